@@ -1,0 +1,522 @@
+"""Read a case file, all problems at once.
+
+Not pydantic's work: nearly every value is judged against the book (ids, answers, the dimension of each
+lever), and one-shot advice would start half as fast again with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from advisor import units
+from advisor.book.marked import Marked, read
+from advisor.model.case import VERDICTS, Case, Limit, Tried, Value
+from advisor.model.knowledge import Book, Lever
+from advisor.problems import Problem, hint, printable
+from advisor.units import Quantity
+
+KEYS = (
+    "complaint",
+    "observed",
+    "secondary",
+    "kart",
+    "setup",
+    "conditions",
+    "kit",
+    "rules",
+    "history",
+    "minutes",
+    "tried",
+    "keep",
+)
+# Words that people use for a grade of ours.
+SAME_GRADE = {
+    "hard": "stiff",
+    "harder": "stiff",
+    "std": "medium",
+    "standard": "medium",
+    "mid": "middle",
+    "medium-hard": "stiff",
+}
+# Outside of these a value is unusual, not impossible: a warning. Common practice, no source.
+USUAL: dict[str, tuple[str, str]] = {
+    "tyre_pressure_front": ("5 psi", "35 psi"),
+    "tyre_pressure_rear": ("5 psi", "35 psi"),
+    "front_track_width": ("800 mm", "1420 mm"),
+    "rear_track_width": ("800 mm", "1420 mm"),
+    "caster": ("0 deg", "30 deg"),
+    "toe": ("-10 mm", "10 mm"),
+    "camber": ("-4 deg", "4 deg"),
+    "driver_mass": ("18 kg", "140 kg"),
+    "air_temperature": ("-15 degC", "48 degC"),
+    "track_temperature": ("-15 degC", "75 degC"),
+    "tyre_temperature": ("-15 degC", "140 degC"),
+}
+NEVER_NEGATIVE = ("pressure", "mass", "time")
+SIGNED = ("toe", "camber", "caster", "seat_fore_aft", "seat_height")
+
+
+@dataclass
+class CaseFile:
+    """A case with what was wrong with its file; `case` is None when a problem makes it unusable."""
+
+    case: Case | None
+    problems: list[Problem] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+    document: Marked | None = None
+
+
+def read_case(path: Path, book: Book, extra_keys: Collection[str] = ()) -> CaseFile:
+    """Read a case from a file. `extra_keys` are left for the caller, as `expect` of a scenario."""
+    document = read(path)
+    if document.problems:
+        return CaseFile(None, document.problems, document=document)
+    return from_document(document, book, extra_keys)
+
+
+def from_document(
+    document: Marked, book: Book, extra_keys: Collection[str] = (), at: tuple[Any, ...] = ()
+) -> CaseFile:
+    """Read the case that stands at path `at` of a document."""
+    data = document.data
+    for step in at:
+        data = data[step]
+    reader = _Reader(document, book, at)
+    if not isinstance(data, dict):
+        reader.fail(
+            (),
+            "is empty"
+            if data is None
+            else 'must be a mapping of keys to values, such as "complaint: loose on entry"',
+        )
+        return CaseFile(None, reader.problems, document=document)
+    case = reader.case(data, extra_keys)
+    return CaseFile(None if reader.problems else case, reader.problems, reader.warnings, document)
+
+
+class _Reader:
+    """One method for each key; problems are collected, and a value that fails is left out."""
+
+    def __init__(self, document: Marked, book: Book, at: tuple[Any, ...]) -> None:
+        self.document, self.book, self.base = document, book, at
+        self.problems: list[Problem] = []
+        self.warnings: list[str] = []
+
+    def fail(self, path: tuple[Any, ...], message: str, code: str = "invalid", key: bool = False) -> None:
+        self.problems.append(self.document.problem(self.base + path, message, code, key=key))
+
+    def case(self, data: dict[str, Any], extra: Collection[str]) -> Case:
+        for name in data:
+            if name not in KEYS and name not in extra:
+                self.fail(
+                    (name,),
+                    f'unknown key "{printable(name)}"{hint(name, (*KEYS, *extra))}',
+                    "unknown_key",
+                    key=True,
+                )
+        observed, denied = self._observed(data)
+        kart = self._mapping(data, "kart", ("class", "driver_mass"))
+        setup, tyres = self._setup(data)
+        case = Case(
+            complaint=self._text(data, ("complaint",)),
+            observed=observed,
+            denied=denied,
+            secondary=self._secondary(data),
+            kart_class=self._text(kart, ("kart", "class")),
+            driver_mass=self._quantity(kart.get("driver_mass"), ("kart", "driver_mass"), ("mass",)),
+            setup=setup,
+            tyres=tyres,
+            conditions=self._conditions(data),
+            kit=self._kit(data),
+            rules=self._rules(data),
+            history=self._lines(data, "history"),
+            minutes=self._minutes(data),
+            tried=self._tried(data),
+            keep=self._lines(data, "keep"),
+        )
+        if not case.complaint.strip() and not observed and not denied and not self.problems:
+            self.fail((), "says neither a complaint nor anything observed; one of the two is needed")
+        return case
+
+    def _text(self, data: Mapping[str, Any], path: tuple[Any, ...]) -> str:
+        value = data.get(path[-1])
+        if value is None:
+            return ""
+        if isinstance(value, bool | dict | list):
+            self.fail(path, f"{path[-1]} must be text")
+            return ""
+        return printable(str(value))
+
+    def _mapping(
+        self, data: Mapping[str, Any], name: str, known: Collection[str] | None = None
+    ) -> dict[str, Any]:
+        value = data.get(name)
+        if value is None:
+            return {}
+        if not isinstance(value, dict):
+            self.fail((name,), f"{name} must be a mapping of keys to values")
+            return {}
+        for key in value:
+            if known is not None and key not in known:
+                self.fail(
+                    (name, key),
+                    f'unknown key "{printable(key)}" in {name}{hint(key, known)}',
+                    "unknown_key",
+                    key=True,
+                )
+        return {k: v for k, v in value.items() if known is None or k in known}
+
+    def _observed(self, data: Mapping[str, Any]) -> tuple[dict[str, str], dict[str, tuple[str, ...]]]:
+        observed: dict[str, str] = {}
+        denied: dict[str, tuple[str, ...]] = {}
+        for ident, value in self._mapping(data, "observed", self.book.observations).items():
+            answers = self.book.observations[ident].answers
+            names = value.get("not") if isinstance(value, dict) and list(value) == ["not"] else value
+            wanted: list[Any] = names if isinstance(names, list) else [names]
+            if not all(self._answer(("observed", ident), ident, name, answers) for name in wanted):
+                continue
+            if names is value and len(wanted) == 1:
+                observed[ident] = str(value)
+            elif names is value:
+                denied[ident] = tuple(a for a in answers if a not in wanted)
+            else:
+                denied[ident] = tuple(str(w) for w in wanted)
+        return observed, denied
+
+    def _answer(self, path: tuple[Any, ...], ident: str, value: Any, answers: Collection[str]) -> bool:
+        name = {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
+        if isinstance(name, str) and name in answers:
+            return True
+        known = ", ".join(answers)
+        self.fail(
+            path,
+            f'"{printable(str(value))[:40]}" is no answer to {ident}{hint(str(value), answers)} (answers: {known})',
+        )
+        return False
+
+    def _secondary(self, data: Mapping[str, Any]) -> dict[str, str]:
+        found = {}
+        for ident, value in self._mapping(data, "secondary", ("phase", "balance")).items():
+            if self._answer(("secondary", ident), ident, value, self.book.observations[ident].answers):
+                found[ident] = str(value)
+        return found
+
+    def _quantity(self, value: Any, path: tuple[Any, ...], dimensions: Collection[str]) -> Quantity | None:
+        if value is None:
+            return None
+        example = {
+            "pressure": "12 psi",
+            "length": "1390 mm",
+            "angle": "12 deg",
+            "mass": "72 kg",
+            "temperature": "28 degC",
+        }
+        if not isinstance(value, str):
+            self.fail(
+                path, f'{path[-1]} needs a number with a unit, such as "{example[next(iter(dimensions))]}"'
+            )
+            return None
+        try:
+            quantity = units.parse(value)
+        except ValueError as error:
+            self.fail(path, str(error))
+            return None
+        if quantity.dimension not in dimensions:
+            self.fail(
+                path, f"{path[-1]} is a {' or '.join(dimensions)}, but {value} is a {quantity.dimension}"
+            )
+            return None
+        self._plausible(quantity, path)
+        return quantity
+
+    def _plausible(self, quantity: Quantity, path: tuple[Any, ...]) -> None:
+        name = str(path[-1])
+        may = quantity.dimension not in NEVER_NEGATIVE and (
+            name in SIGNED or quantity.dimension == "temperature"
+        )
+        if quantity.si < 0 and not may:
+            self.fail(path, f"{name} cannot be negative ({quantity})")
+            return
+        usual = USUAL.get(name if name not in ("front", "rear") else str(path[-2]))
+        if usual and not units.parse(usual[0]).si <= quantity.si <= units.parse(usual[1]).si:
+            self.warnings.append(f"{name} of {quantity} is unusual; is it right?")
+
+    def _lever(self, ident: str, path: tuple[Any, ...]) -> Lever | None:
+        lever = self.book.levers.get(ident)
+        if lever is None:
+            self.fail(
+                path,
+                f'unknown lever "{printable(ident)}"{hint(ident, self.book.levers)}',
+                "unknown_lever",
+                key=True,
+            )
+        return lever
+
+    def _setup(self, data: Mapping[str, Any]) -> tuple[dict[str, Value], dict[str, str]]:
+        setup: dict[str, Value] = {}
+        tyres: dict[str, str] = {}
+        for ident, value in self._mapping(data, "setup").items():
+            lever = self._lever(ident, ("setup", ident))
+            if lever is None:
+                continue
+            if ident == "tyres":
+                tyres = self._tyres(data["setup"])
+                continue
+            read_value = self._value(lever, value, ("setup", ident))
+            if read_value is not None:
+                setup[ident] = read_value
+        return setup, tyres
+
+    def _tyres(self, setup: Mapping[str, Any]) -> dict[str, str]:
+        allowed = {"kind": ("slick", "wet"), "compound": ("soft", "medium", "hard")}
+        found = {}
+        value = setup["tyres"]
+        if not isinstance(value, dict):
+            self.fail(
+                ("setup", "tyres"), "tyres is a mapping such as {kind: slick, compound: hard, laps: 60}"
+            )
+            return {}
+        for key, item in value.items():
+            path = ("setup", "tyres", key)
+            if key == "laps":
+                if isinstance(item, bool) or not isinstance(item, int) or item < 0:
+                    self.fail(path, "laps must be a whole number from 0 on")
+                else:
+                    found[key] = str(item)
+            elif key not in allowed:
+                self.fail(
+                    path,
+                    f'unknown key "{printable(key)}" in tyres{hint(key, (*allowed, "laps"))}',
+                    "unknown_key",
+                    key=True,
+                )
+            elif item not in allowed[key]:
+                self.fail(
+                    path, f"{key} must be one of {', '.join(allowed[key])}{hint(str(item), allowed[key])}"
+                )
+            else:
+                found[key] = item
+        return found
+
+    def _value(self, lever: Lever, value: Any, path: tuple[Any, ...]) -> Value | None:
+        """A value as the lever holds it: quantity, grade or count; lists (lead, teeth) are only looked at."""
+        if isinstance(value, list | dict):
+            return self._listed(lever, value, path)
+        if isinstance(value, bool):
+            value = "yes" if value else "no"
+        dimensions = _dimensions(lever)
+        if isinstance(value, int | float):
+            return self._number(lever, value, path, dimensions)
+        text = str(value).strip()
+        if text[:1].isdigit() or text[:1] in "+-.":
+            if not dimensions:
+                self.fail(path, f"{lever.id} takes {_takes(lever)}, not {text[:30]}")
+                return None
+            return self._quantity(text, path, dimensions)
+        return self._grade(lever, text, path, dimensions)
+
+    def _number(
+        self, lever: Lever, value: float, path: tuple[Any, ...], dimensions: Collection[str]
+    ) -> float | None:
+        if lever.grades or dimensions:
+            self.fail(path, f"{lever.id} takes {_takes(lever)}, not a bare number")
+            return None
+        if value < 0:
+            self.fail(path, f"{lever.id} cannot be negative ({value:g})")
+            return None
+        return value
+
+    def _grade(
+        self, lever: Lever, text: str, path: tuple[Any, ...], dimensions: Collection[str]
+    ) -> str | None:
+        if not lever.grades:
+            if dimensions:
+                self.fail(path, f'{lever.id} takes {_takes(lever)}, not "{printable(text)[:30]}"')
+                return None
+            return printable(text)
+        grade = text.lower()
+        grade = grade if grade in lever.grades else SAME_GRADE.get(grade, grade)
+        if grade not in lever.grades:
+            known = ", ".join(lever.grades)
+            self.warnings.append(
+                f'{lever.id} "{printable(text)[:30]}" is none of {known}: no step can be worked out from it'
+            )
+        return printable(grade)
+
+    def _listed(self, lever: Lever, value: Any, path: tuple[Any, ...]) -> Value | None:
+        """Lead is a list of mass and place, gearing two tooth counts, a side-by-side value two entries."""
+        if lever.id.startswith("ballast") and isinstance(value, list):
+            for i, piece in enumerate(value):
+                if not isinstance(piece, dict) or "mass" not in piece:
+                    self.fail(
+                        (*path, i), "a piece of lead is a mapping such as {mass: 2 kg, place: seat back}"
+                    )
+                else:
+                    self._quantity(piece["mass"], (*path, i, "mass"), ("mass",))
+            return None
+        if lever.id == "gearing" and isinstance(value, dict) and set(value) <= {"engine", "axle"}:
+            for key, teeth in value.items():
+                if isinstance(teeth, bool) or not isinstance(teeth, int) or teeth < 1:
+                    self.fail((*path, key), "teeth are a whole number from 1 on")
+            return None
+        if isinstance(value, dict) and value and set(value) <= {"left", "right"}:
+            for side, item in value.items():
+                self._value(lever, item, (*path, side))
+            return None
+        self.fail(path, f"{lever.id} takes {_takes(lever)}")
+        return None
+
+    def _conditions(self, data: Mapping[str, Any]) -> dict[str, Quantity]:
+        found = {}
+        for key, value in self._mapping(
+            data, "conditions", ("air_temperature", "track_temperature", "tyre_temperature")
+        ).items():
+            if isinstance(value, dict):
+                for end, item in value.items():
+                    path = ("conditions", key, end)
+                    if key != "tyre_temperature" or end not in ("front", "rear"):
+                        self.fail(
+                            path,
+                            f'unknown key "{printable(end)}"{hint(end, ("front", "rear"))}',
+                            "unknown_key",
+                            key=True,
+                        )
+                    elif (quantity := self._quantity(item, path, ("temperature",))) is not None:
+                        found[f"{key}.{end}"] = quantity
+            elif (quantity := self._quantity(value, ("conditions", key), ("temperature",))) is not None:
+                found[key] = quantity
+        return found
+
+    def _kit(self, data: Mapping[str, Any]) -> dict[str, tuple[Value, ...]] | None:
+        if data.get("kit") is None:
+            return None
+        found: dict[str, tuple[Value, ...]] = {}
+        for ident, items in self._mapping(data, "kit").items():
+            lever = self._lever(ident, ("kit", ident))
+            if lever is None:
+                continue
+            rows = items if isinstance(items, list) else [items]
+            if ident == "tyres":
+                found[ident] = tuple(printable(str(i)) for i in rows)
+                continue
+            values = [self._value(lever, item, ("kit", ident, i)) for i, item in enumerate(rows)]
+            found[ident] = tuple(v for v in values if v is not None)
+        return found
+
+    def _rules(self, data: Mapping[str, Any]) -> dict[str, Limit]:
+        found = {}
+        for ident, rule in self._mapping(data, "rules").items():
+            lever, path = self._lever(ident, ("rules", ident)), ("rules", ident)
+            if lever is None:
+                continue
+            if not isinstance(rule, dict):
+                self.fail(path, "a rule is a mapping such as {max: 1400 mm} or {only: [soft, medium]}")
+                continue
+            for key in rule:
+                if key not in ("min", "max", "only"):
+                    self.fail(
+                        (*path, key),
+                        f'unknown key "{printable(key)}" in a rule{hint(key, ("min", "max", "only"))}',
+                        "unknown_key",
+                        key=True,
+                    )
+            low, high = (self._bound(lever, rule, key, path) for key in ("min", "max"))
+            only = rule.get("only", [])
+            grades = tuple(
+                SAME_GRADE.get(str(g), str(g)) for g in (only if isinstance(only, list) else [only])
+            )
+            found[ident] = Limit(low, high, grades)
+        return found
+
+    def _bound(
+        self, lever: Lever, rule: Mapping[str, Any], key: str, path: tuple[Any, ...]
+    ) -> Quantity | float | None:
+        if key not in rule:
+            return None
+        value = self._value(lever, rule[key], (*path, key))
+        if isinstance(value, str):
+            self.fail((*path, key), f"{key} needs a value that can be compared; use only: [..] for grades")
+            return None
+        return value
+
+    def _lines(self, data: Mapping[str, Any], name: str) -> tuple[str, ...]:
+        value = data.get(name)
+        if value is None:
+            return ()
+        rows = value if isinstance(value, list) else [value]
+        for i, row in enumerate(rows):
+            if not isinstance(row, str):
+                self.fail(
+                    (name, i) if isinstance(value, list) else (name,), f"{name} is a list of short texts"
+                )
+        return tuple(printable(row) for row in rows if isinstance(row, str))
+
+    def _minutes(self, data: Mapping[str, Any]) -> float | None:
+        value = data.get("minutes")
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.fail(("minutes",), "minutes must be a number, such as 15")
+            return None
+        if value < 0:
+            self.fail(("minutes",), f"minutes cannot be negative ({value:g})")
+        return float(value)
+
+    def _tried(self, data: Mapping[str, Any]) -> tuple[Tried, ...]:
+        rows = data.get("tried")
+        if rows is None:
+            return ()
+        if not isinstance(rows, list):
+            self.fail(("tried",), "tried is a list of {lever, direction, verdict}")
+            return ()
+        found = [self._trial(row, ("tried", i)) for i, row in enumerate(rows)]
+        return tuple(t for t in found if t is not None)
+
+    def _trial(self, row: Any, path: tuple[Any, ...]) -> Tried | None:
+        names = ("lever", "direction", "verdict")
+        if not isinstance(row, dict):
+            self.fail(path, "a trial is a mapping {lever: .., direction: .., verdict: ..}")
+            return None
+        for key in row:
+            if key not in names:
+                self.fail(
+                    (*path, key),
+                    f'unknown key "{printable(key)}" in a trial{hint(key, names)}',
+                    "unknown_key",
+                    key=True,
+                )
+        missing = [n for n in names if n not in row]
+        if missing:
+            self.fail(path, f"a trial needs {', '.join(missing)}")
+            return None
+        lever = self._lever(str(row["lever"]), (*path, "lever"))
+        if lever is None:
+            return None
+        known = tuple(lever.ways)
+        ok = self._one_of(str(row["direction"]), known, (*path, "direction"), f"direction of {lever.id}")
+        ok = self._one_of(str(row["verdict"]), VERDICTS, (*path, "verdict"), "verdict") and ok
+        return Tried(lever.id, row["direction"], row["verdict"]) if ok else None
+
+    def _one_of(self, word: str, known: Collection[str], path: tuple[Any, ...], name: str) -> bool:
+        if word in known:
+            return True
+        self.fail(
+            path, f'"{printable(word)[:30]}" is no {name}{hint(word, known)} (known: {", ".join(known)})'
+        )
+        return False
+
+
+def _dimensions(lever: Lever) -> tuple[str, ...]:
+    return tuple(lever.dimension.split("|")) if lever.dimension else ()
+
+
+def _takes(lever: Lever) -> str:
+    kinds = [f"a {d} with its unit" for d in _dimensions(lever)]
+    if lever.grades:
+        kinds.append("one of " + ", ".join(lever.grades))
+    if not kinds:
+        kinds.append("a count")
+    return " or ".join(kinds)

@@ -1,0 +1,62 @@
+"""A case as data in the shape of a case file, and back: how the journal keeps cases."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from advisor.book.cases import from_document
+from advisor.book.marked import parse
+from advisor.model.case import Case, Limit, Value
+from advisor.model.knowledge import Book
+from advisor.units import Quantity
+
+
+def as_data(case: Case) -> dict[str, Any]:
+    """The case as JSON data in the shape of a case file; what is empty is left out."""
+    observed: dict[str, Any] = {**case.observed, **{o: {"not": list(a)} for o, a in case.denied.items()}}
+    tyres = {k: int(v) if k == "laps" else v for k, v in case.tyres.items()}
+    data = {
+        "complaint": case.complaint,
+        "observed": observed,
+        "secondary": dict(case.secondary),
+        "kart": {
+            k: v for k, v in (("class", case.kart_class), ("driver_mass", _text(case.driver_mass))) if v
+        },
+        "setup": {**{k: _text(v) for k, v in case.setup.items()}, **({"tyres": tyres} if tyres else {})},
+        "conditions": _conditions(case),
+        "kit": None
+        if case.kit is None
+        else {k: [_text(v) for v in values] for k, values in case.kit.items()},
+        "rules": {k: _rule(v) for k, v in case.rules.items()},
+        "history": list(case.history),
+        "minutes": case.minutes,
+        "tried": [{"lever": t.lever, "direction": t.direction, "verdict": t.verdict} for t in case.tried],
+        "keep": list(case.keep),
+    }
+    return {k: v for k, v in data.items() if v or v == 0}
+
+
+def _text(value: Value | None) -> Any:
+    return f"{value.value} {value.unit.name}" if isinstance(value, Quantity) else value
+
+
+def _conditions(case: Case) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for key, value in case.conditions.items():
+        name, _, end = key.partition(".")
+        if end:
+            found.setdefault(name, {})[end] = _text(value)
+        else:
+            found[name] = _text(value)
+    return found
+
+
+def _rule(limit: Limit) -> dict[str, Any]:
+    rule = {"min": _text(limit.least), "max": _text(limit.most), "only": list(limit.only)}
+    return {k: v for k, v in rule.items() if v or v == 0}
+
+
+def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
+    """Read a case back from journal data with the same care as a file; None when it is not one (any more)."""
+    return from_document(parse(json.dumps(data, ensure_ascii=False), "journal"), book).case

@@ -1,0 +1,128 @@
+"""The command line: the composition root. Opens book and journal, calls the rooms, turns problems into exit codes.
+
+Rooms are imported inside the commands, so that `--help` and one-shot advice start fast.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+USED, UNUSABLE, WRONG_COMMAND, LEFT = 0, 1, 2, 130
+
+DESCRIPTION = """\
+Find out why a kart misbehaves and what to change now.
+
+Without a command it asks, in a terminal: say what the kart does, answer a few
+questions, choose one change, drive, and tell what came of it.
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    top = argparse.ArgumentParser(
+        prog="advisor", description=DESCRIPTION, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    top.add_argument("--version", action="store_true", help="print the version and leave")
+    _journal(top)
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    one = commands.add_parser(
+        "advise",
+        help="advice for a case file, without questions",
+        description="Advice for a case file, without questions.",
+    )
+    one.add_argument("case", metavar="CASE.yaml", help="the case: complaint, observed, setup, rules ...")
+    one.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    _journal(one)
+    outcome = commands.add_parser(
+        "outcome",
+        help="tell what came of the change you tried",
+        description="Tell what came of the change you tried.",
+    )
+    outcome.add_argument(
+        "verdict", nargs="?", choices=("better", "same", "worse"), help="asked for if it is left out"
+    )
+    outcome.add_argument("--note", default="", help="lap times, weather, pressures")
+    _journal(outcome)
+    check = commands.add_parser(
+        "check",
+        help="check knowledge, scenarios and cases",
+        description="Check knowledge folders, scenarios and case files.",
+    )
+    check.add_argument(
+        "path",
+        metavar="PATH",
+        nargs="*",
+        help="files or folders; the shipped knowledge and scenarios if left out",
+    )
+    demo = commands.add_parser(
+        "demo",
+        help="watch an invented race day, without answering",
+        description="Watch an invented race day, without answering.",
+    )
+    demo.add_argument("--fast", action="store_true", help="without pauses")
+    return top
+
+
+def _journal(to: argparse.ArgumentParser) -> None:
+    to.add_argument(
+        "--journal",
+        metavar="PATH",
+        default=argparse.SUPPRESS,
+        help="the journal file (or set ADVISOR_JOURNAL)",
+    )
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; returns the exit status."""
+    options = parser().parse_args(argv)
+    try:
+        return _run(options)
+    except (KeyboardInterrupt, EOFError):
+        print("\nLeft. Nothing that was written down is lost.", file=sys.stderr)
+        return LEFT
+    except BrokenPipeError:
+        # the reader of our output has gone; the interpreter must not try to flush to it again
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return USED
+
+
+def _run(options: argparse.Namespace) -> int:
+    if options.version:
+        from importlib.metadata import version
+
+        print(f"advisor {version('kart-advisor')}")
+        return USED
+    from advisor.cli import commands
+    from advisor.problems import UnusableError
+
+    chosen = {
+        None: commands.interview,
+        "advise": commands.advise,
+        "outcome": commands.outcome,
+        "check": commands.check,
+        "demo": commands.demo,
+    }[options.command]
+    try:
+        return chosen(options)
+    except UnusableError as error:
+        print(error, file=sys.stderr)
+        return UNUSABLE
+
+
+def journal_path(options: argparse.Namespace) -> Path:
+    """The journal chosen by option, by environment, or the user's own."""
+    from pathlib import Path
+
+    named = getattr(options, "journal", None) or os.environ.get("ADVISOR_JOURNAL")
+    if named:
+        return Path(named).expanduser()
+    from platformdirs import user_data_path
+
+    return user_data_path("kart-advisor") / "journal.sqlite3"

@@ -1,0 +1,54 @@
+"""The answer as the JSON object of the case contract."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from advisor.model.advice import Advice, Answer
+
+
+def text(found: Answer) -> str:
+    """One JSON object; numbers to six places, so that the same case gives the same text anywhere."""
+    return json.dumps(as_data(found), ensure_ascii=False, indent=2)
+
+
+def as_data(found: Answer) -> dict[str, Any]:
+    """The answer as plain data."""
+    stop, question = found.stop, found.next_question
+    return {
+        "understood": found.understood,
+        "stop": None
+        if stop is None
+        else {"reason": stop.reason, "text": stop.text, "inspect": list(stop.inspect)},
+        "causes": [
+            {"id": c.id, "name": c.name, "kind": c.kind, "probability": round(c.probability, 9)}
+            for c in found.causes
+        ],
+        "advice": [_advice(a) for a in found.advice],
+        "withheld": [
+            {"lever": w.lever, "direction": w.direction, "reason": w.reason} for w in found.withheld
+        ],
+        "next_question": None
+        if question is None
+        else {"id": question.id, "text": question.text, "answers": list(question.texts)},
+        "warnings": list(found.warnings),
+    }
+
+
+def _advice(advice: Advice) -> dict[str, Any]:
+    amount, to = advice.amount, advice.to
+    return {
+        "lever": advice.lever,
+        "direction": advice.direction,
+        "detail": advice.detail,
+        "amount": None if amount is None else {"value": amount.value, "unit": amount.unit, "per": amount.per},
+        "to": None if to is None else {"value": to.value, "unit": to.unit},
+        "minutes": advice.minutes,
+        "chance": round(advice.chance, 6),
+        "confidence": round(advice.confidence, 6),
+        "why": list(advice.why),
+        "costs": list(advice.costs),
+        "cautions": list(advice.cautions),
+        "sources": list(advice.sources),
+    }

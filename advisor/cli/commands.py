@@ -1,0 +1,248 @@
+"""The commands, each a function from options to an exit status. Clock, ids, files and terminal meet here."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from advisor.book import load
+from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path
+from advisor.model.case import Case, Verdict
+from advisor.problems import printable
+
+if TYPE_CHECKING:
+    from advisor.journal.store import Event, Journal
+    from advisor.journal.trials import Trial
+    from advisor.model.advice import Advice
+    from advisor.reasoning.advise import Mind
+
+
+def _say(text: str) -> None:
+    print(printable(text), file=sys.stderr)
+
+
+def _mind() -> Mind:
+    from advisor.reasoning.advise import make_ready
+
+    return make_ready(load.book())
+
+
+# --- one-shot advice --------------------------------------------------------------------------------
+
+
+def advise(options: argparse.Namespace) -> int:
+    """`advisor advise CASE.yaml`: status 1 and every problem on standard error when the case cannot be used."""
+    from advisor.book.cases import read_case
+    from advisor.reasoning.advise import advise as answer
+
+    mind = _mind()
+    read = read_case(Path(options.case), mind.book)
+    if read.case is None:
+        for problem in sorted(read.problems):
+            print(problem, file=sys.stderr)
+        return UNUSABLE
+    case = read.case
+    if getattr(options, "journal", None):
+        tried = _tried_before(options, case)
+        if tried is None:
+            return UNUSABLE
+        case = tried
+    found = answer(mind, case)
+    found = replace(found, warnings=(*read.warnings, *found.warnings))
+    if options.json:
+        from advisor.cli.as_json import text
+
+        print(text(found))
+        return USED
+    from advisor.terminal import show
+
+    show.answer(show.console(), found, mind.book)
+    return USED
+
+
+def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
+    """The case with the verdicts of the journal's latest trials; None when the journal cannot be read."""
+    from advisor.journal.store import Journal, JournalError
+    from advisor.journal.trials import trials
+    from advisor.model.case import Tried
+
+    try:
+        with Journal(journal_path(options), read_only=True) as journal:
+            past = trials(journal)
+    except JournalError as error:
+        _say(str(error))
+        return None
+    tried = tuple(Tried(t.change.lever, t.change.direction, t.verdict) for t in past if t.verdict)
+    return replace(case, tried=(*case.tried, *tried))
+
+
+# --- interview and outcome --------------------------------------------------------------------------
+
+
+def interview(options: argparse.Namespace) -> int:
+    """`advisor`: ask for the outcome of the last change first, then hear the complaint."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        _say(
+            "The interview needs a terminal; without one, write a case file and run: advisor advise CASE.yaml"
+        )
+        return WRONG_COMMAND
+
+    def play(desk: _Desk) -> int:
+        from advisor.journal.trials import pending
+
+        waiting = pending(desk.journal)
+        if waiting is not None and _outcome_of(desk, waiting):
+            return USED
+        desk.session().interview(Case())
+        return USED
+
+    return _at_the_desk(options, play)
+
+
+def outcome(options: argparse.Namespace) -> int:
+    """`advisor outcome [VERDICT]`: write down what came of the last change and give the next one."""
+
+    def play(desk: _Desk) -> int:
+        from advisor.journal.trials import pending
+
+        waiting = pending(desk.journal)
+        if waiting is None:
+            _say("No change is waiting for an outcome: run advisor, choose a change and drive it first.")
+            return UNUSABLE
+        if options.verdict is None and not sys.stdin.isatty():
+            _say("Say what came of it: advisor outcome better, same or worse.")
+            return WRONG_COMMAND
+        given = (options.verdict, options.note) if options.verdict else None
+        _outcome_of(desk, waiting, given)
+        return USED
+
+    return _at_the_desk(options, play)
+
+
+class _Desk:
+    """A journal and a mind at hand, and how to write an event into the one from the other."""
+
+    def __init__(self, journal: Journal) -> None:
+        self.journal = journal
+        self.mind = _mind()
+
+    def session(self) -> Any:
+        from advisor.terminal import show
+        from advisor.terminal.ask import TerminalAsk
+        from advisor.terminal.session import Session
+
+        return Session(self.mind, TerminalAsk(), show.console(), self.keep)
+
+    def keep(self, complaint: str, case: Case, advice: Advice) -> None:
+        from advisor.book.written import as_data
+        from advisor.journal.trials import trial_event
+
+        self.journal.append(trial_event(*_stamp(), complaint, as_data(case), advice))
+
+    def write(self, event: Event) -> None:
+        self.journal.append(event)
+
+
+def _stamp() -> tuple[str, str]:
+    """A fresh id and the time now, UTC: the only place where either is made."""
+    from datetime import UTC, datetime
+    from uuid import uuid4
+
+    return uuid4().hex, datetime.now(UTC).isoformat(timespec="seconds")
+
+
+def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> int:
+    from advisor.journal.store import Journal, JournalError
+    from advisor.terminal.session import LeaveError
+
+    try:
+        with Journal(journal_path(options)) as journal:
+            return play(_Desk(journal))
+    except JournalError as error:
+        _say(str(error))
+        return UNUSABLE
+    except LeaveError:
+        _say("Left. Nothing that was written down is lost.")
+        return USED
+
+
+def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None = None) -> bool:
+    """Ask for, write down and learn from an outcome; False when the change was not tried yet."""
+    from advisor.book.written import case_from_data
+    from advisor.journal.trials import verdict_event
+    from advisor.terminal import show
+
+    session = desk.session() if sys.stdin.isatty() and sys.stdout.isatty() else None
+    told = given or session.verdict(waiting.change.say, waiting.change.feel_for)
+    if told is None:
+        return False
+    verdict, note = told
+    desk.write(verdict_event(*_stamp(), waiting.id, verdict, note))
+    case = case_from_data(waiting.case, desk.mind.book)
+    out = show.console()
+    if case is None or waiting.change.lever not in desk.mind.book.levers:
+        _say(
+            "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
+        )
+        return True
+    case = _kept_value(case, waiting, verdict)
+    if session is not None:
+        session.after(case, waiting.change.lever, waiting.change.direction, verdict)
+        return True
+    from advisor.interview import steps
+
+    before = steps.begin(desk.mind, case)
+    after = steps.begin(
+        desk.mind, steps.with_verdict(case, waiting.change.lever, waiting.change.direction, verdict)
+    )
+    show.moved(out, steps.answer(desk.mind, before), steps.answer(desk.mind, after))
+    show.answer(out, steps.answer(desk.mind, after), desk.mind.book)
+    return True
+
+
+def _kept_value(case: Case, trial: Trial, verdict: Verdict) -> Case:
+    """A change that helped stays on the kart: the setup holds its value from now on."""
+    to = trial.change.to
+    if verdict != "better" or to is None:
+        return case
+    from advisor.units import parse
+
+    value: Any = to.value if to.unit in ("grade", "piece") else parse(f"{to.value} {to.unit}")
+    return replace(case, setup={**case.setup, trial.change.lever: value})
+
+
+# --- check and demo ---------------------------------------------------------------------------------
+
+
+def check(options: argparse.Namespace) -> int:
+    """`advisor check [PATH ...]`: errors and weaknesses as two lists; status 1 if there is any error."""
+    from advisor.replay.checking import check_paths
+
+    paths = [Path(p) for p in options.path] or [load.shipped(), load.shipped("scenarios")]
+    problems, counted = check_paths(paths)
+    errors = [p for p in problems if p.severity == "error"]
+    weak = [p for p in problems if p.severity == "weakness"]
+    for title, found in (("Errors (cannot be used)", errors), ("Weaknesses (usable, but poor)", weak)):
+        if found:
+            print(f"{title}: {len(found)}")
+            for problem in found:
+                print(f"  {problem}")
+    if not problems:
+        print(f"Checked {counted} files: no errors, no weaknesses.")
+    return UNUSABLE if errors else USED
+
+
+def demo(options: argparse.Namespace) -> int:
+    """`advisor demo`: an invented race day, played by the real engine on a temporary journal."""
+    from tempfile import TemporaryDirectory
+    from time import sleep
+
+    from advisor.cli.demo import play
+
+    with TemporaryDirectory(prefix="advisor-demo-") as folder:
+        pause = (lambda _: None) if options.fast or not sys.stdout.isatty() else sleep
+        return play(_mind(), Path(folder) / "journal.sqlite3", _stamp, pause)

@@ -1,0 +1,166 @@
+"""The interview as pure steps: a state and an answer give the next state. No terminal, no clock, no file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from advisor.model.advice import Answer, Question
+from advisor.model.case import Case, Tried, Verdict
+from advisor.model.knowledge import BALANCES
+from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
+from advisor.reasoning.evidence import Evidence, Feels, Gathered, gather
+from advisor.words.tokens import plain
+from advisor.words.understand import understand
+
+MOST_QUESTIONS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where an interview stands. `before` is the state that *back* returns to."""
+
+    case: Case
+    gathered: Gathered
+    asked: int = 0
+    skipped: frozenset[str] = frozenset()
+    answers: tuple[tuple[str, str], ...] = ()  # question id, answer id, in the order given
+    before: State | None = field(default=None, repr=False)
+
+
+def begin(mind: Mind, case: Case) -> State:
+    """Start from what is known of the kart and what was said."""
+    return State(case, gather(case, mind.book, mind.lexicon))
+
+
+def more_words(mind: Mind, state: State, text: str) -> State:
+    """Add a sentence to the complaint and read it all again."""
+    case = replace(state.case, complaint=f"{state.case.complaint}. {text}".strip(". "))
+    return replace(begin(mind, case), before=state)
+
+
+def question(mind: Mind, state: State) -> Question | None:
+    """The next question, or None: enough is known, danger is in sight, or six were asked."""
+    if state.asked >= MOST_QUESTIONS:
+        return None
+    done = reason(mind, state.case, state.gathered)
+    return None if find_stop(mind, done) else ask(mind, done, state.skipped)
+
+
+def answered(mind: Mind, state: State, asked: Question, answer: str | None) -> State:
+    """The state after an answer; None means that the driver does not know."""
+    gathered = state.gathered
+    if answer is not None:
+        evidence = gathered.evidence.answering(asked.id, answer)
+        gathered = replace(
+            gathered,
+            evidence=replace(evidence, said=True),
+            understood={**gathered.understood, asked.id: answer},
+        )
+    given = (*state.answers, (asked.id, answer)) if answer is not None else state.answers
+    return State(state.case, gathered, state.asked + 1, state.skipped | {asked.id}, given, state)
+
+
+def forget(mind: Mind, state: State, ident: str) -> State:
+    """Take back one fact that was misunderstood; it will not be read from the words again."""
+    old = state.gathered.evidence
+    if ident in ("phase", "balance", "secondary.phase", "secondary.balance"):
+        evidence = _without_feel(old, ident)
+    else:
+        answers = {k: v for k, v in old.answers.items() if k != ident}
+        facts = {k: v for k, v in old.facts.items() if k != f"observed.{ident}"}
+        evidence = replace(old, answers=answers, facts=facts)
+        if ident == "changed":
+            evidence = replace(evidence, changes=())
+    understood = {k: v for k, v in state.gathered.understood.items() if k != ident}
+    return replace(
+        state, gathered=replace(state.gathered, evidence=evidence, understood=understood), before=state
+    )
+
+
+def _without_feel(old: Evidence, ident: str) -> Evidence:
+    name = "phases" if ident.endswith("phase") else "balances"
+    if ident.startswith("secondary."):
+        return replace(old, second=_blank(old.second, name))
+    facts = {k: v for k, v in old.facts.items() if k != f"observed.{ident}"}
+    return replace(old, feel=_blank(old.feel, name), facts=facts)
+
+
+def _blank(feel: Feels, name: str) -> Feels:
+    return replace(feel, phases=None) if name == "phases" else replace(feel, balances=None)
+
+
+def choose(mind: Mind, asked: Question, text: str) -> str | None:
+    """Which answer a typed text means: its number, its id, its words, or a phrase for it. None if none or several."""
+    said = plain(text).strip()
+    if said.isdigit():
+        number = int(said)
+        return asked.answers[number - 1] if 1 <= number <= len(asked.answers) else None
+    if not said:
+        return None
+    for ident, answer in zip(asked.answers, asked.texts, strict=True):
+        if said in (ident, plain(ident.replace("_", " ")), plain(answer)):
+            return ident
+    starts = [
+        i
+        for i, t in zip(asked.answers, asked.texts, strict=True)
+        if plain(t).startswith(said) or i.startswith(said)
+    ]
+    if len(starts) == 1:
+        return starts[0]
+    return _by_phrase(mind, asked, text)
+
+
+def _by_phrase(mind: Mind, asked: Question, text: str) -> str | None:
+    words = understand(text, mind.book, mind.lexicon)
+    if asked.id in ("phase", "balance"):
+        found = {pair[asked.id == "balance"] for pair in words.feels} - {None}
+        return found.pop() if len(found) == 1 else None
+    reading = words.facts.get(asked.id)
+    return next(iter(reading.answers)) if reading and len(reading.answers) == 1 else None
+
+
+def answer(mind: Mind, state: State) -> Answer:
+    """The advice as it stands."""
+    return advise(mind, state.case, state.gathered, state.skipped)
+
+
+def reasoning(mind: Mind, state: State) -> Reasoning:
+    """What lies behind the advice, for explanations."""
+    return reason(mind, state.case, state.gathered)
+
+
+def settled(mind: Mind, state: State) -> Case:
+    """The case with every fact as a field, so that it can be kept and read again without its words."""
+    evidence = state.gathered.evidence
+    observed, denied = {}, {}
+    for ident, answers in evidence.answers.items():
+        if len(answers) == 1:
+            observed[ident] = next(iter(answers))
+        else:
+            denied[ident] = tuple(a for a in mind.book.observations[ident].answers if a not in answers)
+    for name, felt in (("phase", evidence.feel.phases), ("balance", evidence.feel.balances)):
+        if felt and len(felt) == 1:
+            observed[name] = next(iter(felt))
+        elif felt and name == "balance":
+            denied[name] = tuple(b for b in BALANCES if b not in felt)
+    second = {"phase": evidence.second.phases, "balance": evidence.second.balances}
+    history = tuple(f"{lever} {way}" if way else lever for lever, way in evidence.changes)
+    return replace(
+        state.case, complaint="", observed=observed, denied=denied, history=history, kart_class="",
+        secondary={k: next(iter(v)) for k, v in second.items() if v and len(v) == 1}, tried=evidence.tried,
+    )  # fmt: skip
+
+
+def with_verdict(case: Case, lever: str, direction: str, verdict: Verdict) -> Case:
+    """The case after a trial: the verdict is a fact of it."""
+    return replace(case, tried=(*case.tried, Tried(lever, direction, verdict)))
+
+
+def numbered(options: Sequence[str], text: str) -> int | None:
+    """Which of some options a typed number or the start of a word means; None if it is unclear."""
+    said = plain(text).strip()
+    if said.isdigit() and 1 <= int(said) <= len(options):
+        return int(said) - 1
+    starts = [i for i, o in enumerate(options) if said and plain(o).startswith(said)]
+    return starts[0] if len(starts) == 1 else None

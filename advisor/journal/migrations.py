@@ -1,0 +1,22 @@
+"""Numbered changes of the journal's schema. Each is frozen once released; the number is `user_version`.
+
+Plain SQL only, and the event table is never rewritten: its triggers would be lost with it.
+"""
+
+from __future__ import annotations
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (
+    (
+        """CREATE TABLE event (
+            seq INTEGER PRIMARY KEY AUTOINCREMENT,
+            id TEXT NOT NULL UNIQUE,
+            at TEXT NOT NULL,
+            kind TEXT NOT NULL,
+            body TEXT NOT NULL
+        ) STRICT""",
+        """CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event
+        BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END""",
+        """CREATE TRIGGER event_is_never_deleted BEFORE DELETE ON event
+        BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END""",
+    ),
+)

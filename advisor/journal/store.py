@@ -1,0 +1,165 @@
+"""The journal: append-only events in SQLite, acknowledged after they are on the disk.
+
+A correction is a new event; everything learned is derived from the events. The interface is small
+on purpose (append, since), so that the same events could live in a server database.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from advisor.journal.migrations import MIGRATIONS
+
+Kind = Literal["trial", "verdict"]
+
+
+class JournalError(Exception):
+    """The journal cannot be used; the text is one sentence for a person."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that happened. `id` is unique anywhere, `at` is UTC in ISO 8601, `body` is JSON data."""
+
+    id: str
+    at: str
+    kind: Kind
+    body: dict[str, Any]
+
+
+class Journal:
+    """A journal file. Use as a context manager."""
+
+    def __init__(self, path: Path, *, read_only: bool = False) -> None:
+        self.path = path
+        with self._in_words():
+            self._db = _open(path, read_only)
+            self._prepare(read_only)
+
+    def __enter__(self) -> Journal:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        self._db.close()
+
+    def append(self, event: Event) -> None:
+        """Write an event; returns only when it is on the disk. Raises JournalError, and then nothing is written."""
+        body = json.dumps(event.body, ensure_ascii=False, sort_keys=True)
+        with self._in_words():
+            self._db.execute("BEGIN IMMEDIATE")
+            try:
+                self._db.execute(
+                    "INSERT INTO event (id, at, kind, body) VALUES (?, ?, ?, ?)",
+                    (event.id, event.at, event.kind, body),
+                )
+                self._db.execute("COMMIT")
+            except BaseException:
+                if self._db.in_transaction:
+                    self._db.execute("ROLLBACK")
+                raise
+
+    def since(self, seq: int = 0) -> Iterator[tuple[int, Event]]:
+        """Events after `seq` in the order written, each with its number. Raises JournalError on a bad row."""
+        with self._in_words():
+            rows = self._db.execute(
+                "SELECT seq, id, at, kind, body FROM event WHERE seq > ? ORDER BY seq", (seq,)
+            )
+            for number, ident, at, kind, body in rows:
+                yield number, self._event(number, ident, at, kind, body)
+
+    def _event(self, number: int, ident: Any, at: Any, kind: Any, body: Any) -> Event:
+        try:
+            data = json.loads(body)
+        except (TypeError, ValueError, RecursionError):
+            data = None
+        if not isinstance(data, dict) or not all(isinstance(x, str) for x in (ident, at, kind)):
+            raise JournalError(
+                f"row {number} of the journal {self.path} is damaged; copy the file before you repair it"
+            )
+        return Event(ident, at, kind, data)
+
+    def _prepare(self, read_only: bool) -> None:
+        version = self._db.execute("PRAGMA user_version").fetchone()[0]
+        if version > len(MIGRATIONS):
+            raise JournalError(
+                f"the journal {self.path} was written by a newer version of this program; update the program to read it"
+            )
+        if version < len(MIGRATIONS) and read_only:
+            if version == 0:
+                raise JournalError(f"the file {self.path} is not a journal of this program")
+            raise JournalError(
+                f"the journal {self.path} is of an older version and cannot be brought up to date because it is read-only"
+            )
+        if version == 0 and self._db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
+            raise JournalError(
+                f"the file {self.path} is a database of something else, not a journal of this program"
+            )
+        for number in range(version, len(MIGRATIONS)):
+            self._migrate(number)
+
+    def _migrate(self, number: int) -> None:
+        self._db.execute("BEGIN IMMEDIATE")
+        if self._db.execute("PRAGMA user_version").fetchone()[0] == number:  # nobody else was faster
+            for statement in MIGRATIONS[number]:
+                self._db.execute(statement)
+            self._db.execute(f"PRAGMA user_version = {number + 1}")
+        self._db.execute("COMMIT")
+
+    @contextmanager
+    def _in_words(self) -> Iterator[None]:
+        try:
+            yield
+        except sqlite3.Error as error:
+            raise JournalError(_sentence(self.path, error)) from error
+
+
+def _open(path: Path, read_only: bool) -> sqlite3.Connection:
+    if read_only and not path.exists():
+        raise JournalError(f"there is no journal at {path}")
+    if path.is_dir():
+        raise JournalError(f"{path} is a folder; the journal is a file")
+    if not read_only:
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise JournalError(
+                f"the folder {path.parent} for the journal cannot be made: {error.strerror}"
+            ) from error
+    db = sqlite3.connect(
+        f"{path.absolute().as_uri()}{'?mode=ro' if read_only else ''}",
+        uri=True,
+        timeout=3,
+        isolation_level=None,
+    )
+    db.execute("PRAGMA trusted_schema = OFF")
+    db.execute("PRAGMA recursive_triggers = ON")  # without it REPLACE slips past the delete trigger
+    if not read_only:
+        db.execute("PRAGMA journal_mode = WAL")
+        db.execute("PRAGMA synchronous = FULL")  # a commit is on the disk when it returns
+    return db
+
+
+def _sentence(path: Path, error: sqlite3.Error) -> str:
+    text = str(error)
+    if "locked" in text or "busy" in text:
+        return f"the journal {path} is locked by another program; close it and try again (nothing was lost)"
+    if "readonly" in text or "read-only" in text:
+        return f"the journal {path} is read-only; choose another with --journal or allow writing (nothing was lost)"
+    if "unable to open" in text:
+        return (
+            f"the journal {path} cannot be opened; check that the folder exists and may be read and written"
+        )
+    if "not a database" in text or "malformed" in text:
+        return f"the file {path} is not a sound journal; it is left untouched: copy it, or choose another with --journal"
+    if "full" in text:
+        return f"the disk is full: nothing was written to the journal {path}"
+    return f"the journal {path} failed: {text}"

@@ -1,0 +1,99 @@
+"""The answer to a case. Plain frozen records; the rim prints them as text or JSON."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from advisor.units import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Danger forces this ahead of everything: do not drive until the levers in `inspect` are done."""
+
+    reason: str
+    text: str
+    inspect: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CauseBelief:
+    """How probable a cause is. `unknown` stands for what the knowledge base does not hold."""
+
+    id: str
+    name: str
+    kind: str
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """One step of a lever: `value` in `unit` (grade and piece are units too), per side, wheel or in all."""
+
+    value: float
+    unit: str
+    per: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """The setup value that results: a quantity's value and unit, or the name of a grade."""
+
+    value: float | str
+    unit: str
+    si: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """One lever, the way more likely to help. `chance` is P(cures it | all facts)."""
+
+    lever: str
+    direction: str
+    say: str
+    detail: str | None
+    amount: Amount | None
+    to: Target | None
+    minutes: int
+    chance: float
+    confidence: float
+    worth: float
+    why: tuple[str, ...]
+    costs: tuple[str, ...]
+    feel_for: str
+    wrong_if: str
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Withheld:
+    """A lever the ranking would have named but for rules, kit, stops, minutes, a kept wish or safety."""
+
+    lever: str
+    direction: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question worth its time. `gain` is what it is expected to save, in minutes."""
+
+    id: str
+    text: str
+    answers: tuple[str, ...]
+    texts: tuple[str, ...]
+    gain: float
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The whole answer to a case, as the case contract lays it out."""
+
+    understood: dict[str, object]
+    stop: Stop | None
+    causes: tuple[CauseBelief, ...]
+    advice: tuple[Advice, ...]
+    withheld: tuple[Withheld, ...]
+    next_question: Question | None
+    warnings: tuple[str, ...] = field(default=())

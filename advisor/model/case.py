@@ -1,0 +1,54 @@
+"""A case: what is known when someone asks. Read from a file, built by the interview, kept in the journal."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from advisor.units import Quantity
+
+Verdict = Literal["better", "same", "worse"]
+VERDICTS: tuple[Verdict, ...] = ("better", "same", "worse")
+
+# A setup value: a quantity, a grade such as "medium", a count of pieces, or a list of them (teeth, lead).
+Value = Quantity | str | float
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A change that was tried, and what came of it."""
+
+    lever: str
+    direction: str
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A class rule for one lever: least and most value, or the only grades allowed."""
+
+    least: Quantity | float | None = None
+    most: Quantity | float | None = None
+    only: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """See the field comments; everything is optional but one of `complaint` and `observed`."""
+
+    complaint: str = ""
+    observed: Mapping[str, str] = field(default_factory=dict)  # observation id -> answer id
+    denied: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # observation id -> answers ruled out
+    secondary: Mapping[str, str] = field(default_factory=dict)  # phase, balance of a second fault
+    kart_class: str = ""
+    driver_mass: Quantity | None = None
+    setup: Mapping[str, Value] = field(default_factory=dict)  # lever id -> value
+    tyres: Mapping[str, str] = field(default_factory=dict)  # kind, compound, laps
+    conditions: Mapping[str, Quantity] = field(default_factory=dict)
+    kit: Mapping[str, tuple[Value, ...]] | None = None
+    rules: Mapping[str, Limit] = field(default_factory=dict)
+    history: tuple[str, ...] = ()
+    minutes: float | None = None
+    tried: tuple[Tried, ...] = ()
+    keep: tuple[str, ...] = ()

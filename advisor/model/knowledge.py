@@ -1,0 +1,337 @@
+"""What the knowledge base may say: one frozen record for each kind of file in knowledge/.
+
+Plain dataclasses: advisor.book has pydantic validate them when a file is new or changed, and rebuilds
+them from its cache without pydantic otherwise, because that import alone would double the start.
+Only shapes are checked here. Whether ids exist, rows differ or causes can be told apart is checked
+in advisor.book.checks, where all files are in sight.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Annotated, Any, Literal
+
+from advisor import units
+from advisor.model import conditions
+from advisor.model.scale import BASE_RATE, PROBABILITY
+from advisor.problems import hint
+
+PHASES = ("entry", "mid", "exit", "straight")
+BALANCES = ("understeer", "oversteer", "hop", "bind", "slide")
+# Sources that are no page: what the trade says with nobody to name, and what an author remembers.
+UNSOURCED = ("common_practice", "memory")
+
+CONFIG = {"extra": "forbid", "strict": True}
+
+
+class Checked:
+    """Marks a field with a function that raises ValueError; pydantic runs it, nothing else needs it."""
+
+    def __init__(self, check: Callable[[Any], None]) -> None:
+        self.check = check
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        def run(value: Any) -> Any:
+            self.check(value)
+            return value
+
+        return core_schema.no_info_after_validator_function(run, handler(source))
+
+
+def _on_scale(scale: dict[str, float], name: str) -> Checked:
+    def check(word: str) -> None:
+        if word not in scale:
+            words = ", ".join(scale)
+            raise ValueError(f'"{word}" is not on the {name} scale{hint(word, scale)} (words: {words})')
+
+    return Checked(check)
+
+
+def _between(low: float, high: float) -> Checked:
+    def check(value: float) -> None:
+        if not low <= value <= high:
+            raise ValueError(f"must lie between {low:g} and {high:g}, not {value:g}")
+
+    return Checked(check)
+
+
+def _quantity(text: str) -> None:
+    units.parse(text)
+
+
+def _condition(tests: dict[str, str]) -> None:
+    for path, test in tests.items():
+        conditions.parse(path, test)
+
+
+def _id(text: str) -> None:
+    if not re.fullmatch(r"[a-z][a-z0-9_]*", text):
+        raise ValueError(f'"{text}" is no id: small letters, digits and underscores, a letter first')
+
+
+Likelihood = Annotated[str, _on_scale(PROBABILITY, "probability")]
+BaseRate = Annotated[str, _on_scale(BASE_RATE, "base rate")]
+QuantityText = Annotated[str, Checked(_quantity)]
+Condition = Annotated[dict[str, str], Checked(_condition)]
+Id = Annotated[str, Checked(_id)]
+SourceIds = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """Where a claim comes from. `address` is a page; `about` says in our words what it offers."""
+
+    __pydantic_config__ = CONFIG
+    id: str
+    about: str
+    address: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """One answer to a question.
+
+    `usual`: how often it is the answer among karts that misbehave, whatever the cause.
+    `phrases`: how a complaint says it. `when`: facts from which it follows without asking.
+    `denied`: the answer meant when the phrases are negated; without it the answer is only excluded.
+    `alarm`: set when the answer alone means "do not drive", with the sentence to say.
+    """
+
+    __pydantic_config__ = CONFIG
+    text: str
+    usual: Likelihood
+    phrases: tuple[str, ...] = ()
+    when: tuple[Condition, ...] = ()
+    denied: Id | None = None
+    alarm: str | None = None
+    inspect: tuple[Id, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Observation:
+    """Something a driver or mechanic can answer. `overlaps` names a group that counts one fact once."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    question: str
+    plain: str
+    effort: Literal["remember", "look", "measure"]
+    seconds: Annotated[int, _between(1, 1800)]
+    answers: dict[Id, Answer]
+    overlaps: Id | None = None
+    asked_if: Condition = field(default_factory=dict)
+    asked: bool = True
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feel:
+    """How often a kart with this cause is felt so, by balance and phase; cells left out are exceptional."""
+
+    __pydantic_config__ = CONFIG
+    understeer: dict[str, Likelihood] = field(default_factory=dict)
+    oversteer: dict[str, Likelihood] = field(default_factory=dict)
+    hop: dict[str, Likelihood] = field(default_factory=dict)
+    bind: dict[str, Likelihood] = field(default_factory=dict)
+    slide: dict[str, Likelihood] = field(default_factory=dict)
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sign:
+    """How often each answer is true of a kart with this cause; answers left out share the rest as usual."""
+
+    __pydantic_config__ = CONFIG
+    ask: Id
+    answers: dict[str, Likelihood]
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odds:
+    """A circumstance that multiplies the odds of the cause: a setup value out of its window, weather."""
+
+    __pydantic_config__ = CONFIG
+    where: Condition
+    times: Annotated[float, _between(0.02, 50)]
+    because: str
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """An effect that the cause needs; `cures`: how often supplying it cures the complaint."""
+
+    __pydantic_config__ = CONFIG
+    effect: Id
+    change: Literal["more", "less"]
+    cures: Likelihood
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remedy:
+    """A lever that answers the cause directly: an inspection, a skill, the value put right, leave it alone."""
+
+    __pydantic_config__ = CONFIG
+    lever: Id
+    direction: str
+    cures: Likelihood
+    detail: str | None = None
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Danger:
+    """Set on causes that can hurt: from `at` on the advice is to stop and inspect, whatever else it says."""
+
+    __pydantic_config__ = CONFIG
+    at: Likelihood
+    text: str
+    inspect: tuple[Id, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause:
+    """Why a kart misbehaves."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    name: str
+    kind: Literal["setup", "tyre", "driver", "mechanical", "engine", "track"]
+    plain: str
+    base: BaseRate
+    feel: Feel | None = None
+    signs: tuple[Sign, ...] = ()
+    odds: tuple[Odds, ...] = ()
+    needs: tuple[Need, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+    danger: Danger | None = None
+    undoes_change: bool = False
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effect:
+    """What a change does to the kart, and what the driver feels of it. `keep`: words of a wish to keep it."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    name: str
+    more_feels: str
+    less_feels: str
+    keep: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gives:
+    """One claim of the trade: turned `way`, the lever changes an effect.
+
+    `supplies`: how often one or two steps supply the effect, if it acts as stated. `agree` and
+    `disagree` are the sources; the opposite way does the opposite. `where` limits the claim to a regime.
+    """
+
+    __pydantic_config__ = CONFIG
+    way: str
+    effect: Id
+    change: Literal["more", "less"]
+    supplies: Likelihood
+    because: str
+    agree: SourceIds = ()
+    disagree: SourceIds = ()
+    where: Condition = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """A direction of a lever: what to do, in the imperative, and how people name it."""
+
+    __pydantic_config__ = CONFIG
+    say: str
+    opposite: str | None = None
+    phrases: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One sensible step. `amount` is a quantity, or "1 grade" or "1 piece". `raises`: the way that adds it.
+
+    `per` is side or wheel; where the setup sheet holds an overall value, `counts` says how many
+    such steps change it (two sides: 2).
+    """
+
+    __pydantic_config__ = CONFIG
+    amount: str
+    raises: str
+    per: Literal["side", "wheel"] | None = None
+    counts: Annotated[int, _between(1, 4)] = 1
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lever:
+    """Something that can be turned, checked or practised."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    name: str
+    plain: str
+    job: Id | None = None
+    minutes: Annotated[int, _between(0, 240)]
+    runs: Annotated[float, _between(0, 5)] = 1
+    part: bool = False
+    ways: dict[str, Way]
+    dimension: str | None = None
+    grades: tuple[str, ...] = ()
+    step: Step | None = None
+    least: QuantityText | None = None
+    most: QuantityText | None = None
+    gives: tuple[Gives, ...] = ()
+    cautions: tuple[str, ...] = ()
+    phrases: tuple[str, ...] = ()
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """The language that complaints are written in: classes of words, markers, and words left alone."""
+
+    __pydantic_config__ = CONFIG
+    classes: dict[str, tuple[str, ...]]
+    negators: tuple[str, ...]
+    past: tuple[str, ...]
+    fine: tuple[str, ...]
+    others: tuple[str, ...]
+    changed: tuple[str, ...]
+    wondering: tuple[str, ...]
+    preparing: tuple[str, ...]
+    sequence: tuple[str, ...]
+    common: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overlap:
+    """A group of observations that tell one fact: the strongest counts whole, `kept` of the others' weight."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    kept: Annotated[float, _between(0, 1)]
+    because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """The whole knowledge base, by id."""
+
+    __pydantic_config__ = CONFIG
+    sources: dict[str, Source]
+    effects: dict[str, Effect]
+    overlaps: dict[str, Overlap]
+    observations: dict[str, Observation]
+    causes: dict[str, Cause]
+    levers: dict[str, Lever]
+    words: Words

@@ -1,0 +1,49 @@
+"""One kind of problem for everything a person wrote: where it is, what it is, how bad it is.
+
+A problem is a value. Readers collect them and go on, so that all are reported at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+Severity = Literal["error", "weakness"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """A fault in a file. `line` and `column` count from 1; an `error` cannot load, a `weakness` is poor."""
+
+    file: str
+    line: int
+    column: int
+    message: str
+    code: str = "invalid"
+    severity: Severity = "error"
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}: {self.message}"
+
+
+class UnusableError(Exception):
+    """Raised at the rim when a file or a request cannot be used; carries every problem found."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(sorted(problems))
+        super().__init__("\n".join(str(p) for p in self.problems))
+
+
+def hint(word: str, known: Iterable[str]) -> str:
+    """Return `; did you mean "x"?` for the nearest known word, or an empty text."""
+    near = get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f'; did you mean "{near[0]}"?' if near else ""
+
+
+def printable(text: str) -> str:
+    """Drop control and format characters, so that text from a file cannot drive a terminal."""
+    return "".join(c if c.isprintable() else " " for c in text)

@@ -1,0 +1,207 @@
+"""From a case to its answer: gather, believe, rank, explain, ask. Pure: the same case, the same answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Withheld
+from advisor.model.case import Case
+from advisor.model.knowledge import Book
+from advisor.model.scale import PROBABILITY
+from advisor.reasoning import cures, explain, questions
+from advisor.reasoning.belief import Belief, believe
+from advisor.reasoning.cures import Links, Prospect
+from advisor.reasoning.evidence import Evidence, Gathered, gather
+from advisor.reasoning.questions import Search
+from advisor.reasoning.ranking import Ranked, rank
+from advisor.reasoning.tables import Tables, compile_tables
+from advisor.words.phrases import Lexicon
+from advisor.words.understand import lexicon
+
+LISTED = 24  # entries of an answer; more would only be noise
+WITHHELD_AMONG = 8  # a withheld lever is named if it would have stood among the first so many
+WITHHELD = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Mind:
+    """A book made ready to reason with."""
+
+    book: Book
+    tables: Tables
+    lexicon: Lexicon
+
+
+def make_ready(book: Book) -> Mind:
+    """Compile a book once for any number of cases."""
+    return Mind(book, compile_tables(book), lexicon(book))
+
+
+@dataclass(frozen=True, slots=True)
+class Reasoning:
+    """What lies between a case and its answer, for explanations and for the interview."""
+
+    gathered: Gathered
+    links: Links
+    moved: Mapping[str, Mapping[int, float]]
+    belief: Belief
+    ranked: tuple[Ranked, ...]
+
+    @property
+    def evidence(self) -> Evidence:
+        return self.gathered.evidence
+
+
+def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
+    """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
+    gathered = gathered or gather(case, mind.book, mind.lexicon)
+    evidence = gathered.evidence
+    table = cures.links(mind.book, evidence)
+    trials = cures.trial_terms(table, evidence.tried, len(mind.tables.hypotheses))
+    belief = believe(mind.tables, evidence, trials)
+    moved = cures.after_trials(table, evidence.tried)
+    ranked = rank(mind.book, case, evidence, cures.prospects(table, belief, moved))
+    return Reasoning(gathered, table, moved, belief, tuple(ranked))
+
+
+def advise(
+    mind: Mind, case: Case, gathered: Gathered | None = None, skipped: frozenset[str] = frozenset()
+) -> Answer:
+    """The whole answer to a case."""
+    done = reason(mind, case, gathered)
+    evidence = done.evidence
+    warnings = list(done.gathered.warnings)
+    speaks = evidence.said or bool(evidence.answers) or bool(evidence.tried)
+    if not speaks:
+        warnings.append(
+            'nothing in this tells about a kart: say what it does and where, such as "loose on entry"'
+        )
+    stop = find_stop(mind, done)
+    question = None if stop else ask(mind, done, skipped)
+    return Answer(
+        understood=done.gathered.understood,
+        stop=stop,
+        causes=_causes(mind, done.belief) if speaks else (),
+        advice=tuple(_advice(mind, done, r) for r in done.ranked if r.barred is None)[:LISTED]
+        if speaks
+        else (),
+        withheld=_withheld(done, stop) if speaks else (),
+        next_question=question,
+        warnings=(*warnings, *_assumed(case, done)) if speaks else tuple(warnings),
+    )
+
+
+def ask(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None:
+    """The next question worth asking; what the kart does and where come first."""
+    for first in ("balance", "phase"):
+        feel = done.evidence.feel
+        if first in mind.book.observations and first not in skipped and not done.evidence.answered(first):
+            if first == "balance" and (done.evidence.answers or feel.balances):
+                continue  # worn tyres or a pulling kart are complaints without a balance
+            if first == "phase" and feel.balances is None:
+                continue
+            return questions.as_question(mind.book.observations[first], 0.0)
+    return questions.next_question(
+        mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped
+    )
+
+
+def space(mind: Mind, done: Reasoning) -> Search:
+    """The options that are open, for the value of questions."""
+    barred = frozenset((r.prospect.lever, r.prospect.way) for r in done.ranked if r.barred)
+    return questions.search(mind.tables, done.links, done.moved, barred)
+
+
+def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
+    """An answer that alone means danger, or a dangerous cause that has become likely enough."""
+    for ident, answers in done.evidence.answers.items():
+        for answer in sorted(answers):
+            entry = mind.book.observations[ident].answers[answer]
+            if entry.alarm and len(answers) == 1:
+                text = f"Do not drive it: {entry.alarm}. Have it inspected and put right first."
+                return Stop(f"{ident}: {answer}", text, entry.inspect)
+    worst: tuple[float, Stop] | None = None
+    for i, cause in enumerate(mind.book.causes.values()):
+        p = done.belief.probabilities[i]
+        if cause.danger and p >= PROBABILITY[cause.danger.at] and (worst is None or p > worst[0]):
+            worst = (p, Stop(cause.id, cause.danger.text, cause.danger.inspect))
+    return worst[1] if worst else None
+
+
+def _causes(mind: Mind, belief: Belief) -> tuple[CauseBelief, ...]:
+    rows = []
+    for ident, p in zip(mind.tables.hypotheses, belief.probabilities, strict=True):
+        cause = mind.book.causes.get(ident)
+        name, kind = (
+            (cause.name, cause.kind) if cause else ("something this knowledge base does not hold", "unknown")
+        )
+        rows.append(CauseBelief(ident, name, kind, p))
+    return tuple(sorted(rows, key=lambda c: (-c.probability, c.id)))
+
+
+def _advice(mind: Mind, done: Reasoning, ranked: Ranked) -> Advice:
+    prospect = ranked.prospect
+    book, lever = mind.book, mind.book.levers[prospect.lever]
+    link = done.links[prospect.lever][prospect.best]
+    cause = list(book.causes.values())[prospect.best]
+    way = lever.ways[prospect.way]
+    return Advice(
+        lever=lever.id,
+        direction=prospect.way,
+        say=way.say,
+        detail=link.remedy.detail if link.remedy else None,
+        amount=ranked.move.amount,
+        to=ranked.move.to,
+        minutes=lever.minutes,
+        chance=prospect.chance,
+        confidence=prospect.confidence,
+        worth=ranked.worth,
+        why=explain.why(book, done.belief, prospect, link),
+        costs=explain.costs(book, done.evidence, prospect, link),
+        feel_for=explain.feel_for(book, cause, link),
+        wrong_if=explain.wrong_if(book, link, way.opposite is not None),
+        cautions=lever.cautions,
+        sources=explain.sources(cause, link),
+    )
+
+
+def _withheld(done: Reasoning, stop: Stop | None) -> tuple[Withheld, ...]:
+    rows = []
+    for ranked in done.ranked[: WITHHELD_AMONG + sum(1 for r in done.ranked[:WITHHELD_AMONG] if r.barred)]:
+        if ranked.barred:
+            rows.append(Withheld(ranked.prospect.lever, ranked.prospect.way, ranked.barred))
+    return tuple(rows[:WITHHELD])
+
+
+def _assumed(case: Case, done: Reasoning) -> list[str]:
+    """What an answer had to assume because the case does not say it."""
+    notes = []
+    if case.kit is None:
+        notes.append("no list of parts is given: every part is assumed to be in the trailer")
+    if not case.setup:
+        notes.append("no setup is given: amounts are single steps, stops and limits cannot be checked")
+    if not case.rules:
+        notes.append("no class rules are given: check the rulebook before a change")
+    return notes
+
+
+def prospect_of(done: Reasoning, lever: str) -> tuple[int, Ranked] | None:
+    """Place (from 1) and entry of a lever in the ranking."""
+    for place, ranked in enumerate(done.ranked, start=1):
+        if ranked.prospect.lever == lever:
+            return place, ranked
+    return None
+
+
+__all__ = [
+    "Mind",
+    "Prospect",
+    "Reasoning",
+    "advise",
+    "ask",
+    "find_stop",
+    "make_ready",
+    "prospect_of",
+    "reason",
+]

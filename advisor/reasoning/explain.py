@@ -1,0 +1,109 @@
+"""The words of an advice, made from the links and the ledger; nothing here is written for one case."""
+
+from __future__ import annotations
+
+from advisor.model.knowledge import UNSOURCED, Book, Cause, Effect, Lever
+from advisor.reasoning.belief import Belief
+from advisor.reasoning.cures import Link, Prospect
+from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.ranking import side_effects
+from advisor.reasoning.tables import Tables
+
+COSTS_TOLD = 2  # the strongest side effects; a list of all would hide them
+
+
+def percent(p: float) -> str:
+    """A probability for people: whole percents, never a false 0 or 100."""
+    if 0 < p < 0.01:
+        return "under 1 %"
+    if 0.99 < p < 1:
+        return "over 99 %"
+    return f"{p:.0%}".replace("%", " %")
+
+
+def why(book: Book, belief: Belief, prospect: Prospect, link: Link) -> tuple[str, ...]:
+    """Cause, what it needs, how the lever gives it, and what people disagree about."""
+    cause = list(book.causes.values())[prospect.best]
+    lever = book.levers[prospect.lever]
+    lines = [f"Likely cause ({percent(belief.probabilities[prospect.best])}): {cause.name}."]
+    if link.gives and link.need:
+        effect = book.effects[link.need.effect]
+        lines.append(f"It needs {link.need.change} {effect.name}.")
+        lines.append(_mechanism(link, prospect.way))
+        lines += _dispute(lever, link, prospect)
+    elif cause.undoes_change:
+        lines.append("It began with that change, so putting it back is the first thing to try.")
+    else:
+        lines.append(cause.plain)
+    return tuple(lines)
+
+
+def _mechanism(link: Link, way: str) -> str:
+    assert link.gives is not None
+    text = link.gives.because.rstrip(".")
+    if way == link.gives.way:
+        return f"{text[:1].upper()}{text[1:]}."
+    return f"The other way round: {text}; so turned this way it does the opposite."
+
+
+def _dispute(lever: Lever, link: Link, prospect: Prospect) -> list[str]:
+    assert link.gives is not None
+    agree, disagree = len(link.gives.agree), len(link.gives.disagree)
+    other = lever.ways[prospect.way].opposite
+    if disagree == 0 or other is None:
+        return []
+    stated = prospect.way == link.way
+    tally = f"{agree} to {disagree}" if stated else f"{disagree} to {agree}"
+    return [
+        f"Sources are split {tally} on the direction: one step will tell. If it gets worse, {lever.ways[other].say}."
+    ]
+
+
+def costs(book: Book, evidence: Evidence, prospect: Prospect, link: Link) -> tuple[str, ...]:
+    """What the change may take away elsewhere."""
+    lever = book.levers[prospect.lever]
+    lost = []
+    for effect, less, _ in side_effects(lever, prospect.way, evidence):
+        if less and not (link.need and effect == link.need.effect):
+            lost.append(f"{book.effects[effect].name} ({book.effects[effect].less_feels})")
+    return tuple(lost[:COSTS_TOLD])
+
+
+def feel_for(book: Book, cause: Cause, link: Link) -> str:
+    """What to feel for in the first laps."""
+    if link.need:
+        return _felt(book.effects[link.need.effect], link.need.change == "more")
+    if link.remedy and link.remedy.lever == "leave_alone":
+        return "the lap times follow those of the others as the track changes"
+    if link.lever.startswith("inspect") or link.lever.startswith("check"):
+        return "something found and put right; then the fault is gone in the first laps"
+    return "the fault you told of gets smaller in the first laps"
+
+
+def wrong_if(book: Book, link: Link, opposite: bool) -> str:
+    """What would show that it was wrong."""
+    if link.need:
+        text = _felt(book.effects[link.need.effect], link.need.change != "more")
+        return f"{text}: put it back" + (" and go the other way" if opposite else "")
+    if link.lever == "driver":
+        return "nothing changes after three runs of trying"
+    return "it feels the same, or something else got worse: put it back as it was"
+
+
+def _felt(effect: Effect, more: bool) -> str:
+    return effect.more_feels if more else effect.less_feels
+
+
+def sources(cause: Cause, link: Link) -> tuple[str, ...]:
+    """Ids of the sources behind a link, pages before what has no page."""
+    found = list(link.remedy.source) if link.remedy else []
+    if link.gives and link.need:
+        found += [*link.gives.agree, *link.gives.disagree, *link.need.source]
+    found += cause.source
+    return tuple(sorted(dict.fromkeys(found), key=lambda s: s in UNSOURCED))
+
+
+def account(tables: Tables, belief: Belief, i: int) -> list[tuple[str, float]]:
+    """The ledger of a hypothesis, strongest evidence first, for `why` in the interview."""
+    lines = belief.account(i)
+    return sorted(lines.items(), key=lambda line: -abs(line[1]))

@@ -1,0 +1,23 @@
+"""Asking on a real terminal: prompt_toolkit with completion, and history for complaints."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from prompt_toolkit import PromptSession
+from prompt_toolkit.completion import WordCompleter
+from prompt_toolkit.history import InMemoryHistory
+
+
+class TerminalAsk:
+    """Asks one line; completes from the answers on offer; the arrow keys bring back what was typed."""
+
+    def __init__(self, remembered: Sequence[str] = ()) -> None:
+        history = InMemoryHistory()
+        for text in remembered:
+            history.append_string(text)
+        self._session: PromptSession[str] = PromptSession(history=history)
+
+    def __call__(self, prompt: str, words: Sequence[str] = ()) -> str:
+        completer = WordCompleter(list(words), sentence=True, ignore_case=True) if words else None
+        return self._session.prompt(prompt, completer=completer, complete_while_typing=False)

@@ -1,0 +1,184 @@
+"""What is read on the screen: advice, questions and verdicts, as rich text that also reads without colour."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from textwrap import wrap
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from advisor.model.advice import Advice, Answer, Question, Stop
+from advisor.model.knowledge import Book
+from advisor.problems import printable
+from advisor.reasoning.explain import percent
+
+TOP = 3
+
+
+def console(width: int | None = None) -> Console:
+    """A console for standard output; tables without box characters, colour only where a terminal has it."""
+    return Console(highlight=False, soft_wrap=False, width=width, emoji=False, markup=False)
+
+
+def answer(out: Console, found: Answer, book: Book, top: int = TOP) -> None:
+    """Print the whole answer to a case."""
+    understood(out, found.understood, book)
+    if found.stop:
+        stop(out, found.stop, book)
+    if found.advice and not found.stop:
+        causes(out, found)
+        heading(out, "Worth trying now")
+        for place, advice in enumerate(found.advice[:top], start=1):
+            change(out, place, advice, book)
+    if found.withheld:
+        heading(out, "Withheld")
+        for item in found.withheld:
+            line(out, f"{name(book, item.lever, item.direction)}: {item.reason}.", 2)
+    if found.next_question:
+        heading(out, "What would help most to know")
+        line(out, found.next_question.text, 2)
+        line(out, " / ".join(found.next_question.texts), 2)
+    for warning in found.warnings:
+        line(out, f"Note: {warning}.")
+
+
+def heading(out: Console, text: str) -> None:
+    out.print()
+    out.print(Text(printable(text), style="bold"))
+
+
+def line(out: Console, text: str, indent: int = 0, style: str = "") -> None:
+    """One paragraph, wrapped, with its indent kept on every line."""
+    pad = " " * indent
+    for row in wrap(printable(text), max(20, out.width - 1), initial_indent=pad, subsequent_indent=pad) or [""]:
+        out.print(Text(row, style=style), soft_wrap=True)
+
+
+def understood(out: Console, facts: dict[str, object], book: Book) -> None:
+    """What was understood, in words, one fact a line."""
+    if not facts:
+        return
+    heading(out, "Understood")
+    for ident, value in facts.items():
+        line(out, f"{label(ident)}: {fact(ident, value, book)}", 2)
+
+
+def label(ident: str) -> str:
+    names = {"changed": "changed before", "respelt": "read as", "idea": "asked about", "keep": "to be kept"}
+    second = ident.removeprefix("secondary.")
+    return (f"second fault, {second}" if second != ident else names.get(ident, ident)).replace("_", " ")
+
+
+def fact(ident: str, value: object, book: Book) -> str:
+    observation = book.observations.get(ident.removeprefix("secondary."))
+    if isinstance(value, dict):
+        return ", ".join(f"{typed} as {read}" for typed, read in value.items())
+    values = value if isinstance(value, list) else [value]
+    if observation is None:
+        if ident == "keep":
+            return ", ".join(book.effects[str(v)].name for v in values)
+        return ", ".join(str(v).replace("_", " ") for v in values)
+    return " or ".join(
+        observation.answers[str(v)].text if str(v) in observation.answers else str(v) for v in values
+    )
+
+
+def stop(out: Console, found: Stop, book: Book) -> None:
+    out.print()
+    out.print(Text("STOP", style="bold reverse"))
+    line(out, found.text, 2, "bold")
+    for lever in found.inspect:
+        line(out, f"{book.levers[lever].name}: {book.levers[lever].plain}", 2)
+    line(out, "If you are not sure what you see, ask the scrutineer, your dealer or a licensed mechanic.", 2)
+
+
+def causes(out: Console, found: Answer, most: int = 4) -> None:
+    heading(out, "Most likely causes")
+    table = Table(box=None, show_header=False, padding=(0, 2, 0, 2), expand=False)
+    table.add_column(justify="right", no_wrap=True)
+    table.add_column(ratio=1)
+    for cause in [c for c in found.causes if c.id != "unknown"][:most]:
+        table.add_row(percent(cause.probability), Text(f"{cause.name} ({cause.kind})"))
+    rest = next((c.probability for c in found.causes if c.id == "unknown"), 0.0)
+    table.add_row(percent(rest), Text("something this knowledge base does not hold"))
+    out.print(table)
+
+
+def change(out: Console, place: int, advice: Advice, book: Book, full: bool = False) -> None:
+    """One change: which way, how much, how long, how likely, why, at what cost, what to feel."""
+    out.print()
+    line(out, f"{place}. {headline(advice)}", 0, "bold")
+    line(out, f"{minutes(advice.minutes)}, chance {percent(advice.chance)}{_sure(advice)}", 3)
+    if advice.detail:
+        line(out, f"How: {advice.detail}", 3)
+    line(out, f"Why: {' '.join(advice.why)}", 3)
+    if advice.costs:
+        line(out, f"May cost: {'; '.join(advice.costs)}.", 3)
+    line(out, f"Feel for: {advice.feel_for}.", 3)
+    line(out, f"Wrong if: {advice.wrong_if}.", 3)
+    for text in advice.cautions if full else advice.cautions[:1]:
+        line(out, f"Care: {text}", 3)
+    line(out, f"Sources: {', '.join(advice.sources)}", 3, "dim")
+
+
+def headline(advice: Advice) -> str:
+    """The change in one line: what to do, how much and what results."""
+    text = advice.say[:1].upper() + advice.say[1:]
+    if advice.amount and advice.amount.unit not in ("grade", "piece"):
+        each = f" a {advice.amount.per}" if advice.amount.per else ""
+        text += f" by {advice.amount.value:g} {advice.amount.unit}{each}"
+    elif advice.amount:
+        each = f" a {advice.amount.per}" if advice.amount.per else ""
+        text += f" by one {advice.amount.unit}{each}"
+    if advice.to:
+        value = f"{advice.to.value:g}" if isinstance(advice.to.value, float) else advice.to.value
+        unit = "" if advice.to.unit in ("grade", "piece") else f" {advice.to.unit}"
+        text += f", to {value}{unit}"
+    return text
+
+
+def minutes(number: int) -> str:
+    return "no work" if number == 0 else f"{number} min of work"
+
+
+def _sure(advice: Advice) -> str:
+    return "" if advice.confidence > 0.98 else f", direction {percent(advice.confidence)} sure"
+
+
+def name(book: Book, lever: str, direction: str) -> str:
+    """A lever and its direction for people: what to do."""
+    entry = book.levers[lever]
+    return entry.ways[direction].say if direction in entry.ways else f"{entry.name}, {direction}"
+
+
+def question(out: Console, asked: Question, number: int, most: int) -> None:
+    heading(out, f"{number}/{most}  {asked.text}")
+    for place, text in enumerate(asked.texts, start=1):
+        line(out, f"{place}  {text}", 2)
+
+
+def bars(out: Console, rows: Iterable[tuple[str, float]]) -> None:
+    """Shares as bars of plain characters; the number stands beside each."""
+    table = Table(box=None, show_header=False, padding=(0, 1, 0, 1))
+    table.add_column(ratio=3)
+    table.add_column(justify="right", no_wrap=True)
+    table.add_column(ratio=2, no_wrap=True)
+    for text, share in rows:
+        table.add_row(Text(printable(text)), percent(share), "#" * round(20 * share))
+    out.print(table)
+
+
+def moved(out: Console, before: Answer, after: Answer) -> None:
+    """What an outcome did to the belief: the causes that moved most, before and after."""
+    old = {c.id: c.probability for c in before.causes}
+    changes = sorted(after.causes, key=lambda c: -abs(c.probability - old.get(c.id, 0.0)))[:4]
+    heading(out, "What this taught")
+    for cause in changes:
+        line(out, f"{cause.name}: {percent(old.get(cause.id, 0.0))} -> {percent(cause.probability)}", 2)
+
+
+def choices(out: Console, options: Sequence[str]) -> None:
+    for place, text in enumerate(options, start=1):
+        line(out, f"{place}  {text}", 2)

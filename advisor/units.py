@@ -1,0 +1,116 @@
+"""Quantities as people write them: parse, convert, print. Inside the program they are SI floats.
+
+pint would read more, but costs over 0.3 s at every start (measured when this was written); it
+serves as the oracle in the tests instead. Factors: The International System of Units (BIPM, 9th
+edition, 2019) and NIST Special Publication 811 (2008), appendix B.8.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+ZERO_CELSIUS = 273.15  # kelvin, exact by definition
+PSI = 4.4482216152605 / 0.0254**2  # pascal: pound-force over square inch, both exact
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit: `si = value * factor + offset`; `offset` only matters for temperatures."""
+
+    name: str
+    dimension: str
+    factor: float
+    offset: float = 0.0
+    decimals: int = 1
+
+
+_UNITS = (
+    Unit("psi", "pressure", PSI, decimals=1),
+    Unit("kPa", "pressure", 1e3, decimals=0),
+    Unit("bar", "pressure", 1e5, decimals=2),
+    Unit("mm", "length", 1e-3, decimals=0),
+    Unit("cm", "length", 1e-2, decimals=1),
+    Unit("m", "length", 1.0, decimals=3),
+    Unit("in", "length", 0.0254, decimals=2),
+    Unit("kg", "mass", 1.0, decimals=1),
+    Unit("g", "mass", 1e-3, decimals=0),
+    Unit("lb", "mass", 0.45359237, decimals=1),
+    Unit("degC", "temperature", 1.0, ZERO_CELSIUS, decimals=0),
+    Unit("degF", "temperature", 5 / 9, ZERO_CELSIUS - 32 * 5 / 9, decimals=0),
+    Unit("K", "temperature", 1.0, decimals=0),
+    Unit("deg", "angle", math.pi / 180, decimals=1),
+    Unit("min", "time", 60.0, decimals=0),
+    Unit("s", "time", 1.0, decimals=0),
+)
+UNITS = {u.name: u for u in _UNITS}
+_ALIASES = {
+    "°c": "degC", "c": "degC", "celsius": "degC", "degc": "degC",
+    "°f": "degF", "f": "degF", "fahrenheit": "degF", "degf": "degF",
+    "°": "deg", "degree": "deg", "degrees": "deg",
+    "inch": "in", "inches": "in", '"': "in", "lbs": "lb", "kilo": "kg", "kilos": "kg",
+    "kgs": "kg", "kpa": "kPa", "bars": "bar", "minute": "min", "minutes": "min", "k": "K",
+}  # fmt: skip
+_QUANTITY = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([^\d\s].*?)\s*\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A value in SI with the unit it was written in, so that it can be shown the same way."""
+
+    si: float
+    unit: Unit
+
+    @property
+    def dimension(self) -> str:
+        return self.unit.dimension
+
+    @property
+    def value(self) -> float:
+        """The value in the unit it was written in."""
+        return round((self.si - self.unit.offset) / self.unit.factor, 9)
+
+    def plus(self, step: Quantity, times: float = 1.0) -> Quantity:
+        """Add `times` a step of the same dimension; the result keeps this quantity's unit.
+
+        Steps are differences, so the offset of a temperature scale is left out of them.
+        """
+        return Quantity(self.si + times * step.value * step.unit.factor, self.unit)
+
+    def within(self, unit: Unit) -> Quantity:
+        """Return the same quantity to be shown in another unit of its dimension."""
+        return Quantity(self.si, unit)
+
+    def __str__(self) -> str:
+        text = f"{self.value:.{self.unit.decimals}f}"
+        if "." in text and self.unit.name != "bar":
+            text = text.rstrip("0").rstrip(".")
+        return f"{text} {SYMBOLS.get(self.unit.name, self.unit.name)}"
+
+
+SYMBOLS = {"degC": "°C", "degF": "°F", "deg": "°"}
+
+
+def find_unit(text: str) -> Unit | None:
+    """Return the unit of that name or alias, or None."""
+    return UNITS.get(text) or UNITS.get(_ALIASES.get(text.lower(), text.lower()))
+
+
+def parse(text: str) -> Quantity:
+    """Read "12 psi", "0,85 bar", "1390 mm" or "28 degC".
+
+    Raises ValueError with a sentence for a person when there is no number, no unit or an unknown one,
+    or when a temperature lies below absolute zero.
+    """
+    match = _QUANTITY.match(text)
+    if not match:
+        raise ValueError(f'"{text[:40]}" is not a number with a unit, such as "12 psi" or "1390 mm"')
+    unit = find_unit(match[2])
+    if unit is None:
+        known = ", ".join(UNITS)
+        raise ValueError(f'unknown unit "{match[2][:20]}"; use one of {known}')
+    si = float(match[1].replace(",", ".")) * unit.factor + unit.offset
+    if unit.dimension == "temperature" and si < 0:
+        raise ValueError(f'"{text.strip()}" is below absolute zero')
+    return Quantity(si, unit)

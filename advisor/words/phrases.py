@@ -1,0 +1,127 @@
+"""Phrases of the knowledge base, compiled, and their matches in a row of tokens.
+
+A phrase is a row of words; a word in CAPITALS stands for any word of that class, `word~` for any word
+that starts so, and `..` for up to four words in between. Longer matches win over shorter ones.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from advisor.words.tokens import Token, plain
+
+MAX_GAP = 4
+
+
+class Element(NamedTuple):
+    """One place of a phrase: a set of words, a stem, or (both empty) a gap."""
+
+    words: frozenset[str]
+    stem: str = ""
+
+    def takes(self, word: str) -> bool:
+        return word in self.words or bool(self.stem and word.startswith(self.stem))
+
+
+GAP = Element(frozenset())
+
+
+class Match(NamedTuple):
+    """A phrase found: what it means (`tag`), and the positions of its tokens."""
+
+    tag: tuple[str, ...]
+    places: tuple[int, ...]
+
+    @property
+    def start(self) -> int:
+        return self.places[0]
+
+    @property
+    def end(self) -> int:
+        return self.places[-1]
+
+
+@dataclass
+class Lexicon:
+    """Compiled phrases by the first word they can start with, and how many phrases use each word."""
+
+    by_word: dict[str, list[tuple[tuple[Element, ...], tuple[str, ...]]]] = field(default_factory=dict)
+    stems: list[tuple[tuple[Element, ...], tuple[str, ...]]] = field(default_factory=list)
+    vocabulary: Counter[str] = field(default_factory=Counter)
+
+    def add(self, phrase: str, tag: tuple[str, ...], classes: Mapping[str, Sequence[str]]) -> None:
+        """Compile a phrase; `tag` is handed back with its matches."""
+        elements = compile_phrase(phrase, classes)
+        if not elements:
+            return
+        for element in elements:
+            self.vocabulary.update(element.words)
+        if elements[0].stem:
+            self.stems.append((elements, tag))
+        for word in elements[0].words:
+            self.by_word.setdefault(word, []).append((elements, tag))
+
+    def matches(self, row: Sequence[Token]) -> list[Match]:
+        """Every match of every phrase, longest first, then in order of the text."""
+        found = []
+        for i, token in enumerate(row):
+            stems = [s for s in self.stems if s[0][0].takes(token.word)]
+            for elements, tag in (*self.by_word.get(token.word, ()), *stems):
+                places = _match(elements, row, i)
+                if places:
+                    found.append(Match(tag, places))
+        return sorted(set(found), key=lambda m: (-len(m.places), m.end - m.start, m.start, m.tag))
+
+
+def compile_phrase(phrase: str, classes: Mapping[str, Sequence[str]]) -> tuple[Element, ...]:
+    """Turn the text of a phrase into elements. Raises ValueError for an unknown class."""
+    elements: list[Element] = []
+    for word in phrase.split():
+        if word == "..":
+            elements.append(GAP)
+        elif word.isupper() and len(word) > 1:
+            if word not in classes:
+                raise ValueError(f'"{word}" in the phrase "{phrase}" is no class of words.yaml')
+            elements.append(Element(frozenset(w for c in classes[word] if " " not in (w := plain(c)))))
+        elif word.endswith("~"):
+            elements.append(Element(frozenset(), plain(word[:-1])))
+        else:
+            elements += [Element(frozenset((part,))) for part in plain(word).split()]
+    return tuple(elements)
+
+
+def _match(elements: Sequence[Element], row: Sequence[Token], start: int) -> tuple[int, ...]:
+    """Places of the elements from `start` on, within one sentence, or nothing."""
+    places: list[int] = []
+    place, gap = start, 0
+    for element in elements:
+        if element is GAP:
+            gap = MAX_GAP
+            continue
+        last = min(place + gap, len(row) - 1)
+        while place <= last and not element.takes(row[place].word):
+            place += 1
+        if place > last or row[place].sentence != row[start].sentence:
+            return ()
+        places.append(place)
+        place, gap = place + 1, 0
+    return tuple(places)
+
+
+def keep_longest(matches: Iterable[Match], group: int = 1) -> list[Match]:
+    """Keep matches, longest first, whose tokens no kept match of the same group has used.
+
+    The group is the first `group` parts of the tag; two meanings of the very same words both stay.
+    """
+    used: dict[tuple[str, ...], dict[int, tuple[int, ...]]] = {}
+    kept = []
+    for match in matches:
+        taken = used.setdefault(match.tag[:group], {})
+        if any(taken.get(p, match.places) != match.places for p in match.places):
+            continue
+        taken.update(dict.fromkeys(match.places, match.places))
+        kept.append(match)
+    return kept

@@ -1,0 +1,227 @@
+"""A complaint in a driver's words -> facts by id: what it does, where, when, what was changed or asked.
+
+Only what is said counts. Negation, good news, comparisons and history are told apart from the fault;
+a change that was made is a suspect; a change that is asked about is an idea to judge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from advisor.model.knowledge import Book
+from advisor.words.phrases import Lexicon, Match, keep_longest
+from advisor.words.spelling import corrected
+from advisor.words.tokens import Token, tokens
+
+REACH = 3  # how many words before a phrase a negation may stand
+MARKERS = ("negators", "past", "fine", "others", "changed", "wondering", "preparing", "sequence")
+
+Pair = tuple[str | None, str | None]  # phase, balance
+Turn = tuple[str, str | None]  # lever, way
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One fact: the answers it allows. `denied` tells that it was said of the other answers, negated."""
+
+    answers: frozenset[str]
+    denied: bool
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """What a text says. `feels` are pairs of phase and balance in the order told."""
+
+    facts: dict[str, Reading] = field(default_factory=dict)
+    feels: tuple[Pair, ...] = ()
+    changes: tuple[Turn, ...] = ()
+    ideas: tuple[Turn, ...] = ()
+    preparing: bool = False
+    respelt: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def empty(self) -> bool:
+        return not (self.facts or self.feels or self.changes or self.ideas)
+
+
+def lexicon(book: Book) -> Lexicon:
+    """Compile every phrase of the book."""
+    result = Lexicon()
+    classes = book.words.classes
+    for observation in book.observations.values():
+        for ident, answer in observation.answers.items():
+            for phrase in answer.phrases:
+                result.add(phrase, (observation.id, ident), classes)
+    for lever in book.levers.values():
+        for phrase in lever.phrases:
+            result.add(phrase, ("lever", lever.id), classes)
+        for name, way in lever.ways.items():
+            for phrase in way.phrases:
+                result.add(phrase, ("lever", lever.id, name), classes)
+    for marker in MARKERS:
+        for phrase in getattr(book.words, marker):
+            result.add(phrase, ("marker", marker), classes)
+    return result
+
+
+def understand(text: str, book: Book, known: Lexicon) -> Understanding:
+    """Read a text. Unknown words are ignored; nothing is concluded from what is not said."""
+    row = corrected(tokens(text), known.vocabulary, frozenset(book.words.common))
+    found = known.matches(row)
+    markers = [m for m in found if m.tag[0] == "marker"]
+    phrases = keep_longest(m for m in found if m.tag[0] not in ("marker", "lever"))
+    turns = keep_longest(m for m in found if m.tag[0] == "lever")
+    context = _Context(row, markers, phrases)
+    kept = [m for m in phrases if not context.dismissed(m)]
+    changes, ideas = context.turns(turns)
+    facts = _facts(kept, context, book)
+    feels = _feels(kept, context)
+    if _push_then_snap(feels, context):
+        facts.setdefault("front_first", Reading(frozenset(("yes",)), False, "the front first, then the rear"))
+    respelt = tuple((t.typed, t.word) for t in row if t.typed != t.word)
+    return Understanding(facts, feels, changes, ideas, context.has("preparing"), respelt)
+
+
+class _Context:
+    """Where the markers stand, and which words belong to a phrase."""
+
+    def __init__(self, row: Sequence[Token], markers: Sequence[Match], phrases: Sequence[Match]) -> None:
+        self.row = row
+        self.in_phrase = {p for m in phrases for p in m.places}
+        self.markers = [(m.tag[1], m) for m in markers]
+
+    def has(self, marker: str) -> bool:
+        return any(name == marker for name, _ in self.markers)
+
+    def said(self, match: Match) -> str:
+        return " ".join(self.row[p].typed for p in match.places)
+
+    def clause(self, match: Match) -> int:
+        return self.row[match.start].clause
+
+    def _marked(self, marker: str, match: Match, sentence: bool = False) -> bool:
+        where = self.row[match.start]
+        for name, m in self.markers:
+            spot = self.row[m.start]
+            if name == marker and (
+                spot.sentence == where.sentence if sentence else spot.clause == where.clause
+            ):
+                return True
+        return False
+
+    def dismissed(self, match: Match) -> bool:
+        """True when the words tell of good news, of others or of the past instead of the fault."""
+        if match.tag[0] in (
+            "field",
+            "other_driver",
+            "contact",
+            "work",
+            "machine",
+            "driver_mass",
+            "slower_test",
+        ):
+            return False
+        return any(self._marked(marker, match) for marker in ("past", "fine", "others"))
+
+    def negated(self, match: Match) -> bool:
+        first = self.row[match.start]
+        for name, m in self.markers:
+            if name != "negators" or m.start in self.in_phrase:
+                continue
+            spot = self.row[m.start]
+            following = self.row[m.end + 1].word if m.end + 1 < len(self.row) else ""
+            near = 0 < match.start - m.end <= REACH
+            if near and spot.clause == first.clause and following not in ("only", "just", "enough"):
+                return True
+        return False
+
+    def turns(self, matches: Iterable[Match]) -> tuple[tuple[Turn, ...], tuple[Turn, ...]]:
+        """Changes that were made and ideas that are asked about, each lever once, the first way told."""
+        changes: dict[str, str | None] = {}
+        ideas: dict[str, str | None] = {}
+        for match in sorted(matches, key=lambda m: (m.start, -len(m.tag))):
+            lever, way = match.tag[1], match.tag[2] if len(match.tag) > 2 else None
+            if self._marked("wondering", match, sentence=True):
+                into = ideas
+            elif self._marked("changed", match) or self._marked("changed", match, sentence=True):
+                into = changes
+            else:
+                continue
+            if into.get(lever) is None:
+                into[lever] = way
+        return tuple(changes.items()), tuple(ideas.items())
+
+
+def _facts(matches: Sequence[Match], context: _Context, book: Book) -> dict[str, Reading]:
+    """Facts other than phase and balance, which `_feels` pairs; and every denial."""
+    said: dict[str, list[tuple[frozenset[str], bool, str]]] = {}
+    for match in matches:
+        ident, answer = match.tag
+        observation = book.observations[ident]
+        denied = context.negated(match)
+        if not denied and ident in ("phase", "balance"):
+            continue
+        if denied and ident == "phase":
+            continue
+        answers = frozenset((answer,))
+        if denied:
+            other = observation.answers[answer].denied
+            answers = frozenset((other,)) if other else frozenset(observation.answers) - answers
+        said.setdefault(ident, []).append((answers, denied, context.said(match)))
+    return {
+        ident: reading
+        for ident, rows in said.items()
+        if (reading := _merged(rows, len(book.observations[ident].answers)))
+    }
+
+
+def _merged(rows: Sequence[tuple[frozenset[str], bool, str]], size: int) -> Reading | None:
+    """What is said positively counts, several answers as "one of these"; denials narrow it."""
+    positive = [r for r in rows if not r[1]]
+    told = [r[0] for r in positive or rows]
+    answers = frozenset[str]().union(*told) if positive else frozenset.intersection(*told)
+    if not answers or len(answers) == size:
+        return None
+    return Reading(answers, not positive, ", ".join(dict.fromkeys(r[2] for r in positive or rows)))
+
+
+def _feels(matches: Sequence[Match], context: _Context) -> tuple[Pair, ...]:
+    """Pair each balance with the phases of its clause, or with the last phase told in its sentence."""
+    told = sorted(
+        (m for m in matches if m.tag[0] in ("phase", "balance") and not context.negated(m)),
+        key=lambda m: m.start,
+    )
+    balances = [m for m in told if m.tag[0] == "balance"]
+    phases = [m for m in told if m.tag[0] == "phase"]
+    if not balances:
+        return tuple(dict.fromkeys((m.tag[1], None) for m in phases))[:2]
+    pairs: dict[Pair, None] = {}
+    for balance in balances:
+        near = [p for p in phases if context.clause(p) == context.clause(balance)] or _nearest(
+            phases, balance, context
+        )
+        if len([b for b in balances if context.clause(b) == context.clause(balance)]) > 1 and len(near) > 1:
+            near = [min(near, key=lambda p: abs(p.start - balance.start))]
+        for phase in near:
+            pairs[(phase.tag[1], balance.tag[1])] = None
+        if not near:
+            pairs[(None, balance.tag[1])] = None
+    return tuple(p for p in pairs if p[0] is not None or not any(q[1] == p[1] and q[0] for q in pairs))
+
+
+def _nearest(phases: list[Match], balance: Match, context: _Context) -> list[Match]:
+    sentence = context.row[balance.start].sentence
+    same = [p for p in phases if context.row[p.start].sentence == sentence]
+    before = [p for p in same if p.start < balance.start]
+    if before:
+        return before[-1:]
+    return same[:1] or phases[:1]
+
+
+def _push_then_snap(feels: Sequence[Pair], context: _Context) -> bool:
+    order = [balance for _, balance in feels]
+    if "understeer" not in order or "oversteer" not in order:
+        return False
+    return order.index("understeer") < order.index("oversteer") and context.has("sequence")
