@@ -14,7 +14,7 @@ from advisor import units
 from advisor.book.load import Loaded
 from advisor.book.marked import Marked
 from advisor.model import conditions
-from advisor.model.knowledge import PHASES, UNSOURCED, Book, Lever
+from advisor.model.knowledge import BALANCES, PHASES, UNSOURCED, Book, Cause, Lever, Remedy
 from advisor.problems import Problem, Severity, hint
 from advisor.reasoning.tables import Tables, compile_tables
 from advisor.words.phrases import compile_phrase
@@ -83,42 +83,32 @@ def _document(loaded: Loaded, finding: Finding) -> tuple[Marked | None, tuple[An
 
 
 def causes_refer(view: View) -> Iterator[Finding]:
-    book = view.book
-    for cause in book.causes.values():
-        for i, sign in enumerate(cause.signs):
-            at: tuple[Any, ...] = ("signs", i)
-            if view.missing(sign.ask, book.observations):
-                yield Finding(
-                    "causes",
-                    cause.id,
-                    (*at, "ask"),
-                    f'unknown observation "{sign.ask}"{hint(sign.ask, book.observations)}',
-                )
-            elif sign.ask in book.observations:
-                yield from _answers(
-                    cause.id, (*at, "answers"), sign.answers, book.observations[sign.ask].answers, sign.ask
-                )
+    for cause in view.book.causes.values():
+        yield from _signs(view, cause)
         for i, need in enumerate(cause.needs):
-            if view.missing(need.effect, book.effects):
-                yield Finding(
-                    "causes",
-                    cause.id,
-                    ("needs", i, "effect"),
-                    f'unknown effect "{need.effect}"{hint(need.effect, book.effects)}',
-                )
+            effects = view.book.effects
+            if view.missing(need.effect, effects):
+                message = f'unknown effect "{need.effect}"{hint(need.effect, effects)}'
+                yield Finding("causes", cause.id, ("needs", i, "effect"), message)
         for i, remedy in enumerate(cause.remedies):
-            yield from _turn(
-                view, "causes", cause.id, ("remedies", i), remedy.lever, remedy.direction, "direction"
-            )
+            yield from _turn(view, cause.id, ("remedies", i), remedy)
         for i, odds in enumerate(cause.odds):
             yield from _condition(view, "causes", cause.id, ("odds", i, "where"), odds.where)
         if cause.danger:
             yield from _levers(view, "causes", cause.id, ("danger", "inspect"), cause.danger.inspect)
-        if cause.feel:
-            for balance in ("understeer", "oversteer", "hop", "bind", "slide"):
-                yield from _answers(
-                    cause.id, ("feel", balance), getattr(cause.feel, balance), PHASES, "phase"
-                )
+
+
+def _signs(view: View, cause: Cause) -> Iterator[Finding]:
+    observations = view.book.observations
+    for i, sign in enumerate(cause.signs):
+        if view.missing(sign.ask, observations):
+            message = f'unknown observation "{sign.ask}"{hint(sign.ask, observations)}'
+            yield Finding("causes", cause.id, ("signs", i, "ask"), message)
+        elif sign.ask in observations:
+            known = observations[sign.ask].answers
+            yield from _answers(cause.id, ("signs", i, "answers"), sign.answers, known, sign.ask)
+    for balance in BALANCES if cause.feel else ():
+        yield from _answers(cause.id, ("feel", balance), getattr(cause.feel, balance), PHASES, "phase")
 
 
 def _answers(
@@ -131,20 +121,14 @@ def _answers(
             )
 
 
-def _turn(
-    view: View, room: str, ident: str, at: tuple[Any, ...], lever: str, way: str, key: str
-) -> Iterator[Finding]:
-    levers = view.book.levers
+def _turn(view: View, ident: str, at: tuple[Any, ...], remedy: Remedy) -> Iterator[Finding]:
+    levers, lever, way = view.book.levers, remedy.lever, remedy.direction
     if view.missing(lever, levers):
-        yield Finding(room, ident, (*at, "lever"), f'unknown lever "{lever}"{hint(lever, levers)}')
+        yield Finding("causes", ident, (*at, "lever"), f'unknown lever "{lever}"{hint(lever, levers)}')
     elif lever in levers and way not in levers[lever].ways:
         known = levers[lever].ways
-        yield Finding(
-            room,
-            ident,
-            (*at, key),
-            f'"{way}" is no direction of {lever}{hint(way, known)} (known: {", ".join(known)})',
-        )
+        message = f'"{way}" is no direction of {lever}{hint(way, known)} (known: {", ".join(known)})'
+        yield Finding("causes", ident, (*at, "direction"), message)
 
 
 def _levers(
@@ -358,7 +342,10 @@ def causes_can_be_told(view: View) -> Iterator[Finding]:
         i = tables.index(ident)
         speaking = [o for o in tables.rows if i in tables.rows[o] and _tells(tables, o, i)]
         if len(speaking) < TELLING_OBSERVATIONS:
-            message = f"only {len(speaking)} observations speak clearly for or against this cause (ratio {TELLING:g} or 1/{TELLING:g}); it needs {TELLING_OBSERVATIONS}"
+            message = (
+                f"only {len(speaking)} observations speak clearly for or against this cause "
+                f"(ratio {TELLING:g} or 1/{TELLING:g}); it needs {TELLING_OBSERVATIONS}"
+            )
             yield _weak("causes", ident, (), message, "vague")
 
 

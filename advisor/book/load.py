@@ -159,12 +159,11 @@ def _key(folder: Path, files: list[Path]) -> list[Any]:
 def _cache_file(folder: Path) -> Path | None:
     if os.environ.get("ADVISOR_NO_CACHE"):
         return None
-    from hashlib import blake2b
+    from zlib import crc32
 
     from platformdirs import user_cache_path
 
-    name = blake2b(str(folder.resolve()).encode(), digest_size=8).hexdigest()
-    return user_cache_path("kart-advisor") / f"book-{name}.json"
+    return user_cache_path("kart-advisor") / f"book-{crc32(str(folder.resolve()).encode()):08x}.json"
 
 
 def _from_cache(store: Path | None, key: list[Any]) -> Book | None:

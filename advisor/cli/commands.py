@@ -59,8 +59,9 @@ def advise(options: argparse.Namespace) -> int:
         print(text(found))
         return USED
     from advisor.terminal import show
+    from advisor.terminal.screen import screen
 
-    show.answer(show.console(), found, mind.book)
+    show.answer(screen(), found, mind.book)
     return USED
 
 
@@ -116,7 +117,7 @@ def outcome(options: argparse.Namespace) -> int:
         if options.verdict is None and not sys.stdin.isatty():
             _say("Say what came of it: advisor outcome better, same or worse.")
             return WRONG_COMMAND
-        given = (options.verdict, options.note) if options.verdict else None
+        given = (options.verdict, printable(options.note)) if options.verdict else None
         _outcome_of(desk, waiting, given)
         return USED
 
@@ -131,11 +132,11 @@ class _Desk:
         self.mind = _mind()
 
     def session(self) -> Any:
-        from advisor.terminal import show
         from advisor.terminal.ask import TerminalAsk
+        from advisor.terminal.screen import screen
         from advisor.terminal.session import Session
 
-        return Session(self.mind, TerminalAsk(), show.console(), self.keep)
+        return Session(self.mind, TerminalAsk(), screen(), self.keep)
 
     def keep(self, complaint: str, case: Case, advice: Advice) -> None:
         from advisor.book.written import as_data
@@ -175,15 +176,16 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     from advisor.book.written import case_from_data
     from advisor.journal.trials import verdict_event
     from advisor.terminal import show
+    from advisor.terminal.screen import screen
 
     session = desk.session() if sys.stdin.isatty() and sys.stdout.isatty() else None
-    told = given or session.verdict(waiting.change.say, waiting.change.feel_for)
+    told = given or (session.verdict(waiting.change.say, waiting.change.feel_for) if session else None)
     if told is None:
         return False
     verdict, note = told
     desk.write(verdict_event(*_stamp(), waiting.id, verdict, note))
     case = case_from_data(waiting.case, desk.mind.book)
-    out = show.console()
+    out = screen()
     if case is None or waiting.change.lever not in desk.mind.book.levers:
         _say(
             "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."

@@ -15,6 +15,7 @@ from advisor.model.case import Case
 from advisor.reasoning.advise import Mind
 from advisor.replay.scenario import read_scenarios
 from advisor.terminal import show
+from advisor.terminal.screen import screen
 from advisor.terminal.session import Session
 
 PAUSE = 0.6  # seconds between lines typed, so that a person can follow
@@ -22,8 +23,8 @@ PAUSE = 0.6  # seconds between lines typed, so that a person can follow
 
 def play(mind: Mind, path: Path, stamp: Callable[[], tuple[str, str]], pause: Callable[[float], None]) -> int:
     """Play the demo day on a journal at `path`, which the caller throws away."""
-    out = show.console()
-    script = Script(mind, out.print, pause)
+    out = screen()
+    script = Script(mind, out.write, pause)
     with Journal(path) as journal:
 
         def keep(complaint: str, case: Case, advice: Advice) -> None:
@@ -100,6 +101,10 @@ class Script:
         """The true answer to the question whose answers are on offer, or "d" for don't know."""
         for ident, answer in TRUTH.items():
             entry = self.mind.book.observations.get(ident)
-            if entry and answer in entry.answers and [a.text for a in entry.answers.values()] == list(words)[: len(entry.answers)]:
+            if (
+                entry
+                and answer in entry.answers
+                and [a.text for a in entry.answers.values()] == list(words)[: len(entry.answers)]
+            ):
                 return str(list(entry.answers).index(answer) + 1)
         return "d"

@@ -97,7 +97,7 @@ class Journal:
             if version == 0:
                 raise JournalError(f"the file {self.path} is not a journal of this program")
             raise JournalError(
-                f"the journal {self.path} is of an older version and cannot be brought up to date because it is read-only"
+                f"the journal {self.path} is of an older version and, being read-only, cannot be brought up to date"
             )
         if version == 0 and self._db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
             raise JournalError(
@@ -159,7 +159,7 @@ def _sentence(path: Path, error: sqlite3.Error) -> str:
             f"the journal {path} cannot be opened; check that the folder exists and may be read and written"
         )
     if "not a database" in text or "malformed" in text:
-        return f"the file {path} is not a sound journal; it is left untouched: copy it, or choose another with --journal"
+        return f"the file {path} is not a sound journal; it is left as it is; choose another with --journal"
     if "full" in text:
         return f"the disk is full: nothing was written to the journal {path}"
     return f"the journal {path} failed: {text}"

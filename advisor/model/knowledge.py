@@ -81,7 +81,7 @@ Id = Annotated[str, Checked(_id)]
 SourceIds = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Source:
     """Where a claim comes from. `address` is a page; `about` says in our words what it offers."""
 
@@ -91,7 +91,7 @@ class Source:
     address: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Answer:
     """One answer to a question.
 
@@ -111,7 +111,7 @@ class Answer:
     inspect: tuple[Id, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Observation:
     """Something a driver or mechanic can answer. `overlaps` names a group that counts one fact once."""
 
@@ -128,7 +128,7 @@ class Observation:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Feel:
     """How often a kart with this cause is felt so, by balance and phase; cells left out are exceptional."""
 
@@ -141,7 +141,7 @@ class Feel:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Sign:
     """How often each answer is true of a kart with this cause; answers left out share the rest as usual."""
 
@@ -151,7 +151,7 @@ class Sign:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Odds:
     """A circumstance that multiplies the odds of the cause: a setup value out of its window, weather."""
 
@@ -162,7 +162,7 @@ class Odds:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Need:
     """An effect that the cause needs; `cures`: how often supplying it cures the complaint."""
 
@@ -173,7 +173,7 @@ class Need:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Remedy:
     """A lever that answers the cause directly: an inspection, a skill, the value put right, leave it alone."""
 
@@ -185,7 +185,7 @@ class Remedy:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Danger:
     """Set on causes that can hurt: from `at` on the advice is to stop and inspect, whatever else it says."""
 
@@ -195,7 +195,7 @@ class Danger:
     inspect: tuple[Id, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Cause:
     """Why a kart misbehaves."""
 
@@ -215,7 +215,7 @@ class Cause:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Effect:
     """What a change does to the kart, and what the driver feels of it. `keep`: words of a wish to keep it."""
 
@@ -227,7 +227,7 @@ class Effect:
     keep: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Gives:
     """One claim of the trade: turned `way`, the lever changes an effect.
 
@@ -246,7 +246,7 @@ class Gives:
     where: Condition = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Way:
     """A direction of a lever: what to do, in the imperative, and how people name it."""
 
@@ -256,7 +256,7 @@ class Way:
     phrases: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Step:
     """One sensible step. `amount` is a quantity, or "1 grade" or "1 piece". `raises`: the way that adds it.
 
@@ -272,7 +272,7 @@ class Step:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Lever:
     """Something that can be turned, checked or practised."""
 
@@ -296,7 +296,7 @@ class Lever:
     source: SourceIds = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Words:
     """The language that complaints are written in: classes of words, markers, and words left alone."""
 
@@ -313,7 +313,7 @@ class Words:
     common: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Overlap:
     """A group of observations that tell one fact: the strongest counts whole, `kept` of the others' weight."""
 
@@ -323,7 +323,7 @@ class Overlap:
     because: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Book:
     """The whole knowledge base, by id."""
 

@@ -157,7 +157,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked) -> Advice:
         chance=prospect.chance,
         confidence=prospect.confidence,
         worth=ranked.worth,
-        why=explain.why(book, done.belief, prospect, link),
+        why=explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
         costs=explain.costs(book, done.evidence, prospect, link),
         feel_for=explain.feel_for(book, cause, link),
         wrong_if=explain.wrong_if(book, link, way.opposite is not None),

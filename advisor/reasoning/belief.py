@@ -26,7 +26,10 @@ Terms = list[float]
 
 @dataclass(frozen=True, slots=True)
 class Belief:
-    """Probabilities of the hypotheses, and the terms they are made of: `ledger[name][i]` is log P(e|i) / P(e|unknown)."""
+    """Probabilities of the hypotheses, and what they are made of.
+
+    `ledger[name][i]` is log P(evidence | i) / P(evidence | unknown).
+    """
 
     probabilities: tuple[float, ...]
     prior: tuple[float, ...]
@@ -124,15 +127,16 @@ def _without_overlap(
 def _feel_terms(tables: Tables, feel: Feels, own: float) -> Terms:
     """Phase and balance are weighed together, and summed over whichever is not told."""
     phases, balances = feel.phases or frozenset(PHASES), feel.balances or frozenset(BALANCES)
-    usual = _mass(tables.mean_feel, phases, balances)
+    usual = feel_mass(tables.mean_feel, phases, balances)
     terms = [0.0] * len(tables.hypotheses)
     for i, cells in tables.feel.items():
         share = max(own, FEEL_MISTAKEN)
-        terms[i] = _log(((1 - share) * _mass(cells, phases, balances) + share * usual) / usual)
+        terms[i] = _log(((1 - share) * feel_mass(cells, phases, balances) + share * usual) / usual)
     return terms
 
 
-def _mass(cells: Cells, phases: Answers, balances: Answers) -> float:
+def feel_mass(cells: Cells, phases: Answers, balances: Answers) -> float:
+    """Probability of the cells that some phases and balances allow."""
     return sum(cells[p, b] for p in phases for b in balances)
 
 

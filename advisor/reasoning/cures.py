@@ -60,6 +60,10 @@ def agreement(agree: int, disagree: int) -> float:
 def links(book: Book, evidence: Evidence) -> Links:
     """Every link that holds in the regime of this evidence; of several for one pair, the most useful."""
     table: Links = {}
+    giving: dict[str, list[tuple[Lever, Gives]]] = {}
+    for lever in book.levers.values():
+        for gives in claims(lever, evidence.facts):
+            giving.setdefault(gives.effect, []).append((lever, gives))
     for i, cause in enumerate(book.causes.values()):
         for remedy in cause.remedies:
             lever = book.levers[remedy.lever]
@@ -70,7 +74,7 @@ def links(book: Book, evidence: Evidence) -> Links:
                 Link(lever.id, remedy.direction, opposite, 1.0, PROBABILITY[remedy.cures], remedy=remedy),
             )
         for need in cause.needs:
-            for link in _supplying(book, need, evidence.facts):
+            for link in _supplying(giving.get(need.effect, ()), need):
                 _add(table, i, link)
         if cause.undoes_change:
             for link in _undoing(book, evidence):
@@ -98,17 +102,14 @@ def claims(lever: Lever, facts: conditions.Facts) -> Iterable[Gives]:
             yield gives
 
 
-def _supplying(book: Book, need: Need, facts: conditions.Facts) -> Iterable[Link]:
-    for lever in book.levers.values():
-        for gives in claims(lever, facts):
-            if gives.effect != need.effect:
-                continue
-            opposite = lever.ways[gives.way].opposite
-            way, other = (gives.way, opposite) if gives.change == need.change else (opposite, gives.way)
-            if way is not None:
-                stated = agreement(len(gives.agree), len(gives.disagree))
-                cures = PROBABILITY[gives.supplies] * PROBABILITY[need.cures]
-                yield Link(lever.id, way, other, stated, cures, gives, need)
+def _supplying(giving: Iterable[tuple[Lever, Gives]], need: Need) -> Iterable[Link]:
+    for lever, gives in giving:
+        opposite = lever.ways[gives.way].opposite
+        way, other = (gives.way, opposite) if gives.change == need.change else (opposite, gives.way)
+        if way is not None:
+            stated = agreement(len(gives.agree), len(gives.disagree))
+            cures = PROBABILITY[gives.supplies] * PROBABILITY[need.cures]
+            yield Link(lever.id, way, other, stated, cures, gives, need)
 
 
 def _undoing(book: Book, evidence: Evidence) -> Iterable[Link]:

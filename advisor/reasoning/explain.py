@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from advisor.model import conditions
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Effect, Lever
+from advisor.physics.weight import KART_MASS, share_moved
 from advisor.reasoning.belief import Belief
 from advisor.reasoning.cures import Link, Prospect
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.ranking import side_effects
+from advisor.reasoning.steps import Move
 from advisor.reasoning.tables import Tables
+from advisor.units import UNITS, Quantity
 
 COSTS_TOLD = 2  # the strongest side effects; a list of all would hide them
 
@@ -21,11 +25,14 @@ def percent(p: float) -> str:
     return f"{p:.0%}".replace("%", " %")
 
 
-def why(book: Book, belief: Belief, prospect: Prospect, link: Link) -> tuple[str, ...]:
+def why(
+    book: Book, belief: Belief, prospect: Prospect, link: Link, step: Move, evidence: Evidence
+) -> tuple[str, ...]:
     """Cause, what it needs, how the lever gives it, and what people disagree about."""
     cause = list(book.causes.values())[prospect.best]
     lever = book.levers[prospect.lever]
     lines = [f"Likely cause ({percent(belief.probabilities[prospect.best])}): {cause.name}."]
+    lines += _circumstances(book, cause, evidence)
     if link.gives and link.need:
         effect = book.effects[link.need.effect]
         lines.append(f"It needs {link.need.change} {effect.name}.")
@@ -35,7 +42,37 @@ def why(book: Book, belief: Belief, prospect: Prospect, link: Link) -> tuple[str
         lines.append("It began with that change, so putting it back is the first thing to try.")
     else:
         lines.append(cause.plain)
-    return tuple(lines)
+    return (*lines, *_figures(lever, step, evidence))
+
+
+def _circumstances(book: Book, cause: Cause, evidence: Evidence) -> list[str]:
+    """The values of this kart and this day that make the cause likelier, each named."""
+    found = []
+    for odds in cause.odds:
+        if odds.times > 1 and conditions.holds(odds.where, evidence.facts):
+            values = ", ".join(text for path in odds.where if (text := _value(book, path, evidence)))
+            found.append(f"{values[:1].upper()}{values[1:]}: {odds.because.rstrip('.')}." if values else "")
+    return [text for text in found if text]
+
+
+def _value(book: Book, path: str, evidence: Evidence) -> str:
+    room, _, name = path.partition(".")
+    value = evidence.facts[path]
+    if room == "observed":
+        answers = book.observations[name].answers
+        return " or ".join(answers[a].text for a in sorted(value)) if isinstance(value, frozenset) else ""
+    label = book.levers[name].name if name in book.levers else name.split(".")[-1].replace("_", " ")
+    return f"{label} {value}"
+
+
+def _figures(lever: Lever, step: Move, evidence: Evidence) -> tuple[str, ...]:
+    """How much weight a seat step moves, where the driver's mass is known."""
+    driver = evidence.facts.get("kart.driver_mass")
+    if lever.id != "seat_fore_aft" or step.amount is None or not isinstance(driver, Quantity):
+        return ()
+    distance = step.amount.value * UNITS[step.amount.unit].factor
+    points = 100 * share_moved(driver.si, distance, driver.si + KART_MASS)
+    return (f"With a driver of {driver} one step moves about {points:.1f} points of the weight.",)
 
 
 def _mechanism(link: Link, way: str) -> str:
@@ -43,7 +80,7 @@ def _mechanism(link: Link, way: str) -> str:
     text = link.gives.because.rstrip(".")
     if way == link.gives.way:
         return f"{text[:1].upper()}{text[1:]}."
-    return f"The other way round: {text}; so turned this way it does the opposite."
+    return f"The other way round, {text[:1].lower()}{text[1:]}; so turned this way it does the opposite."
 
 
 def _dispute(lever: Lever, link: Link, prospect: Prospect) -> list[str]:

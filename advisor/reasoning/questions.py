@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from advisor.model import conditions
 from advisor.model.advice import Question
 from advisor.model.knowledge import BALANCES, PHASES, Observation
-from advisor.reasoning.belief import _mass, answer_terms
-from advisor.reasoning.cures import Links
+from advisor.model.scale import PROBABILITY
+from advisor.reasoning.belief import answer_terms, feel_mass
+from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.evidence import Answers, Evidence
 from advisor.reasoning.ranking import cost
-from advisor.reasoning.tables import Tables
+from advisor.reasoning.tables import Cells, Tables
 
 # Minutes a day's search costs when nothing on the list has helped: back to baseline, ask a specialist.
 GIVE_UP = 90.0
@@ -28,32 +29,49 @@ TALK = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Search:
-    """What choosing a question needs: cure rates by option (lever and way not barred) and the danger levels."""
+    """What choosing a question needs: the options not barred (a lever turned one way) with their cure rates.
+
+    `rates[k]` are pairs of hypothesis and P(option k cures it), `options[i]` the same by hypothesis;
+    `dangers` are pairs of hypothesis and the probability from which driving is stopped.
+    """
 
     costs: tuple[float, ...]
-    rates: tuple[Mapping[int, float], ...]
-    dangers: Mapping[int, float]
+    rates: tuple[tuple[tuple[int, float], ...], ...]
+    options: tuple[tuple[tuple[int, float], ...], ...]
+    dangers: tuple[tuple[int, float], ...]
 
 
 def search(
-    tables: Tables, table: Links, moved: Mapping[str, Mapping[int, float]], barred: frozenset[tuple[str, str]]
+    tables: Tables,
+    table: Links,
+    moved: Mapping[str, Mapping[int, float]],
+    barred: frozenset[tuple[str, str]],
 ) -> Search:
     """Lay out the options and their cure rates once, for all the answers to be looked at."""
-    costs, rates = [], []
+    costs: list[float] = []
+    rates: list[tuple[tuple[int, float], ...]] = []
+    options: list[list[tuple[int, float]]] = [[] for _ in tables.hypotheses]
     for lever, row in table.items():
-        ways: dict[str, dict[int, float]] = {}
-        for i, link in row.items():
-            stated = moved.get(lever, {}).get(i, link.stated)
-            for way, right in ((link.way, stated), (link.opposite, 1 - stated)):
-                if way is not None and (lever, way) not in barred:
-                    ways.setdefault(way, {})[i] = link.cures * right
-        for rate in ways.values():
+        for way, rate in _rates(row, moved.get(lever, {})).items():
+            if (lever, way) in barred:
+                continue
+            for i, r in rate.items():
+                options[i].append((len(costs), r))
             costs.append(cost(tables.book.levers[lever]))
-            rates.append(rate)
-    from advisor.model.scale import PROBABILITY
+            rates.append(tuple(rate.items()))
+    causes = enumerate(tables.book.causes.values())
+    dangers = tuple((i, PROBABILITY[c.danger.at]) for i, c in causes if c.danger)
+    return Search(tuple(costs), tuple(rates), tuple(map(tuple, options)), dangers)
 
-    dangers = {i: PROBABILITY[c.danger.at] for i, c in enumerate(tables.book.causes.values()) if c.danger}
-    return Search(tuple(costs), tuple(rates), dangers)
+
+def _rates(row: Mapping[int, Link], moved: Mapping[int, float]) -> dict[str, dict[int, float]]:
+    ways: dict[str, dict[int, float]] = {}
+    for i, link in row.items():
+        stated = moved.get(i, link.stated)
+        for way, right in ((link.way, stated), (link.opposite, 1 - stated)):
+            if way is not None and right > 0:
+                ways.setdefault(way, {})[i] = link.cures * right
+    return ways
 
 
 def expected_cost(space: Search, belief: Sequence[float]) -> float:
@@ -63,25 +81,24 @@ def expected_cost(space: Search, belief: Sequence[float]) -> float:
     order, here recomputed after each failure, cut off after HORIZON options.
     """
     left = list(belief)
+    chances = [0.0] * len(space.costs)
+    for i, p in enumerate(left):
+        for k, r in space.options[i]:
+            chances[k] += p * r
     minutes, alive = 0.0, 1.0
-    for _ in range(HORIZON):
-        best, chance = -1, 0.0
-        top = 0.0
-        for k, rate in enumerate(space.rates):
-            value = sum(left[i] * r for i, r in rate.items())
-            if value > top * space.costs[k]:
-                best, chance, top = k, value, value / space.costs[k]
-        if best < 0 or chance < 0.01 * alive:
+    for _ in range(HORIZON if chances else 0):
+        best = max(range(len(chances)), key=lambda k: chances[k] / space.costs[k])
+        if chances[best] < 0.01 * alive:
             break
         minutes += alive * space.costs[best]
-        for i, r in space.rates[best].items():
-            left[i] *= 1 - r
-        alive = sum(left)
-    danger = 0.0
-    for i, at in space.dangers.items():
-        if belief[i] < at:  # not yet likely enough to stop: it may be driven
-            danger += belief[i]
-    return minutes + alive * GIVE_UP + danger * DANGER
+        for i, r in space.rates[best]:
+            cured = left[i] * r
+            left[i] -= cured
+            alive -= cured
+            for k, other in space.options[i]:
+                chances[k] -= cured * other
+    driven_on = sum(belief[i] for i, at in space.dangers if belief[i] < at)
+    return minutes + alive * GIVE_UP + driven_on * DANGER
 
 
 def next_question(
@@ -147,8 +164,8 @@ def _feel_factors(tables: Tables, ident: str, one: Answers, evidence: Evidence) 
     balances = evidence.feel.balances or frozenset(BALANCES)
     narrowed = (one & phases, balances) if ident == "phase" else (phases, one & balances)
 
-    def share(cells: Mapping[tuple[str, str], float]) -> float:
-        return _mass(dict(cells), *narrowed) / _mass(dict(cells), phases, balances)
+    def share(cells: Cells) -> float:
+        return feel_mass(cells, *narrowed) / feel_mass(cells, phases, balances)
 
     mean = share(tables.mean_feel)
     return [share(tables.feel[i]) if i in tables.feel else mean for i in range(len(tables.hypotheses))]

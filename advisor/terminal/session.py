@@ -9,8 +9,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from rich.console import Console
-
 from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Answer, Question
@@ -18,6 +16,7 @@ from advisor.model.case import VERDICTS, Case, Verdict
 from advisor.reasoning.advise import Mind
 from advisor.reasoning.explain import account, percent
 from advisor.terminal import show
+from advisor.terminal.screen import Screen
 
 UNSURE = ("d", "dont know", "don't know", "?d", "idk", "no idea", "unknown", "pass", "skip")
 
@@ -38,7 +37,7 @@ class Session:
 
     mind: Mind
     ask: Ask
-    out: Console
+    out: Screen
     keep: Callable[[str, Case, Advice], None]
 
     def interview(self, case: Case) -> None:
@@ -196,9 +195,13 @@ class Session:
         state = steps.begin(self.mind, steps.with_verdict(case, lever, direction, verdict))
         show.moved(self.out, steps.answer(self.mind, before), steps.answer(self.mind, state))
         if verdict == "better":
-            show.line(self.out, "Keep it. If the kart is right now, change nothing more. If not, this is next.")
+            show.line(
+                self.out, "Keep it. If the kart is right now, change nothing more. If not, this is next."
+            )
         elif self.mind.book.levers[lever].ways[direction].opposite:
-            show.line(self.out, "Put it back as it was before you try the next one, so that only one thing differs.")
+            show.line(
+                self.out, "Put it back as it was before you try the next one, so that only one thing differs."
+            )
         self.advice(state)
 
     def _line(self, prompt: str, words: Sequence[str] = ()) -> str:

@@ -1,28 +1,20 @@
-"""What is read on the screen: advice, questions and verdicts, as rich text that also reads without colour."""
+"""What is read on the screen: advice, questions and verdicts, as lines that also read without style."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from textwrap import wrap
-
-from rich.console import Console
-from rich.table import Table
-from rich.text import Text
 
 from advisor.model.advice import Advice, Answer, Question, Stop
 from advisor.model.knowledge import Book
 from advisor.problems import printable
 from advisor.reasoning.explain import percent
+from advisor.terminal.screen import Screen
 
 TOP = 3
 
 
-def console(width: int | None = None) -> Console:
-    """A console for standard output; tables without box characters, colour only where a terminal has it."""
-    return Console(highlight=False, soft_wrap=False, width=width, emoji=False, markup=False)
-
-
-def answer(out: Console, found: Answer, book: Book, top: int = TOP) -> None:
+def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
     """Print the whole answer to a case."""
     understood(out, found.understood, book)
     if found.stop:
@@ -44,19 +36,19 @@ def answer(out: Console, found: Answer, book: Book, top: int = TOP) -> None:
         line(out, f"Note: {warning}.")
 
 
-def heading(out: Console, text: str) -> None:
-    out.print()
-    out.print(Text(printable(text), style="bold"))
+def heading(out: Screen, text: str) -> None:
+    out.write()
+    line(out, text, 0, "bold")
 
 
-def line(out: Console, text: str, indent: int = 0, style: str = "") -> None:
+def line(out: Screen, text: str, indent: int = 0, style: str = "") -> None:
     """One paragraph, wrapped, with its indent kept on every line."""
     pad = " " * indent
-    for row in wrap(printable(text), max(20, out.width - 1), initial_indent=pad, subsequent_indent=pad) or [""]:
-        out.print(Text(row, style=style), soft_wrap=True)
+    for row in wrap(printable(text), max(20, out.width - 1), initial_indent=pad, subsequent_indent=pad):
+        out.write(row, style)
 
 
-def understood(out: Console, facts: dict[str, object], book: Book) -> None:
+def understood(out: Screen, facts: dict[str, object], book: Book) -> None:
     """What was understood, in words, one fact a line."""
     if not facts:
         return
@@ -85,30 +77,33 @@ def fact(ident: str, value: object, book: Book) -> str:
     )
 
 
-def stop(out: Console, found: Stop, book: Book) -> None:
-    out.print()
-    out.print(Text("STOP", style="bold reverse"))
+def stop(out: Screen, found: Stop, book: Book) -> None:
+    out.write()
+    out.write("STOP", "alarm")
     line(out, found.text, 2, "bold")
     for lever in found.inspect:
         line(out, f"{book.levers[lever].name}: {book.levers[lever].plain}", 2)
     line(out, "If you are not sure what you see, ask the scrutineer, your dealer or a licensed mechanic.", 2)
 
 
-def causes(out: Console, found: Answer, most: int = 4) -> None:
+def causes(out: Screen, found: Answer, most: int = 4) -> None:
     heading(out, "Most likely causes")
-    table = Table(box=None, show_header=False, padding=(0, 2, 0, 2), expand=False)
-    table.add_column(justify="right", no_wrap=True)
-    table.add_column(ratio=1)
     for cause in [c for c in found.causes if c.id != "unknown"][:most]:
-        table.add_row(percent(cause.probability), Text(f"{cause.name} ({cause.kind})"))
+        _row(out, percent(cause.probability), f"{cause.name} ({cause.kind})")
     rest = next((c.probability for c in found.causes if c.id == "unknown"), 0.0)
-    table.add_row(percent(rest), Text("something this knowledge base does not hold"))
-    out.print(table)
+    _row(out, percent(rest), "something this knowledge base does not hold")
 
 
-def change(out: Console, place: int, advice: Advice, book: Book, full: bool = False) -> None:
+def _row(out: Screen, left: str, text: str) -> None:
+    """A short text to the right of a number, wrapped beside it."""
+    rows = wrap(printable(text), max(20, out.width - 13))
+    for i, row in enumerate(rows):
+        out.write(f"  {left if i == 0 else '':>9}  {row}")
+
+
+def change(out: Screen, place: int, advice: Advice, book: Book, full: bool = False) -> None:
     """One change: which way, how much, how long, how likely, why, at what cost, what to feel."""
-    out.print()
+    out.write()
     line(out, f"{place}. {headline(advice)}", 0, "bold")
     line(out, f"{minutes(advice.minutes)}, chance {percent(advice.chance)}{_sure(advice)}", 3)
     if advice.detail:
@@ -153,24 +148,13 @@ def name(book: Book, lever: str, direction: str) -> str:
     return entry.ways[direction].say if direction in entry.ways else f"{entry.name}, {direction}"
 
 
-def question(out: Console, asked: Question, number: int, most: int) -> None:
+def question(out: Screen, asked: Question, number: int, most: int) -> None:
     heading(out, f"{number}/{most}  {asked.text}")
     for place, text in enumerate(asked.texts, start=1):
         line(out, f"{place}  {text}", 2)
 
 
-def bars(out: Console, rows: Iterable[tuple[str, float]]) -> None:
-    """Shares as bars of plain characters; the number stands beside each."""
-    table = Table(box=None, show_header=False, padding=(0, 1, 0, 1))
-    table.add_column(ratio=3)
-    table.add_column(justify="right", no_wrap=True)
-    table.add_column(ratio=2, no_wrap=True)
-    for text, share in rows:
-        table.add_row(Text(printable(text)), percent(share), "#" * round(20 * share))
-    out.print(table)
-
-
-def moved(out: Console, before: Answer, after: Answer) -> None:
+def moved(out: Screen, before: Answer, after: Answer) -> None:
     """What an outcome did to the belief: the causes that moved most, before and after."""
     old = {c.id: c.probability for c in before.causes}
     changes = sorted(after.causes, key=lambda c: -abs(c.probability - old.get(c.id, 0.0)))[:4]
@@ -179,6 +163,6 @@ def moved(out: Console, before: Answer, after: Answer) -> None:
         line(out, f"{cause.name}: {percent(old.get(cause.id, 0.0))} -> {percent(cause.probability)}", 2)
 
 
-def choices(out: Console, options: Sequence[str]) -> None:
+def choices(out: Screen, options: Sequence[str]) -> None:
     for place, text in enumerate(options, start=1):
         line(out, f"{place}  {text}", 2)

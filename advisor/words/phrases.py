@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import NamedTuple
 
 from advisor.words.tokens import Token, plain
@@ -85,12 +86,17 @@ def compile_phrase(phrase: str, classes: Mapping[str, Sequence[str]]) -> tuple[E
         elif word.isupper() and len(word) > 1:
             if word not in classes:
                 raise ValueError(f'"{word}" in the phrase "{phrase}" is no class of words.yaml')
-            elements.append(Element(frozenset(w for c in classes[word] if " " not in (w := plain(c)))))
+            elements.append(_class(tuple(classes[word])))
         elif word.endswith("~"):
             elements.append(Element(frozenset(), plain(word[:-1])))
         else:
             elements += [Element(frozenset((part,))) for part in plain(word).split()]
     return tuple(elements)
+
+
+@lru_cache(maxsize=256)
+def _class(words: tuple[str, ...]) -> Element:
+    return Element(frozenset(w for c in words if " " not in (w := plain(c))))
 
 
 def _match(elements: Sequence[Element], row: Sequence[Token], start: int) -> tuple[int, ...]:

@@ -7,7 +7,9 @@ from dataclasses import replace
 
 from advisor.words.tokens import Token
 
-SHORTEST = 5  # shorter words have too many neighbours (grid, grip); there only a swap of two letters is mended
+SHORTEST = (
+    5  # shorter words have too many neighbours (grid, grip); there only a swap of two letters is mended
+)
 
 
 def corrected(row: Sequence[Token], vocabulary: Mapping[str, int], ordinary: Collection[str]) -> list[Token]:

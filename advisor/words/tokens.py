@@ -10,6 +10,7 @@ _TOKEN = re.compile(r"[^\W_]+|[.,;:!?()\n]")
 _HARD = frozenset(".;!?\n")
 _SOFT = frozenset(",:()")
 _SOFT_WORDS = frozenset(("but", "although", "though", "while", "whereas", "however", "otherwise"))
+_MARKS = str.maketrans({"'": "", "’": "", "`": "", "´": "", "-": " ", "‑": " ", "‐": " "})
 MAX_TOKENS = 400  # a complaint is a few sentences; the rest of a longer text is not read
 
 
@@ -25,9 +26,11 @@ class Token:
 
 def plain(text: str) -> str:
     """Return the text in small letters without accents, apostrophes and hyphens."""
-    spread = unicodedata.normalize("NFKD", text.lower().replace("ß", "ss"))
-    kept = (c for c in spread if not unicodedata.combining(c))
-    return re.sub(r"['’`´]", "", "".join(kept)).replace("-", " ").replace("‑", " ")
+    text = text.lower()
+    if not text.isascii():
+        spread = unicodedata.normalize("NFKD", text.replace("ß", "ss"))
+        text = "".join(c for c in spread if not unicodedata.combining(c))
+    return text.translate(_MARKS)
 
 
 def tokens(text: str) -> list[Token]:

@@ -1,0 +1,44 @@
+# The task runner: `just` lists the tasks. It needs what `pip install '.[test,dev]'` installs.
+set positional-arguments
+
+python := env_var_or_default("PYTHON", ".venv/bin/python")
+
+default:
+    @just --list
+
+# run every test, or those named
+test *args:
+    {{python}} -m pytest "$@"
+
+# style
+lint:
+    {{python}} -m ruff check .
+    {{python}} -m ruff format --check .
+
+# strict types
+types:
+    {{python}} -m mypy
+
+# which room may import which
+layers:
+    {{python}} -c "from importlinter.cli import lint_imports_command as lint; lint()"
+
+# knowledge and scenarios: no errors, no weaknesses
+knowledge:
+    {{python}} -m advisor check
+
+# real complaints: hits in the first one, three and five
+score:
+    {{python}} -m tests.real_complaints.score
+
+# whole-process start against bare imports, as ratios
+bench:
+    {{python}} -m tests.benchmarks.start_up
+
+# put what the formatter and linter can mend right
+fix:
+    {{python}} -m ruff check --fix .
+    {{python}} -m ruff format .
+
+# everything but the tests
+check: lint types layers knowledge
