@@ -35,6 +35,10 @@ score:
 bench:
     {{python}} -m tests.benchmarks.start_up
 
+# write the demo's transcript into the README
+readme:
+    {{python}} -m tests.docs.readme
+
 # put what the formatter and linter can mend right
 fix:
     {{python}} -m ruff check --fix .

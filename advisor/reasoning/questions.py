@@ -19,10 +19,12 @@ from advisor.reasoning.tables import Cells, Tables
 # Minutes a day's search costs when nothing on the list has helped: back to baseline, ask a specialist.
 GIVE_UP = 90.0
 # Minutes charged for driving on with a dangerous fault; low, because danger is met by stopping, not by price.
-DANGER = 60.0
+DANGER = 30.0
 # How far ahead the search for a cure is followed, and how many questions are looked at closely.
 HORIZON = 6
 CLOSE_LOOK = 12
+# How often a question gets an answer at all in the pits, by what it takes (ours, no source).
+ANSWERED = {"remember": 0.9, "look": 0.6, "measure": 0.4}
 # A minute of talking in the pits is worth this many minutes of work and running.
 TALK = 0.5
 
@@ -111,12 +113,12 @@ def next_question(
             continue
         split = _split(tables, observation, evidence, belief)
         candidates.append((_information(split, belief), observation, split))
-    candidates.sort(key=lambda c: (-c[0] / (30 + c[1].seconds), c[1].id))
+    candidates.sort(key=lambda c: (-c[0] * ANSWERED[c[1].effort] / (30 + c[1].seconds), c[1].id))
     now = expected_cost(space, belief)
     best: tuple[float, Observation] | None = None
     for _, observation, split in candidates[:CLOSE_LOOK]:
         after = sum(p * expected_cost(space, then) for p, then in split.values())
-        gain = now - after - TALK * observation.seconds / 60
+        gain = ANSWERED[observation.effort] * (now - after) - TALK * observation.seconds / 60
         if gain > 0 and (best is None or gain > best[0]):
             best = (gain, observation)
     return as_question(best[1], best[0]) if best else None
