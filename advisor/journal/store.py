@@ -16,7 +16,7 @@ from typing import Any, Literal
 
 from advisor.journal.migrations import MIGRATIONS
 
-Kind = Literal["trial", "verdict"]
+Kind = Literal["trial", "verdict", "sitting"]
 
 
 class JournalError(Exception):

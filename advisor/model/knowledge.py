@@ -306,11 +306,18 @@ class Words:
     past: tuple[str, ...]
     fine: tuple[str, ...]
     others: tuple[str, ...]
+    idle: tuple[str, ...]
     changed: tuple[str, ...]
     wondering: tuple[str, ...]
     preparing: tuple[str, ...]
     sequence: tuple[str, ...]
     common: tuple[str, ...]
+    ordinary: str = ""
+
+    @property
+    def left_alone(self) -> frozenset[str]:
+        """Words that are never "corrected"."""
+        return frozenset(self.common) | frozenset(self.ordinary.split())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)

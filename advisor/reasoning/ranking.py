@@ -12,8 +12,8 @@ from advisor.reasoning.cures import Prospect, claims
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.steps import Move, move
 
-# Minutes that one run to judge a change costs: out, warm up, a few laps, in. Common practice, no source.
-RUN_MINUTES = 10.0
+# Minutes that one run to judge a change costs: the wait, warming up, a few laps, coming in. Common practice, no source.
+RUN_MINUTES = 20.0
 # A wrong way tells at once to go the other way, so a part of the opposite's chance counts as well.
 OTHER_WAY = 0.4
 # A kept effect is spoilt when a change takes it away this often, and the trade is this sure of it.

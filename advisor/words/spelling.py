@@ -16,7 +16,7 @@ def corrected(row: Sequence[Token], vocabulary: Mapping[str, int], ordinary: Col
     """Return the tokens with words that are neither known nor ordinary replaced by their nearest known word.
 
     Nearest: optimal string alignment distance (a swap of neighbours counts one) of at most 1, or 2
-    from seven letters on, with the same first letter; among equals the word that more phrases use.
+    from eight letters on, with the same first letter; among equals the word that more phrases use.
     """
     return [_corrected(token, vocabulary, ordinary) for token in row]
 
@@ -31,7 +31,7 @@ def _corrected(token: Token, vocabulary: Mapping[str, int], ordinary: Collection
     # loaded only when a word is strange: the import costs as much as the matching
     from rapidfuzz.distance import OSA
 
-    limit = 2 if len(word) >= 7 else 1
+    limit = 2 if len(word) >= 8 else 1
     ranked = []
     for known, uses in vocabulary.items():
         if len(known) >= SHORTEST - 1 and known[0] == word[0] and abs(len(known) - len(word)) <= limit:

@@ -15,7 +15,7 @@ from advisor.words.spelling import corrected
 from advisor.words.tokens import Token, tokens
 
 REACH = 3  # how many words before a phrase a negation may stand
-MARKERS = ("negators", "past", "fine", "others", "changed", "wondering", "preparing", "sequence")
+MARKERS = ("negators", "past", "fine", "others", "idle", "changed", "wondering", "preparing", "sequence")
 
 Pair = tuple[str | None, str | None]  # phase, balance
 Turn = tuple[str, str | None]  # lever, way
@@ -68,10 +68,12 @@ def lexicon(book: Book) -> Lexicon:
 
 def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     """Read a text. Unknown words are ignored; nothing is concluded from what is not said."""
-    row = corrected(tokens(text), known.vocabulary, frozenset(book.words.common))
+    row = corrected(tokens(text), known.vocabulary, book.words.left_alone)
     found = known.matches(row)
     markers = [m for m in found if m.tag[0] == "marker"]
-    phrases = keep_longest(m for m in found if m.tag[0] not in ("marker", "lever"))
+    idle = [frozenset(m.places) for m in markers if m.tag[1] == "idle"]
+    telling = (m for m in found if m.tag[0] not in ("marker", "lever") and not any(i > set(m.places) for i in idle))
+    phrases = keep_longest(telling)
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
     context = _Context(row, markers, phrases)
     kept = [m for m in phrases if not context.dismissed(m)]

@@ -1,0 +1,51 @@
+"""Interviews that were begun: every answer is written down, so that quitting or a crash loses nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from advisor.journal.store import Event, Journal
+
+
+class SittingRow(BaseModel):
+    """An interview as it stood: what was said, the case with every answer as a field, what was skipped."""
+
+    model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
+    sitting: str = Field(max_length=64)
+    complaint: str = Field(default="", max_length=8000)
+    case: dict[str, Any]
+    asked: int = Field(default=0, ge=0, le=100)
+    skipped: list[str] = Field(default_factory=list, max_length=200)
+    done: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """The latest state of an interview that was not finished."""
+
+    id: str
+    at: str
+    row: SittingRow
+
+
+def sitting_event(ident: str, at: str, row: SittingRow) -> Event:
+    """The event that says how far an interview has come."""
+    return Event(ident, at, "sitting", row.model_dump())
+
+
+def unfinished(journal: Journal) -> Sitting | None:
+    """The latest interview, if it was left before its end; one that cannot be read is passed over."""
+    latest: Sitting | None = None
+    for _, event in journal.since():
+        if event.kind == "sitting":
+            try:
+                row = SittingRow.model_validate(event.body)
+            except ValidationError:
+                continue
+            latest = None if row.done else Sitting(event.id, event.at, row)
+        elif event.kind == "trial":
+            latest = None
+    return latest
