@@ -190,6 +190,7 @@ def levers_refer(view: View) -> Iterator[Finding]:
     for lever in book.levers.values():
         for name, way in lever.ways.items():
             other = way.opposite
+            yield from _condition(view, "levers", lever.id, ("ways", name, "done_if"), way.done_if)
             if other is not None and (other not in lever.ways or lever.ways[other].opposite != name):
                 yield Finding(
                     "levers",

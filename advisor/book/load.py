@@ -18,7 +18,7 @@ from advisor.book import marked, rebuild
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint
 
-SCHEMA = 1  # raise when the records change, so that older caches are not read
+SCHEMA = 2  # raise when the records change, so that older caches are not read
 
 
 @dataclass

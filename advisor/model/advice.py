@@ -97,3 +97,4 @@ class Answer:
     withheld: tuple[Withheld, ...]
     next_question: Question | None
     warnings: tuple[str, ...] = field(default=())
+    judged: tuple[str, ...] = field(default=())  # ideas that were asked about, each in a sentence or two

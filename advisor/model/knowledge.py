@@ -248,12 +248,16 @@ class Gives:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Way:
-    """A direction of a lever: what to do, in the imperative, and how people name it."""
+    """A direction of a lever: what to do, in the imperative, and how people name it.
+
+    `done_if`: facts under which it is so already and is not advised.
+    """
 
     __pydantic_config__ = CONFIG
     say: str
     opposite: str | None = None
     phrases: tuple[str, ...] = ()
+    done_if: Condition = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Withheld
 from advisor.model.case import Case
@@ -79,17 +79,42 @@ def advise(
         )
     stop = find_stop(mind, done)
     question = None if stop else ask(mind, done, skipped)
+    if not speaks:
+        return Answer(done.gathered.understood, stop, (), (), (), question, tuple(warnings))
     return Answer(
         understood=done.gathered.understood,
         stop=stop,
-        causes=_causes(mind, done.belief) if speaks else (),
-        advice=tuple(_advice(mind, done, r) for r in done.ranked if r.barred is None)[:LISTED]
-        if speaks
-        else (),
-        withheld=_withheld(done, stop) if speaks else (),
+        causes=_causes(mind, done.belief),
+        advice=_listed(mind, done),
+        withheld=_withheld(done),
         next_question=question,
-        warnings=(*warnings, *_assumed(case, done)) if speaks else tuple(warnings),
+        warnings=(*warnings, *_assumed(case)),
+        judged=tuple(" ".join(_judged(mind, done, lever, way)) for lever, way in evidence.ideas),
     )
+
+
+def _listed(mind: Mind, done: Reasoning) -> tuple[Advice, ...]:
+    """The changes that can be made, best first; an idea that was asked about is always among them.
+
+    A bare idea, with nothing said of the kart, is judged alone: there is nothing to rank it by.
+    """
+    ideas = dict(done.evidence.ideas)
+    open_ways = [r for r in done.ranked if r.barred is None]
+    bare = bool(ideas) and not done.evidence.tells
+    chosen = [r for i, r in enumerate(open_ways) if r.prospect.lever in ideas or (i < LISTED and not bare)]
+    found = []
+    for ranked in chosen:
+        advice = _advice(mind, done, ranked)
+        if advice.lever in ideas:
+            judged = _judged(mind, done, advice.lever, ideas[advice.lever])
+            advice = replace(advice, why=(*judged, *advice.why))
+        found.append(advice)
+    return tuple(found)
+
+
+def _judged(mind: Mind, done: Reasoning, lever: str, way: str | None) -> tuple[str, ...]:
+    """Where an idea stands, what it would do, and what beats it."""
+    return explain.idea(mind.book, done.evidence, done.ranked, lever, way)
 
 
 def ask(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None:
@@ -166,24 +191,26 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked) -> Advice:
     )
 
 
-def _withheld(done: Reasoning, stop: Stop | None) -> tuple[Withheld, ...]:
+def _withheld(done: Reasoning) -> tuple[Withheld, ...]:
     rows = []
-    for ranked in done.ranked[: WITHHELD_AMONG + sum(1 for r in done.ranked[:WITHHELD_AMONG] if r.barred)]:
-        if ranked.barred:
+    ideas = dict(done.evidence.ideas)
+    near = WITHHELD_AMONG + sum(1 for r in done.ranked[:WITHHELD_AMONG] if r.barred)
+    for place, ranked in enumerate(done.ranked):
+        if ranked.barred and (place < near or ranked.prospect.lever in ideas):
             rows.append(Withheld(ranked.prospect.lever, ranked.prospect.way, ranked.barred))
     return tuple(rows[:WITHHELD])
 
 
-def _assumed(case: Case, done: Reasoning) -> list[str]:
-    """What an answer had to assume because the case does not say it."""
+def _assumed(case: Case) -> list[str]:
+    """What an answer had to assume because the case does not say it, in one sentence."""
     notes = []
     if case.kit is None:
-        notes.append("no list of parts is given: every part is assumed to be in the trailer")
+        notes.append("every part is in the trailer")
     if not case.setup:
-        notes.append("no setup is given: amounts are single steps, stops and limits cannot be checked")
+        notes.append("no lever stands at its stop (no setup given)")
     if not case.rules:
-        notes.append("no class rules are given: check the rulebook before a change")
-    return notes
+        notes.append("the class allows it (no rules given: check the rulebook)")
+    return [f"assumed: {'; '.join(notes)}"] if notes else []
 
 
 def prospect_of(done: Reasoning, lever: str) -> tuple[int, Ranked] | None:

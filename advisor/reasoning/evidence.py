@@ -46,6 +46,11 @@ class Evidence:
     keep: frozenset[str] = frozenset()
     said: bool = False
 
+    @property
+    def tells(self) -> bool:
+        """True when anything is known of what the kart does, or of the track, tyres, engine or driver."""
+        return bool(self.answers) or not self.feel.empty or bool(self.tried) or bool(self.changes)
+
     def answered(self, observation: str) -> bool:
         if observation == "phase":
             return self.feel.phases is not None
@@ -85,6 +90,8 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
     answers = _from_words(words, context)
     _overrule(answers, case, warnings)
     facts = _values(case)
+    if words.air is not None:
+        facts.setdefault("conditions.air_temperature", words.air)
     _derive(answers, facts, book)
     feel, second = _feels(case, words, answers.pop("balance", None), answers.pop("phase", None), warnings)
     facts.update({f"observed.{o}": a for o, a in answers.items()})

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from advisor.model import conditions
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Effect, Lever
 from advisor.physics.weight import KART_MASS, share_moved
 from advisor.reasoning.belief import Belief
 from advisor.reasoning.cures import Link, Prospect
 from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.ranking import side_effects
+from advisor.reasoning.ranking import Ranked, side_effects
 from advisor.reasoning.steps import Move
 from advisor.reasoning.tables import Tables
 from advisor.units import UNITS, Quantity
@@ -43,6 +45,45 @@ def why(
     else:
         lines.append(cause.plain)
     return (*lines, *_figures(lever, step, evidence))
+
+
+def idea(
+    book: Book, evidence: Evidence, ranked: Sequence[Ranked], lever: str, way: str | None
+) -> tuple[str, ...]:
+    """An idea that was asked about, judged: what it does, where it stands, what beats it."""
+    entry = book.levers[lever]
+    place = next((i for i, r in enumerate(ranked, start=1) if r.prospect.lever == lever), None)
+    way = way or (ranked[place - 1].prospect.way if place else next(iter(entry.ways)))
+    lines = [f"You asked whether to {entry.ways[way].say}.", _does(book, evidence, lever, way)]
+    if not evidence.tells:
+        lines.append("Say what the kart does, and it can be placed among the other changes.")
+    elif place is None:
+        lines.append("Nothing that was said speaks for it.")
+    else:
+        lines.append(_standing(book, ranked, place, way))
+    return tuple(line for line in lines if line)
+
+
+def _does(book: Book, evidence: Evidence, lever: str, way: str) -> str:
+    """What a way of a lever does, the strongest effects first, as the trade has it."""
+    effects = [
+        f"{'less' if less else 'more'} {book.effects[e].name} ({percent(sure)} sure)"
+        for e, less, sure in side_effects(book.levers[lever], way, evidence)
+    ]
+    return f"It gives {', '.join(effects[:3])}." if effects else ""
+
+
+def _standing(book: Book, ranked: Sequence[Ranked], place: int, way: str) -> str:
+    mine, best = ranked[place - 1], next((r for r in ranked if r.barred is None), ranked[place - 1])
+    say = book.levers[mine.prospect.lever].ways
+    if mine.prospect.way != way:
+        other = say[mine.prospect.way].say
+        return f"Here the other way is likelier to help: {other} (chance {percent(mine.prospect.chance)})."
+    text = f"It stands {place}. of {len(ranked)} here, with a chance of {percent(mine.prospect.chance)}"
+    if best is mine:
+        return f"{text}: nothing beats it."
+    first = book.levers[best.prospect.lever].ways[best.prospect.way].say
+    return f"{text}; first stands: {first} (chance {percent(best.prospect.chance)}, for its minutes)."
 
 
 def _circumstances(book: Book, cause: Cause, evidence: Evidence) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from advisor.model import conditions
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
@@ -48,7 +49,8 @@ def rank(book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospec
         lever = book.levers[prospect.lever]
         other = lever.ways[prospect.way].opposite
         reserve = OTHER_WAY * chances.get((lever.id, other), 0.0) if other else 0.0
-        worth = (prospect.chance + reserve) / cost(lever)
+        # what is prepared the day before is judged by its chance alone: there is time, and no run to judge it
+        worth = (prospect.chance + reserve) / (1.0 if evidence.preparing else cost(lever))
         step = move(lever, prospect.way, case)
         entries.setdefault(lever.id, []).append(
             Ranked(prospect, worth, step, _barred(book, case, evidence, prospect, step))
@@ -72,6 +74,9 @@ def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step
         if (trial.lever, trial.direction) == (prospect.lever, prospect.way):
             result = "no change" if trial.verdict == "same" else trial.verdict
             return f"{TRIED}: {result}"
+    done = lever.ways[prospect.way].done_if
+    if done and conditions.holds(done, evidence.facts):
+        return "it is so already"
     if step.barred:
         return step.barred
     if case.minutes is not None and lever.minutes > case.minutes:

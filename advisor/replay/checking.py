@@ -20,7 +20,7 @@ def check_paths(paths: Iterable[Path]) -> tuple[list[Problem], int]:
     for path in paths:
         if not path.exists():
             problems.append(Problem(str(path), 1, 1, "does not exist", "missing"))
-        elif path.is_dir() and (path / "words.yaml").exists():
+        elif path.is_dir() and (path / "effects.yaml").exists():
             loaded = load.load(path)
             problems += loaded.problems
             counted += len(loaded.documents)

@@ -19,9 +19,13 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
     understood(out, found.understood, book)
     if found.stop:
         stop(out, found.stop, book)
-    if found.advice and not found.stop:
+    if found.judged:
+        heading(out, "You asked")
+        for text in found.judged:
+            line(out, text, 2)
+    if found.advice and not found.stop and len(found.advice) > len(found.judged):
         causes(out, found)
-        heading(out, "Worth trying now")
+        heading(out, "To prepare, in this order" if found.understood.get("preparing") else "Worth trying now")
         for place, advice in enumerate(found.advice[:top], start=1):
             change(out, place, advice, book)
     if found.withheld:

@@ -6,10 +6,13 @@ a change that was made is a suspect; a change that is asked about is an idea to 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from advisor import units
 from advisor.model.knowledge import Book
+from advisor.units import Quantity
 from advisor.words.phrases import Lexicon, Match, keep_longest
 from advisor.words.spelling import corrected
 from advisor.words.tokens import Token, tokens
@@ -40,10 +43,11 @@ class Understanding:
     ideas: tuple[Turn, ...] = ()
     preparing: bool = False
     respelt: tuple[tuple[str, str], ...] = ()
+    air: Quantity | None = None
 
     @property
     def empty(self) -> bool:
-        return not (self.facts or self.feels or self.changes or self.ideas)
+        return not (self.facts or self.feels or self.changes or self.ideas or self.air)
 
 
 def lexicon(book: Book) -> Lexicon:
@@ -72,7 +76,9 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     found = known.matches(row)
     markers = [m for m in found if m.tag[0] == "marker"]
     idle = [frozenset(m.places) for m in markers if m.tag[1] == "idle"]
-    telling = (m for m in found if m.tag[0] not in ("marker", "lever") and not any(i > set(m.places) for i in idle))
+    telling = (
+        m for m in found if m.tag[0] not in ("marker", "lever") and not any(i > set(m.places) for i in idle)
+    )
     phrases = keep_longest(telling)
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
     context = _Context(row, markers, phrases)
@@ -83,7 +89,23 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     if _push_then_snap(feels, context):
         facts.setdefault("front_first", Reading(frozenset(("yes",)), False, "the front first, then the rear"))
     respelt = tuple((t.typed, t.word) for t in row if t.typed != t.word)
-    return Understanding(facts, feels, changes, ideas, context.has("preparing"), respelt)
+    return Understanding(
+        facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text)
+    )
+
+
+def air_temperature(text: str) -> Quantity | None:
+    """A temperature told with its unit, unless the sentence is about the tyres, the engine or the track."""
+    for sentence in re.split(r"[.;!?\n](?!\d)", text[:8000].lower()):
+        found = _TEMPERATURE.search(sentence)
+        if found and not re.search(r"tyre|tire|engine|head|exhaust|water|track temp", sentence):
+            return units.parse(f"{found[1].replace('−', '-')} {'degF' if found[2][0] == 'f' else 'degC'}")
+    return None
+
+
+_TEMPERATURE = re.compile(
+    r"(?<![\d.,])([-−]?\d{1,3}(?:[.,]\d)?)\s*(?:°|degrees?|deg\.?)?\s*(c|f|celsius|fahrenheit)\b"
+)
 
 
 class _Context:
