@@ -62,6 +62,11 @@ class Quantity:
     si: float
     unit: Unit
 
+    @classmethod
+    def of(cls, value: float, unit: Unit) -> Quantity:
+        """The quantity of `value` in `unit`."""
+        return cls(value * unit.factor + unit.offset, unit)
+
     @property
     def dimension(self) -> str:
         return self.unit.dimension

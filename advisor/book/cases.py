@@ -78,9 +78,14 @@ def read_case(path: Path, book: Book, extra_keys: Collection[str] = ()) -> CaseF
 
 
 def from_document(
-    document: Marked, book: Book, extra_keys: Collection[str] = (), at: tuple[Any, ...] = ()
+    document: Marked,
+    book: Book,
+    extra_keys: Collection[str] = (),
+    at: tuple[Any, ...] = (),
+    *,
+    silent: bool = False,
 ) -> CaseFile:
-    """Read the case that stands at path `at` of a document."""
+    """Read the case that stands at path `at` of a document; with `silent` it need not say a complaint."""
     data = document.data
     for step in at:
         data = data[step]
@@ -94,6 +99,8 @@ def from_document(
         )
         return CaseFile(None, reader.problems, document=document)
     case = reader.case(data, extra_keys)
+    if not (silent or case.complaint.strip() or case.observed or case.denied or reader.problems):
+        reader.fail((), "says neither a complaint nor anything observed; one of the two is needed")
     return CaseFile(None if reader.problems else case, reader.problems, reader.warnings, document)
 
 
@@ -120,7 +127,7 @@ class _Reader:
         observed, denied = self._observed(data)
         kart = self._mapping(data, "kart", ("class", "driver_mass"))
         setup, tyres = self._setup(data)
-        case = Case(
+        return Case(
             complaint=self._text(data, ("complaint",)),
             observed=observed,
             denied=denied,
@@ -137,9 +144,6 @@ class _Reader:
             tried=self._tried(data),
             keep=self._lines(data, "keep"),
         )
-        if not case.complaint.strip() and not observed and not denied and not self.problems:
-            self.fail((), "says neither a complaint nor anything observed; one of the two is needed")
-        return case
 
     def _text(self, data: Mapping[str, Any], path: tuple[Any, ...]) -> str:
         value = data.get(path[-1])

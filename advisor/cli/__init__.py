@@ -30,6 +30,7 @@ def parser() -> argparse.ArgumentParser:
         prog="advisor", description=DESCRIPTION, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     top.add_argument("--version", action="store_true", help="print the version and leave")
+    _kart(top)
     _journal(top)
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     one = commands.add_parser(
@@ -39,6 +40,7 @@ def parser() -> argparse.ArgumentParser:
     )
     one.add_argument("case", metavar="CASE.yaml", help="the case: complaint, observed, setup, rules ...")
     one.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    _kart(one)
     _journal(one)
     outcome = commands.add_parser(
         "outcome",
@@ -67,7 +69,41 @@ def parser() -> argparse.ArgumentParser:
         description="Watch an invented race day, without answering.",
     )
     demo.add_argument("--fast", action="store_true", help="without pauses")
+    _kart_command(commands)
     return top
+
+
+def _kart_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    text = "Karts on file: plain YAML files with setup, trailer and class rules."
+    kart = commands.add_parser(
+        "kart", help="karts on file: new, show, edit, copy, compare, list", description=text
+    )
+    actions = kart.add_subparsers(dest="action", metavar="ACTION", required=True, title="actions")
+    words = {
+        "list": ("names of all karts on file", ()),
+        "new": ("start a kart file", ("name",)),
+        "show": ("show a kart", ("name",)),
+        "edit": ("open a kart in your editor, then check it", ("name",)),
+        "copy": ("copy a kart under another name", ("name", "to")),
+        "compare": ("what differs between two karts", ("name", "other")),
+    }
+    for name, (text, arguments) in words.items():
+        action = actions.add_parser(name, help=text, description=f"{text[0].upper()}{text[1:]}.")
+        for argument in arguments:
+            action.add_argument(argument, metavar=argument.upper())
+        _garage(action)
+
+
+def _kart(to: argparse.ArgumentParser) -> None:
+    to.add_argument(
+        "--kart", metavar="NAME", default=argparse.SUPPRESS, help="a kart on file, or the path of its file"
+    )
+    _garage(to)
+
+
+def _garage(to: argparse.ArgumentParser) -> None:
+    text = "the folder of the kart files (or set ADVISOR_GARAGE)"
+    to.add_argument("--garage", metavar="PATH", default=argparse.SUPPRESS, help=text)
 
 
 def _journal(to: argparse.ArgumentParser) -> None:
@@ -108,6 +144,7 @@ def _run(options: argparse.Namespace) -> int:
         "outcome": commands.outcome,
         "check": commands.check,
         "demo": commands.demo,
+        "kart": commands.karts,
     }[options.command]
     try:
         return chosen(options)

@@ -15,10 +15,12 @@ from advisor.model.case import Case, Verdict
 from advisor.problems import printable
 
 if TYPE_CHECKING:
+    from advisor.interview.steps import State
     from advisor.journal.store import Event, Journal
     from advisor.journal.trials import Trial
     from advisor.model.advice import Advice
     from advisor.reasoning.advise import Mind
+    from advisor.terminal.session import Session
 
 
 def _say(text: str) -> None:
@@ -45,7 +47,7 @@ def advise(options: argparse.Namespace) -> int:
         for problem in sorted(read.problems):
             print(problem, file=sys.stderr)
         return UNUSABLE
-    case = read.case
+    case = _with_kart(options, mind, read.case)
     if getattr(options, "journal", None):
         tried = _tried_before(options, case)
         if tried is None:
@@ -63,6 +65,16 @@ def advise(options: argparse.Namespace) -> int:
 
     show.answer(screen(), found, mind.book)
     return USED
+
+
+def _with_kart(options: argparse.Namespace, mind: Mind, case: Case) -> Case:
+    """The case on top of the kart that was named, if any."""
+    if not getattr(options, "kart", None):
+        return case
+    from advisor.book import garage
+    from advisor.cli.karts import garage_path
+
+    return garage.merged(garage.read(garage_path(options), options.kart, mind.book).case, case)
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
@@ -93,15 +105,44 @@ def interview(options: argparse.Namespace) -> int:
         return WRONG_COMMAND
 
     def play(desk: _Desk) -> int:
+        from advisor.journal.sittings import unfinished
         from advisor.journal.trials import pending
 
         waiting = pending(desk.journal)
         if waiting is not None and _outcome_of(desk, waiting):
             return USED
-        desk.session().interview(Case())
+        session = desk.session()
+        left = unfinished(desk.journal)
+        case = case_from_data(left.row.case, desk.mind.book) if left else None
+        if left is not None and case is not None and session.go_on(left.row.complaint):
+            desk.sitting = left.row.sitting
+            session.resume(case, left.row.complaint, left.row.asked, frozenset(left.row.skipped))
+            return USED
+        session.interview(_kart_at_hand(options, desk, session))
         return USED
 
+    from advisor.book.written import case_from_data
+
     return _at_the_desk(options, play)
+
+
+def _kart_at_hand(options: argparse.Namespace, desk: _Desk, session: Session) -> Case:
+    """The kart named, the only one on file, the one chosen of several, or none."""
+    from advisor.book import garage
+    from advisor.cli.karts import garage_path
+
+    if getattr(options, "kart", None):
+        return _with_kart(options, desk.mind, Case())
+    place = garage_path(options)
+    name = session.which_kart(garage.names(place))
+    return garage.read(place, name, desk.mind.book).case if name else Case()
+
+
+def karts(options: argparse.Namespace) -> int:
+    """`advisor kart ACTION`."""
+    from advisor.cli.karts import run
+
+    return run(options)
 
 
 def outcome(options: argparse.Namespace) -> int:
@@ -130,13 +171,33 @@ class _Desk:
     def __init__(self, journal: Journal) -> None:
         self.journal = journal
         self.mind = _mind()
+        self.sitting = ""
 
-    def session(self) -> Any:
+    def session(self) -> Session:
+        from advisor.journal.trials import trials
         from advisor.terminal.ask import TerminalAsk
         from advisor.terminal.screen import screen
         from advisor.terminal.session import Session
 
-        return Session(self.mind, TerminalAsk(), screen(), self.keep)
+        told = [t.complaint for t in trials(self.journal) if t.complaint]
+        return Session(self.mind, TerminalAsk(told[-20:]), screen(), self.keep, self.remember)
+
+    def remember(self, state: State, done: bool) -> None:
+        """Write down how far an interview has come."""
+        from advisor.book.written import as_data
+        from advisor.interview.steps import settled
+        from advisor.journal.sittings import SittingRow, sitting_event
+
+        self.sitting = self.sitting or _stamp()[0]
+        row = SittingRow(
+            sitting=self.sitting,
+            complaint=state.case.complaint[:8000],
+            case=as_data(settled(self.mind, state)),
+            asked=state.asked,
+            skipped=sorted(state.skipped),
+            done=done,
+        )
+        self.write(sitting_event(*_stamp(), row))
 
     def keep(self, complaint: str, case: Case, advice: Advice) -> None:
         from advisor.book.written import as_data

@@ -85,7 +85,7 @@ class Script:
         self.mind, self.show_line, self.pause = mind, show_line, pause
         scenarios, _ = read_scenarios(shipped("scenarios") / "demo.yaml", mind.book)
         self.case = replace(scenarios[0].case, complaint="")
-        self._opening = iter((COMPLAINT, ""))
+        self._opening = iter((COMPLAINT, "", "25", ""))
         self._closing = iter(("1", "same", "six laps, dry, 12 psi hot", ""))
 
     def __call__(self, prompt: str, words: Sequence[str] = ()) -> str:

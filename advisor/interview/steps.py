@@ -78,6 +78,29 @@ def forget(mind: Mind, state: State, ident: str) -> State:
     )
 
 
+def limited(mind: Mind, state: State, minutes: float | None, wish: str) -> State:
+    """The state with the minutes left and a wish of what must not get worse."""
+    case = replace(state.case, minutes=minutes if minutes is not None else state.case.minutes)
+    if not wish.strip():
+        return replace(state, case=case)
+    case = replace(case, keep=(*case.keep, wish))
+    wished = gather(replace(case, complaint="", observed={}, history=()), mind.book, mind.lexicon)
+    old = state.gathered
+    evidence = replace(old.evidence, keep=wished.evidence.keep)
+    return replace(
+        state, case=case, gathered=replace(old, evidence=evidence, warnings=(*old.warnings, *wished.warnings))
+    )
+
+
+def minutes(text: str) -> float | None:
+    """A number of minutes as people type it: 15, 15 min, a quarter of an hour; None if it is none."""
+    said = plain(text).strip().removesuffix("minutes").removesuffix("min").strip()
+    words = {"half an hour": 30.0, "a quarter of an hour": 15.0, "quarter of an hour": 15.0, "an hour": 60.0}
+    if said in words:
+        return words[said]
+    return float(said) if said.isdigit() and len(said) < 4 else None
+
+
 def _without_feel(old: Evidence, ident: str) -> Evidence:
     name = "phases" if ident.endswith("phase") else "balances"
     if ident.startswith("secondary."):

@@ -52,3 +52,6 @@ class Case:
     minutes: float | None = None
     tried: tuple[Tried, ...] = ()
     keep: tuple[str, ...] = ()
+    units: Mapping[str, str] = field(
+        default_factory=dict
+    )  # dimension -> unit to show it in; from a kart file

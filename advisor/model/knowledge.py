@@ -113,7 +113,10 @@ class Answer:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Observation:
-    """Something a driver or mechanic can answer. `overlaps` names a group that counts one fact once."""
+    """Something a driver or mechanic can answer. `overlaps` names a group that counts one fact once.
+
+    `context`: it tells about the kart or the day, and by itself nothing of a fault.
+    """
 
     __pydantic_config__ = CONFIG
     id: Id
@@ -125,6 +128,7 @@ class Observation:
     overlaps: Id | None = None
     asked_if: Condition = field(default_factory=dict)
     asked: bool = True
+    context: bool = False
     source: SourceIds = ()
 
 

@@ -14,7 +14,7 @@ from advisor.reasoning.belief import Belief, believe
 from advisor.reasoning.cures import Links, Prospect
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.questions import Search
-from advisor.reasoning.ranking import Ranked, rank
+from advisor.reasoning.ranking import Ranked, rank, tried_before
 from advisor.reasoning.tables import Tables, compile_tables
 from advisor.words.phrases import Lexicon
 from advisor.words.understand import lexicon
@@ -72,7 +72,7 @@ def advise(
     done = reason(mind, case, gathered)
     evidence = done.evidence
     warnings = list(done.gathered.warnings)
-    speaks = evidence.said or bool(evidence.answers) or bool(evidence.tried)
+    speaks = evidence.said or bool(evidence.tried) or bool(evidence.changes)
     if not speaks:
         warnings.append(
             'nothing in this tells about a kart: say what it does and where, such as "loose on entry"'
@@ -102,14 +102,24 @@ def _listed(mind: Mind, done: Reasoning) -> tuple[Advice, ...]:
     open_ways = [r for r in done.ranked if r.barred is None]
     bare = bool(ideas) and not done.evidence.tells
     chosen = [r for i, r in enumerate(open_ways) if r.prospect.lever in ideas or (i < LISTED and not bare)]
-    found = []
+    found: list[Advice] = []
     for ranked in chosen:
         advice = _advice(mind, done, ranked)
+        if _one_end(advice, found) and advice.lever not in ideas:
+            continue
         if advice.lever in ideas:
             judged = _judged(mind, done, advice.lever, ideas[advice.lever])
             advice = replace(advice, why=(*judged, *advice.why))
         found.append(advice)
     return tuple(found)
+
+
+def _one_end(advice: Advice, found: list[Advice]) -> bool:
+    """True for the pressure of one end when all four the same way stand above it."""
+    ends = ("tyre_pressure_front", "tyre_pressure_rear")
+    return advice.lever in ends and any(
+        a.lever == "tyre_pressure" and a.direction == advice.direction for a in found
+    )
 
 
 def _judged(mind: Mind, done: Reasoning, lever: str, way: str | None) -> tuple[str, ...]:
@@ -198,6 +208,10 @@ def _withheld(done: Reasoning) -> tuple[Withheld, ...]:
     for place, ranked in enumerate(done.ranked):
         if ranked.barred and (place < near or ranked.prospect.lever in ideas):
             rows.append(Withheld(ranked.prospect.lever, ranked.prospect.way, ranked.barred))
+    known = {(r.lever, r.direction) for r in rows}
+    for trial in done.evidence.tried:
+        if trial.verdict != "better" and (trial.lever, trial.direction) not in known:
+            rows.insert(0, Withheld(trial.lever, trial.direction, tried_before(trial)))
     return tuple(rows[:WITHHELD])
 
 

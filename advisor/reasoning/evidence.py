@@ -102,9 +102,19 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
     keep = _kept(case, book, warnings)
     evidence = Evidence(
         answers, feel, second, facts, tuple(changes.items()), words.ideas, words.preparing, case.tried, keep,
-        said=not words.empty or bool(case.observed) or bool(case.denied) or bool(case.secondary),
+        said=_says_something(answers, feel, second, words, book),
     )  # fmt: skip
     return Gathered(evidence, _understood(evidence, book, words), tuple(warnings), words)
+
+
+def _says_something(
+    answers: Mapping[str, Answers], feel: Feels, second: Feels, words: Understanding, book: Book
+) -> bool:
+    """True when more is told than which kart and which day it is."""
+    telling = any(not book.observations[ident].context for ident in answers)
+    return (
+        telling or not (feel.empty and second.empty) or bool(words.changes or words.ideas or words.preparing)
+    )
 
 
 def _from_words(words: Understanding, context: Understanding) -> dict[str, Answers]:
@@ -201,10 +211,15 @@ HEAT_GAP = 6.0  # kelvin between the ends before one counts as hotter; common pr
 
 
 def _history_turns(case: Case, book: Book, known: Lexicon) -> tuple[Turn, ...]:
-    """In the history every lever named is a change, whatever verb goes with it."""
+    """In the history every lever named is a change, whatever verb goes with it; ids are taken as they are."""
     turns: list[Turn] = []
     for line in case.history:
-        turns += understand(f"changed {line}", book, known).changes
+        ident, _, way = line.partition(" ")
+        lever = book.levers.get(ident)
+        if lever is not None and (not way or way in lever.ways):
+            turns.append((ident, way or None))
+        else:
+            turns += understand(f"changed {line}", book, known).changes
     return tuple(turns)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from advisor.model import conditions
-from advisor.model.case import Case
+from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning.cures import Prospect, claims
@@ -68,12 +68,16 @@ def _entry(ways: list[Ranked]) -> Ranked:
 TRIED = "already tried"
 
 
+def tried_before(trial: Tried) -> str:
+    """Why a way is not advised again."""
+    return f"{TRIED}: {'no change' if trial.verdict == 'same' else trial.verdict}"
+
+
 def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step: Move) -> str | None:
     lever = book.levers[prospect.lever]
     for trial in evidence.tried:
-        if (trial.lever, trial.direction) == (prospect.lever, prospect.way):
-            result = "no change" if trial.verdict == "same" else trial.verdict
-            return f"{TRIED}: {result}"
+        if (trial.lever, trial.direction) == (prospect.lever, prospect.way) and trial.verdict != "better":
+            return tried_before(trial)
     done = lever.ways[prospect.way].done_if
     if done and conditions.holds(done, evidence.facts):
         return "it is so already"

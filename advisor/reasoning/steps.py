@@ -32,19 +32,36 @@ def move(lever: Lever, way: str, case: Case) -> Move:
     if lever.dimension is None:
         return _counted(lever, sign, now, case)
     step = units.parse(lever.step.amount)
+    shown = _shown_in(step, now, case)
+    amount = Amount(shown.value, shown.unit.name, lever.step.per)
     if not isinstance(now, Quantity) or now.dimension != step.dimension:
         # a sheet in another kind of unit, such as toe in degrees: the step stands, no result is claimed
-        return Move(Amount(step.value, step.unit.name, lever.step.per), barred=_kit(lever, case, None))
-    step = _in_unit_of(step, now)
-    amount = Amount(step.value, step.unit.name, lever.step.per)
+        return Move(amount, barred=_kit(lever, case, None))
+    now = now.within(shown.unit)
     to = now.plus(step, sign * lever.step.counts)
+    part = _nearest_part(lever, now, sign, case)
+    if part is not None:
+        to = part.within(shown.unit)
+        amount = Amount(abs(round(to.value - now.value, 9)), shown.unit.name, lever.step.per)
     target = Target(to.value, to.unit.name, to)
     return Move(amount, target, _kit(lever, case, to) or _limits(lever, to, now, case.rules.get(lever.id)))
 
 
-def _in_unit_of(step: Quantity, now: Quantity) -> Quantity:
-    """Show a step in the unit of the sheet. The same size, so that a unit never changes the advice."""
-    return step.within(now.unit)
+def _nearest_part(lever: Lever, now: Quantity, sign: int, case: Case) -> Quantity | None:
+    """The next length that way that is in the trailer; None where no list of parts is given, or none fits."""
+    parts = (case.kit or {}).get(lever.id, ()) if lever.part else ()
+    fitting = [p for p in parts if isinstance(p, Quantity) and sign * (p.si - now.si) > 1e-9]
+    return min(fitting, key=lambda p: abs(p.si - now.si)) if fitting else None
+
+
+def _shown_in(step: Quantity, now: Value | None, case: Case) -> Quantity:
+    """The step in the unit the user prefers, else in that of the sheet. The size stays the same."""
+    wish = units.find_unit(case.units.get(step.dimension, ""))
+    if wish is not None and wish.dimension == step.dimension:
+        return Quantity.of(step.value * step.unit.factor / wish.factor, wish)
+    if isinstance(now, Quantity) and now.dimension == step.dimension:
+        return Quantity.of(step.value * step.unit.factor / now.unit.factor, now.unit)
+    return step
 
 
 def _limits(lever: Lever, to: Quantity, now: Quantity, rule: Limit | None) -> str | None:
@@ -68,8 +85,13 @@ def _kit(lever: Lever, case: Case, to: Quantity | str | None) -> str | None:
     parts = case.kit.get(lever.id)
     if not parts:
         return f"no part for the {lever.name} is in the trailer"
+    there = ", ".join(str(p) for p in parts)
     if isinstance(to, str) and to not in parts:
-        return f"{to} is not in the trailer (there: {', '.join(str(p) for p in parts)})"
+        return f"{to} is not in the trailer (there: {there})"
+    if isinstance(to, Quantity) and not any(
+        isinstance(p, Quantity) and abs(p.si - to.si) < 1e-9 for p in parts
+    ):
+        return f"{to} is not in the trailer (there: {there})"
     return None
 
 

@@ -6,19 +6,20 @@ Input and output are passed in, so that a test, the demo and a person all play t
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import exp
 from typing import Protocol
 
-from advisor.interview import steps
+from advisor.interview import explanations, steps
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Answer, Question
 from advisor.model.case import VERDICTS, Case, Verdict
 from advisor.reasoning.advise import Mind
-from advisor.reasoning.explain import account, percent
+from advisor.reasoning.explain import account
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
 
-UNSURE = ("d", "dont know", "don't know", "?d", "idk", "no idea", "unknown", "pass", "skip")
+UNSURE = ("", "d", "dont know", "don't know", "idk", "no idea", "unknown", "pass", "skip")
 
 
 class Ask(Protocol):
@@ -31,46 +32,93 @@ class LeaveError(Exception):
     """The driver wants to stop here."""
 
 
+def _forget(state: State, done: bool) -> None:
+    """Remembers nothing: for plays that need no resuming."""
+
+
 @dataclass
 class Session:
-    """One sitting: asks and shows; `keep` writes a chosen change to the journal before it is confirmed."""
+    """One sitting: asks and shows.
+
+    `keep` writes a chosen change to the journal before it is confirmed; `remember` writes down how far
+    the interview has come, after every answer, so that it can be resumed.
+    """
 
     mind: Mind
     ask: Ask
     out: Screen
     keep: Callable[[str, Case, Advice], None]
+    remember: Callable[[State, bool], None] = _forget
 
     def interview(self, case: Case) -> None:
         """From the complaint to a chosen change."""
         state = self.complaint(case)
-        state = self.questions(state)
-        self.advice(state)
+        self.remember(state, False)
+        self._through(state)
+
+    def resume(self, case: Case, complaint: str, asked: int, skipped: frozenset[str]) -> None:
+        """Go on where an interview was left."""
+        state = steps.begin(self.mind, case)
+        state = replace(state, case=replace(state.case, complaint=complaint), asked=asked, skipped=skipped)
+        show.understood(self.out, state.gathered.understood, self.mind.book)
+        self._through(state)
+
+    def _through(self, state: State) -> None:
+        back: State | None = self.questions(state)
+        while back is not None:
+            state = back
+            back = self.advice(state)
+            if back is not None:
+                back = self.questions(back)
+        self.remember(state, True)
+
+    # --- before the complaint --------------------------------------------------------------------
+
+    def go_on(self, complaint: str) -> bool:
+        """Whether to go on with an interview that was left."""
+        show.heading(self.out, f"Last time you left in the middle: {complaint or 'no complaint typed'}")
+        show.line(self.out, "Go on there? Enter: yes   n: start anew")
+        return self._line("> ").lower() in ("", "y", "yes")
+
+    def which_kart(self, names: Sequence[str]) -> str | None:
+        """The kart on file that this is about; the only one without asking."""
+        if len(names) < 2:
+            if names:
+                show.line(self.out, f"Kart: {names[0]} (advisor kart show, edit)", 0, "dim")
+            return names[0] if names else None
+        show.heading(self.out, "Which kart? Enter: none of these")
+        show.choices(self.out, names)
+        while text := self._line("> ", names):
+            place = steps.numbered(names, text)
+            if place is not None:
+                return names[place]
+            show.line(self.out, f"Please answer with a number from 1 to {len(names)}, or Enter for none.", 2)
+        return None
 
     # --- what was said ---------------------------------------------------------------------------
 
     def complaint(self, case: Case) -> State:
-        """Ask for the complaint, show what was understood, let it be corrected."""
+        """Ask for the complaint, show what was understood, let it be corrected, ask what limits the choice."""
         if not case.complaint:
             show.heading(
                 self.out, "What does the kart do? Say it in your own words, or press Enter to be asked."
             )
             show.line(self.out, "For example: loose in the rear on entry, hops in the fast ones", 2, "dim")
-            case = _said(case, self._line("> "))
+            case = replace(case, complaint=self._line("> "))
         state = steps.begin(self.mind, case)
         while state.gathered.understood:
             show.understood(self.out, state.gathered.understood, self.mind.book)
             show.line(
                 self.out,
-                "Right? Enter: yes. A word from the left, such as balance: take it out. Or say more.",
-                0,
+                "Right? Enter: yes. Wrong: type its name, such as balance. Or say more, a second fault too.",
             )
-            text = self._line("> ")
-            if text.lower() in ("", "y", "yes"):
+            text = self._line("> ", [show.label(i) for i in state.gathered.understood])
+            if text.lower() in ("", "y", "yes", "right"):
                 break
             state = self._corrected(state, text)
         if not state.gathered.understood and case.complaint:
             show.line(self.out, "None of that tells me about a kart, so I ask instead.")
-        return state
+        return self._limits(state)
 
     def _corrected(self, state: State, text: str) -> State:
         idents = list(state.gathered.understood)
@@ -79,24 +127,38 @@ class Session:
             return steps.forget(self.mind, state, idents[place])
         return steps.more_words(self.mind, state, text)
 
+    def _limits(self, state: State) -> State:
+        """The minutes left and what must not get worse; both may be passed over."""
+        text = self._line("Minutes until you go out (Enter: no hurry)> ")
+        minutes = steps.minutes(text)
+        if text and minutes is None:
+            show.line(self.out, "That is no number of minutes; I go on as if there were no hurry.", 2)
+        wish = self._line("What must not get worse, such as exit traction (Enter: nothing)> ")
+        return steps.limited(self.mind, state, minutes, wish)
+
     # --- questions -------------------------------------------------------------------------------
 
     def questions(self, state: State) -> State:
         """Ask what is worth asking, at most six times."""
         while (asked := steps.question(self.mind, state)) is not None:
-            show.question(self.out, asked, state.asked + 1, steps.MOST_QUESTIONS)
-            show.line(self.out, "Enter or d: don't know   ?: why   b: back   q: stop", 2, "dim")
+            previews = explanations.previews(self.mind, state, asked)
+            show.question(self.out, asked, state.asked + 1, steps.MOST_QUESTIONS, previews)
+            show.line(self.out, "Enter: don't know   ?: why   b: back   q: stop, go on later", 2, "dim")
             state = self._reply(state, asked)
+            self.remember(state, False)
         return state
 
     def _reply(self, state: State, asked: Question) -> State:
         while True:
             text = self._line("> ", (*asked.texts, *asked.answers))
             said = text.lower()
-            if said in ("", *UNSURE):
+            if said in UNSURE:
                 return steps.answered(self.mind, state, asked, None)
             if said in ("b", "back"):
-                return state.before or state
+                if state.before is None:
+                    show.line(self.out, "There is nothing to go back to.", 2)
+                    continue
+                return state.before
             if said in ("?", "w", "why"):
                 self._why(state, asked)
                 continue
@@ -105,69 +167,91 @@ class Session:
                 return steps.answered(self.mind, state, asked, answer)
             show.line(
                 self.out,
-                f"Please answer with a number from 1 to {len(asked.answers)}, or d if you don't know.",
+                f"Please answer with a number from 1 to {len(asked.answers)}, or Enter if you don't know.",
                 2,
             )
 
     def _why(self, state: State, asked: Question) -> None:
-        """What each answer would put first: computed by answering it."""
+        """What the question is for, and which causes each answer would raise, computed by answering it."""
         show.line(self.out, self.mind.book.observations[asked.id].plain, 2)
         for answer, text in zip(asked.answers, asked.texts, strict=True):
-            found = steps.answer(self.mind, steps.answered(self.mind, state, asked, answer))
-            if found.stop:
-                result = "do not drive it: inspect first"
-            else:
-                first = found.advice[0] if found.advice else None
-                result = f"{first.say} (chance {percent(first.chance)})" if first else "nothing yet"
-            show.line(self.out, f"{text}: then first {result}", 2)
+            show.line(self.out, f"{text}: {explanations.raised(self.mind, state, asked, answer)}", 4)
+        if asked.gain > 0:
+            show.line(self.out, f"An answer saves about {asked.gain:.0f} minutes of trying, on average.", 2)
 
     # --- advice and trial ------------------------------------------------------------------------
 
-    def advice(self, state: State) -> Answer:
-        """Show the advice and let one change be chosen; the choice is in the journal before it is confirmed."""
+    def advice(self, state: State) -> State | None:
+        """Show the advice; let one change be chosen, questioned or left. A state means: ask again from there."""
         found = steps.answer(self.mind, state)
         show.answer(self.out, found, self.mind.book)
         if found.stop or not found.advice:
-            return found
+            return None
         offered = found.advice[: show.TOP]
-        show.heading(self.out, "Which one will you try? A number, w and a number for why, or Enter for none.")
+        show.in_short(self.out, offered)
+        keys = "w 1: why it   n WORD: why not that   i: what if   b: back   Enter: none"
+        show.line(self.out, f"Which will you try?   {keys}")
         while True:
-            text = self._line("> ").lower()
-            if text in ("", "n", "none", "0"):
+            text = self._line("> ")
+            if text.lower() in ("", "none", "0"):
                 show.line(self.out, "Nothing is written down.")
-                return found
-            if (
-                text.startswith("w")
-                and (place := steps.numbered([a.say for a in offered], text[1:])) is not None
-            ):
-                self._ledger(state, found, offered[place])
-                continue
+                return None
+            if text.lower() in ("b", "back"):
+                return state.before or state
             place = steps.numbered([a.say for a in offered], text)
             if place is not None:
-                self.keep(state.case.complaint, steps.settled(self.mind, state), offered[place])
-                show.line(self.out, f"Written down: {show.headline(offered[place])}.")
-                for text in offered[place].cautions:
-                    show.line(self.out, f"Care: {text}", 2)
-                show.line(
-                    self.out,
-                    "Drive, then tell what came of it: start advisor again, or type advisor outcome.",
-                )
-                return found
+                self._choose(state, offered[place])
+                return None
+            self._explain(state, found, offered, text)
+
+    def _choose(self, state: State, advice: Advice) -> None:
+        self.keep(state.case.complaint, steps.settled(self.mind, state), advice)
+        show.line(self.out, f"Written down: {show.headline(advice)}.")
+        for text in advice.cautions:
+            show.line(self.out, f"Care: {text}", 2)
+        show.line(self.out, "Drive, then tell what came of it: start advisor again, or type advisor outcome.")
+
+    def _explain(self, state: State, found: Answer, offered: Sequence[Advice], text: str) -> None:
+        key, _, rest = text.strip().partition(" ")
+        if key.lower() == "i":
+            self._what_if(state, rest)
+        elif key.lower() == "n" and rest:
+            show.line(self.out, explanations.why_not(self.mind, state, rest), 2)
+        elif (
+            key.lower()[:1] == "w"
+            and (place := steps.numbered(["x"] * len(offered), (key[1:] or rest).strip())) is not None
+        ):
+            self._ledger(state, offered[place])
+        else:
             show.line(
                 self.out, f"Please answer with a number from 1 to {len(offered)}, or Enter for none.", 2
             )
 
-    def _ledger(self, state: State, found: Answer, advice: Advice) -> None:
+    def _what_if(self, state: State, rest: str) -> None:
+        """The first change after every other answer to a question that was answered."""
+        asked = [ident for ident, _ in state.answers]
+        texts = [self.mind.book.observations[i].question for i in asked]
+        place = steps.numbered(texts, rest) if rest else 0 if len(asked) == 1 else None
+        if place is None:
+            if not asked:
+                show.line(self.out, "No question was answered, so there is nothing to answer otherwise.", 2)
+                return
+            show.line(self.out, "Which answer? Type i and its number:", 2)
+            show.choices(self.out, texts)
+            return
+        for text, result in explanations.otherwise(self.mind, state, asked[place]):
+            show.line(self.out, f"{text}: {result}", 4)
+
+    def _ledger(self, state: State, advice: Advice) -> None:
         """The evidence behind the cause that carries a change, in the order of its weight."""
         done = steps.reasoning(self.mind, state)
         best = next(r.prospect.best for r in done.ranked if r.prospect.lever == advice.lever)
-        show.line(self.out, f'For "{self._cause_name(best)}", strongest first:', 2)
+        cause = list(self.mind.book.causes.values())[best]
+        show.line(self.out, f"{cause.name[:1].upper()}{cause.name[1:]}. {cause.plain}", 2)
+        show.line(self.out, "What speaks for it and against it, strongest first:", 2)
         for name, weight in account(self.mind.tables, done.belief, best):
-            if abs(weight) >= 0.05 and name not in ("rivals",):
-                show.line(self.out, f"{_ledger_name(name)} {_strength(weight)}", 4)
-
-    def _cause_name(self, i: int) -> str:
-        return list(self.mind.book.causes.values())[i].name
+            if abs(weight) >= 0.05 and name != "rivals":
+                show.line(self.out, f"{_ledger_name(name)}: {_strength(weight)}", 4)
 
     # --- outcome ---------------------------------------------------------------------------------
 
@@ -185,7 +269,7 @@ class Session:
             if place == len(VERDICTS):
                 return None
             if place is not None:
-                note = self._line("A note (lap times, weather, pressures; Enter for none)> ")
+                note = self._line("A note: lap times, weather, pressures (Enter: none)> ")
                 return VERDICTS[place], note
             show.line(self.out, f"Please answer with a number from 1 to {len(options)}.", 2)
 
@@ -194,27 +278,18 @@ class Session:
         before = steps.begin(self.mind, case)
         state = steps.begin(self.mind, steps.with_verdict(case, lever, direction, verdict))
         show.moved(self.out, steps.answer(self.mind, before), steps.answer(self.mind, state))
-        if verdict == "better":
-            show.line(
-                self.out, "Keep it. If the kart is right now, change nothing more. If not, this is next."
-            )
-        elif self.mind.book.levers[lever].ways[direction].opposite:
-            show.line(
-                self.out, "Put it back as it was before you try the next one, so that only one thing differs."
-            )
-        self.advice(state)
+        show.advice_after(
+            self.out, verdict, self.mind.book.levers[lever].ways[direction].opposite is not None
+        )
+        again = self.advice(state)
+        if again is not None:
+            self._through(again)
 
     def _line(self, prompt: str, words: Sequence[str] = ()) -> str:
         text = self.ask(prompt, words).strip()
         if text.lower() in ("q", "quit", "exit"):
             raise LeaveError
         return text
-
-
-def _said(case: Case, text: str) -> Case:
-    from dataclasses import replace
-
-    return replace(case, complaint=text)
 
 
 _NAMES = {
@@ -225,16 +300,13 @@ _NAMES = {
 
 
 def _ledger_name(name: str) -> str:
-    return _NAMES.get(name, name.replace("_", " ").replace("setup.", "setup: "))
+    return _NAMES.get(
+        name, name.replace("_", " ").replace("setup.", "setup: ").replace("observed.", "").replace(".", " ")
+    )
 
 
 def _strength(weight: float) -> str:
-    """A log-odds term as words and a factor."""
-    from math import exp
-
-    times = exp(abs(weight))
-    return (
-        f"speaks {'for' if weight > 0 else 'against'} it (odds x {times:.1f})"
-        if weight > 0
-        else f"speaks against it (odds / {times:.1f})"
-    )
+    """A log-odds term in words and as a factor."""
+    if weight > 0:
+        return f"speaks for it (odds x {exp(weight):.1f})"
+    return f"speaks against it (odds / {exp(-weight):.1f})"

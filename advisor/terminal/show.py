@@ -45,10 +45,10 @@ def heading(out: Screen, text: str) -> None:
     line(out, text, 0, "bold")
 
 
-def line(out: Screen, text: str, indent: int = 0, style: str = "") -> None:
-    """One paragraph, wrapped, with its indent kept on every line."""
-    pad = " " * indent
-    for row in wrap(printable(text), max(20, out.width - 1), initial_indent=pad, subsequent_indent=pad):
+def line(out: Screen, text: str, indent: int = 0, style: str = "", hang: int = 0) -> None:
+    """One paragraph, wrapped, with its indent kept on every line; `hang` more from the second line on."""
+    pad, more = " " * indent, " " * (indent + hang)
+    for row in wrap(printable(text), max(20, out.width - 1), initial_indent=pad, subsequent_indent=more):
         out.write(row, style)
 
 
@@ -152,10 +152,28 @@ def name(book: Book, lever: str, direction: str) -> str:
     return entry.ways[direction].say if direction in entry.ways else f"{entry.name}, {direction}"
 
 
-def question(out: Screen, asked: Question, number: int, most: int) -> None:
+def question(out: Screen, asked: Question, number: int, most: int, previews: Sequence[str] = ()) -> None:
+    """A question with its answers, and what each would put first."""
     heading(out, f"{number}/{most}  {asked.text}")
     for place, text in enumerate(asked.texts, start=1):
-        line(out, f"{place}  {text}", 2)
+        then = f"  -> {previews[place - 1]}" if previews else ""
+        line(out, f"{place}  {text}{then}", 2, hang=3)
+
+
+def in_short(out: Screen, offered: Sequence[Advice]) -> None:
+    """The changes once more in a line each, next to the prompt, so that nobody has to scroll."""
+    heading(out, "In short")
+    for place, advice in enumerate(offered, start=1):
+        text = f"{place}  {headline(advice)} ({advice.minutes} min, {percent(advice.chance)})"
+        line(out, text, 2, "bold", hang=3)
+
+
+def advice_after(out: Screen, verdict: str, reversible: bool) -> None:
+    """What to do with the change itself after its verdict."""
+    if verdict == "better":
+        line(out, "Keep it. If the kart is right now, change nothing more. If not, this is next.")
+    elif reversible:
+        line(out, "Put it back as it was before you try the next one, so that only one thing differs.")
 
 
 def moved(out: Screen, before: Answer, after: Answer) -> None:

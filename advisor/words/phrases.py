@@ -1,7 +1,8 @@
 """Phrases of the knowledge base, compiled, and their matches in a row of tokens.
 
 A phrase is a row of words; a word in CAPITALS stands for any word of that class, `word~` for any word
-that starts so, and `..` for up to four words in between. Longer matches win over shorter ones.
+that starts so, `..` for up to four words in between, and `!word` for "not followed by this word".
+Longer matches win over shorter ones.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ class Element(NamedTuple):
 
     words: frozenset[str]
     stem: str = ""
+    barred: bool = False
 
     def takes(self, word: str) -> bool:
         return word in self.words or bool(self.stem and word.startswith(self.stem))
@@ -59,7 +61,8 @@ class Lexicon:
         if not elements:
             return
         for element in elements:
-            self.vocabulary.update(element.words)
+            if not element.barred:
+                self.vocabulary.update(element.words)
         if elements[0].stem:
             self.stems.append((elements, tag))
         for word in elements[0].words:
@@ -83,6 +86,8 @@ def compile_phrase(phrase: str, classes: Mapping[str, Sequence[str]]) -> tuple[E
     for word in phrase.split():
         if word == "..":
             elements.append(GAP)
+        elif word.startswith("!"):
+            elements.append(Element(frozenset((plain(word[1:]),)), barred=True))
         elif word.isupper() and len(word) > 1:
             if word not in classes:
                 raise ValueError(f'"{word}" in the phrase "{phrase}" is no class of words.yaml')
@@ -106,6 +111,10 @@ def _match(elements: Sequence[Element], row: Sequence[Token], start: int) -> tup
     for element in elements:
         if element is GAP:
             gap = MAX_GAP
+            continue
+        if element.barred:
+            if place < len(row) and element.takes(row[place].word):
+                return ()
             continue
         last = min(place + gap, len(row) - 1)
         while place <= last and not element.takes(row[place].word):

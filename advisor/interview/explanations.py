@@ -1,0 +1,140 @@
+"""Explanations that are computed by answering: what an answer would change, why not another change.
+
+Nothing here is canned: each sentence comes from re-running the reasoning with other answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+from advisor.interview.steps import State, answer, answered
+from advisor.model.advice import Answer, Question
+from advisor.reasoning.advise import Mind, find_stop, reason
+from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.explain import percent
+from advisor.reasoning.questions import as_question, askable
+from advisor.words.understand import understand
+
+SHORT = 34  # letters of a preview; a longer one gives way to the name of the lever
+NEAR = 12  # single answers that help a change most; pairs are only looked for among them
+
+Given = tuple[str, str]  # observation, answer
+
+
+def previews(mind: Mind, state: State, asked: Question) -> tuple[str, ...]:
+    """What each answer would put first."""
+    return tuple(first(mind, answer(mind, answered(mind, state, asked, a))) for a in asked.answers)
+
+
+def first(mind: Mind, found: Answer) -> str:
+    """The first thing an answer advises, in a few words."""
+    if found.stop:
+        return "do not drive it: inspect"
+    if not found.advice:
+        return "nothing yet"
+    top = found.advice[0]
+    return top.say if len(top.say) <= SHORT else mind.book.levers[top.lever].name
+
+
+def raised(mind: Mind, state: State, asked: Question, given: str) -> str:
+    """The cause that an answer raises most, before and after."""
+    old = {c.id: c.probability for c in answer(mind, state).causes}
+    new = answer(mind, answered(mind, state, asked, given)).causes
+    known = [c for c in new if c.id != "unknown"]
+    if not known:
+        return "nothing yet"
+    best = max(known, key=lambda c: (c.probability - old.get(c.id, 0.0), c.id))
+    return f"{best.name} goes from {percent(old.get(best.id, 0.0))} to {percent(best.probability)}"
+
+
+def otherwise(mind: Mind, state: State, ident: str) -> Iterator[tuple[str, str]]:
+    """For each answer to a question that was answered: its text, and what would then come first."""
+    observation = mind.book.observations[ident]
+    given = dict(state.answers).get(ident)
+    for name, entry in observation.answers.items():
+        mark = " (your answer)" if name == given else ""
+        found = answer(mind, answered(mind, state, as_question(observation, 0.0), name))
+        yield f"{entry.text}{mark}", first(mind, found)
+
+
+def why_not(mind: Mind, state: State, text: str) -> str:
+    """The fewest other answers that would put a change first, verified by re-running; or why there are none."""
+    lever = _meant(mind, text)
+    if lever is None:
+        return f'I know no change by the name "{text.strip()[:40]}"; try rear width, axle, caster ...'
+    entry = mind.book.levers[lever]
+    done = reason(mind, state.case, state.gathered)
+    place = next((i for i, r in enumerate(done.ranked, start=1) if r.prospect.lever == lever), None)
+    if place is None:
+        return (
+            f"Nothing that is known of the kart speaks for the {entry.name}, and nothing it gives is needed."
+        )
+    mine = done.ranked[place - 1]
+    if mine.barred:
+        return f"The {entry.name} is withheld: {mine.barred}."
+    top = [r.prospect.lever for r in done.ranked if r.barred is None]
+    if top[0] == lever:
+        return f"The {entry.name} does stand first."
+    head = (
+        f"The {entry.name} stands {top.index(lever) + 1}., with a chance of {percent(mine.prospect.chance)}. "
+    )
+    found = _fewest(mind, state, lever)
+    if found is None:
+        return f"{head}No two answers to open questions would put it first."
+    told = " and ".join(
+        f'"{mind.book.observations[o].question}" were "{mind.book.observations[o].answers[a].text}"'
+        for o, a in found
+    )
+    return f"{head}It would stand first if the answer to {told}."
+
+
+def _meant(mind: Mind, text: str) -> str | None:
+    """The lever that a word names."""
+    said = text.strip().lower().replace(" ", "_")
+    if said in mind.book.levers:
+        return said
+    ideas = understand(f"should i change the {text}", mind.book, mind.lexicon).ideas
+    if ideas:
+        return ideas[0][0]
+    near = [i for i, lever in mind.book.levers.items() if said in i or said.replace("_", " ") in lever.name]
+    return near[0] if near else None
+
+
+def _fewest(mind: Mind, state: State, lever: str) -> tuple[Given, ...] | None:
+    evidence = state.gathered.evidence
+    scored = []
+    for given in _open_answers(mind, evidence):
+        gain, leads = _lead(mind, state, lever, (given,))
+        if leads:
+            return (given,)
+        scored.append((gain, given))
+    near = [given for _, given in sorted(scored, key=lambda s: (-s[0], s[1]))[:NEAR]]
+    for pair in combinations(near, 2):
+        if pair[0][0] != pair[1][0] and _lead(mind, state, lever, pair)[1]:
+            return pair
+    return None
+
+
+def _open_answers(mind: Mind, evidence: Evidence) -> Iterator[Given]:
+    for observation in mind.book.observations.values():
+        if observation.id not in ("phase", "balance") and askable(observation, evidence):
+            for name, entry in observation.answers.items():
+                if not entry.alarm:
+                    yield observation.id, name
+
+
+def _lead(mind: Mind, state: State, lever: str, given: tuple[Given, ...]) -> tuple[float, bool]:
+    """How a lever's worth compares with the best after some more answers, and whether it leads."""
+    evidence = state.gathered.evidence
+    for ident, name in given:
+        evidence = evidence.answering(ident, name)
+    done = reason(mind, state.case, replace(state.gathered, evidence=evidence))
+    if find_stop(mind, done):
+        return 0.0, False
+    open_ways = [r for r in done.ranked if r.barred is None]
+    mine = next((r.worth for r in open_ways if r.prospect.lever == lever), 0.0)
+    return mine / open_ways[0].worth if open_ways else 0.0, bool(open_ways) and open_ways[
+        0
+    ].prospect.lever == lever
