@@ -112,9 +112,8 @@ def _says_something(
 ) -> bool:
     """True when more is told than which kart and which day it is."""
     telling = any(not book.observations[ident].context for ident in answers)
-    return (
-        telling or not (feel.empty and second.empty) or bool(words.changes or words.ideas or words.preparing)
-    )
+    prepares = words.preparing and bool(answers)
+    return telling or not (feel.empty and second.empty) or bool(words.changes or words.ideas) or prepares
 
 
 def _from_words(words: Understanding, context: Understanding) -> dict[str, Answers]:
