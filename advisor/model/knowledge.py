@@ -320,6 +320,7 @@ class Words:
     preparing: tuple[str, ...]
     sequence: tuple[str, ...]
     common: tuple[str, ...]
+    ways: dict[str, tuple[str, ...]] = field(default_factory=dict)
     ordinary: str = ""
 
     @property

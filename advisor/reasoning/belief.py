@@ -108,12 +108,38 @@ def answer_terms(tables: Tables, ident: str, answers: Answers) -> Terms | None:
     return terms
 
 
+def answer_moves(tables: Tables, evidence: Evidence, ident: str, answer: str) -> Terms:
+    """By how much one more answer moves the log ratio of each hypothesis to `unknown`.
+
+    Exactly what `believe` would find, but only what the answer touches is worked out: its overlap group
+    and the odds that it sets off.
+    """
+    then = evidence.answering(ident, answer)
+    group = tables.book.observations[ident].overlaps
+    idents = [
+        i for i in then.answers if i == ident or (group and tables.book.observations[i].overlaps == group)
+    ]
+    moves = [0.0] * len(tables.hypotheses)
+    for sign, known in ((1.0, then), (-1.0, evidence)):
+        members = [
+            (i, t)
+            for i in sorted(idents)
+            if i in known.answers and (t := answer_terms(tables, i, known.answers[i]))
+        ]
+        for _, terms in _without_overlap(tables, group or "", members):
+            moves = [m + sign * t for m, t in zip(moves, terms, strict=True)]
+    for i, odds in tables.stirred.get(ident, ()):
+        now, before = (conditions.holds(odds.where, e.facts) for e in (then, evidence))
+        moves[i] += math.log(odds.times) * (now - before)
+    return moves
+
+
 def _without_overlap(
     tables: Tables, group: str, members: list[tuple[str, Terms]]
 ) -> Iterable[tuple[str, Terms]]:
     """The strongest observation of a group counts whole, the others keep a share of their weight."""
     overlap = tables.book.overlaps.get(group)
-    if overlap is None or len(members) == 1:
+    if overlap is None or len(members) < 2:
         yield from members
         return
     strength = {

@@ -10,7 +10,7 @@ from advisor.model import conditions
 from advisor.model.advice import Question
 from advisor.model.knowledge import BALANCES, PHASES, Observation
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.belief import answer_terms, feel_mass
+from advisor.reasoning.belief import answer_moves, feel_mass
 from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.evidence import Answers, Evidence
 from advisor.reasoning.ranking import cost
@@ -153,12 +153,10 @@ def _split(tables: Tables, observation: Observation, evidence: Evidence, belief:
 
 def _factors(tables: Tables, ident: str, answer: str, evidence: Evidence) -> list[float]:
     """P(answer | hypothesis, what is already said of the same)."""
-    one = frozenset((answer,))
     if ident in ("phase", "balance"):
-        return _feel_factors(tables, ident, one, evidence)
+        return _feel_factors(tables, ident, frozenset((answer,)), evidence)
     usual = tables.usual[ident][answer]
-    terms = answer_terms(tables, ident, one)
-    return [usual] * len(tables.hypotheses) if terms is None else [usual * math.exp(t) for t in terms]
+    return [usual * math.exp(t) for t in answer_moves(tables, evidence, ident, answer)]
 
 
 def _feel_factors(tables: Tables, ident: str, one: Answers, evidence: Evidence) -> list[float]:

@@ -5,9 +5,9 @@ Hypotheses are the causes in the order of the book and, last, `unknown`: what th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from advisor.model.knowledge import BALANCES, PHASES, Book, Cause, Feel, Observation
+from advisor.model.knowledge import BALANCES, PHASES, Book, Cause, Feel, Observation, Odds
 from advisor.model.scale import BASE_RATE, PROBABILITY, UNKNOWN_SHARE
 
 UNKNOWN = "unknown"
@@ -22,7 +22,8 @@ Cells = dict[tuple[str, str], float]
 @dataclass(frozen=True, slots=True)
 class Tables:
     """`usual[o]`: answer row of observation o whatever the cause; `rows[o][c]`: the row under cause c,
-    only where it differs; `feel[c]`: probability of each (phase, balance) cell, `mean_feel` the average.
+    only where it differs; `feel[c]`: probability of each (phase, balance) cell, `mean_feel` the average;
+    `stirred[o]`: odds of causes that an answer to o may set off.
     """
 
     book: Book
@@ -32,6 +33,7 @@ class Tables:
     rows: dict[str, dict[int, Row]]
     feel: dict[int, Cells]
     mean_feel: Cells
+    stirred: dict[str, tuple[tuple[int, Odds], ...]] = field(default_factory=dict)
 
     def index(self, cause: str) -> int:
         return self.hypotheses.index(cause)
@@ -54,7 +56,14 @@ def compile_tables(book: Book) -> Tables:
             row = _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
             rows.setdefault(sign.ask, {})[i] = _with_mistakes(row, usual[sign.ask], observation)
     feel = {i: _cells(c.feel) for i, c in enumerate(causes) if c.feel is not None}
-    return Tables(book, (*book.causes, UNKNOWN), prior, usual, rows, feel, _mean(feel, weights))
+    stirred: dict[str, list[tuple[int, Odds]]] = {}
+    for i, cause in enumerate(causes):
+        for odds in cause.odds:
+            for path in odds.where:
+                if path.startswith("observed."):
+                    stirred.setdefault(path.removeprefix("observed."), []).append((i, odds))
+    odds_on = {ident: tuple(rows) for ident, rows in stirred.items()}
+    return Tables(book, (*book.causes, UNKNOWN), prior, usual, rows, feel, _mean(feel, weights), odds_on)
 
 
 def _normalised(row: Row) -> Row:

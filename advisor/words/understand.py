@@ -7,7 +7,7 @@ a change that was made is a suspect; a change that is asked about is an idea to 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor import units
@@ -18,6 +18,9 @@ from advisor.words.spelling import corrected
 from advisor.words.tokens import Token, tokens
 
 REACH = 3  # how many words before a phrase a negation may stand
+NOT_DENYING = frozenset(
+    ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
+)
 MARKERS = ("negators", "past", "fine", "others", "idle", "changed", "wondering", "preparing", "sequence")
 
 Pair = tuple[str | None, str | None]  # phase, balance
@@ -83,7 +86,7 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
     context = _Context(row, markers, phrases)
     kept = [m for m in phrases if not context.dismissed(m)]
-    changes, ideas = context.turns(turns)
+    changes, ideas = context.turns(turns, book)
     facts = _facts(kept, context, book)
     feels = _feels(kept, context)
     if _push_then_snap(feels, context):
@@ -157,16 +160,31 @@ class _Context:
             spot = self.row[m.start]
             following = self.row[m.end + 1].word if m.end + 1 < len(self.row) else ""
             near = 0 < match.start - m.end <= REACH
-            if near and spot.clause == first.clause and following not in ("only", "just", "enough"):
-                return True
+            if near and spot.clause == first.clause and following not in NOT_DENYING:
+                return not self._only_later(match)
         return False
 
-    def turns(self, matches: Iterable[Match]) -> tuple[tuple[Turn, ...], tuple[Turn, ...]]:
+    def _only_later(self, match: Match) -> bool:
+        """True for "it does not push in the slow ones, only in the fast ones": the fault is there."""
+        sentence = self.row[match.start].sentence
+        return any(t.word == "only" and t.sentence == sentence for t in self.row[match.end + 1 :])
+
+    def way_beside(self, match: Match, ways: Iterable[str], words: Mapping[str, Sequence[str]]) -> str | None:
+        """The way that a word next to the name of a lever tells, such as "front bar removed"."""
+        clause = self.row[match.start].clause
+        near = range(max(0, match.start - REACH), min(len(self.row), match.end + REACH + 1))
+        said = {self.row[p].word for p in near if self.row[p].clause == clause and p not in match.places}
+        told = [way for way in ways if said & set(words.get(way, ()))]
+        return told[0] if len(told) == 1 else None
+
+    def turns(self, matches: Iterable[Match], book: Book) -> tuple[tuple[Turn, ...], tuple[Turn, ...]]:
         """Changes that were made and ideas that are asked about, each lever once, the first way told."""
         changes: dict[str, str | None] = {}
         ideas: dict[str, str | None] = {}
         for match in sorted(matches, key=lambda m: (m.start, -len(m.tag))):
-            lever, way = match.tag[1], match.tag[2] if len(match.tag) > 2 else None
+            lever = match.tag[1]
+            ways, words = book.levers[lever].ways, book.words.ways
+            way = match.tag[2] if len(match.tag) > 2 else self.way_beside(match, ways, words)
             if self._marked("wondering", match, sentence=True):
                 into = ideas
             elif self._marked("changed", match) or self._marked("changed", match, sentence=True):

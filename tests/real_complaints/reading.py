@@ -1,0 +1,93 @@
+"""Read the complaints and their retellings into records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from advisor.book import marked
+
+HERE = Path(__file__).parent
+FIELDS = ("id", "kind", "source", "complaint", "observed", "secondary", "accept", "families")
+KINDS = ("thread", "diary", "guide_pair")
+FAMILIES = (
+    "loose_rear",
+    "understeer",
+    "hop",
+    "bind",
+    "slide",
+    "wet",
+    "cold",
+    "tyre",
+    "straight",
+    "mechanical",
+    "other",
+)
+THREE = ("loose_rear", "understeer", "hop")
+VOICES = ("child", "parent", "racer")
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """A published complaint, restated, with the levers that count as right."""
+
+    id: str
+    kind: str
+    text: str
+    observed: Mapping[str, str]
+    secondary: Mapping[str, str]
+    accept: tuple[str, ...]
+    families: tuple[str, ...]
+
+    @property
+    def in_three(self) -> bool:
+        return any(family in THREE for family in self.families)
+
+
+@dataclass(frozen=True, slots=True)
+class Retelling:
+    """The same complaint in another voice."""
+
+    complaint: Complaint
+    voice: str
+    held_out: bool
+
+
+def raw(name: str) -> list[dict[str, Any]]:
+    """The entries of a file as written. Raises ValueError with every problem of the file."""
+    document = marked.read(HERE / name, name)
+    if document.problems:
+        raise ValueError("\n".join(str(problem) for problem in document.problems))
+    entries: list[dict[str, Any]] = document.data
+    return entries
+
+
+@cache
+def complaints() -> tuple[Complaint, ...]:
+    """Every complaint, in the order of the file."""
+    return tuple(
+        Complaint(
+            id=entry["id"],
+            kind=entry["kind"],
+            text=entry["complaint"],
+            observed=entry["observed"],
+            secondary=entry["secondary"],
+            accept=tuple(entry["accept"]),
+            families=tuple(entry["families"]),
+        )
+        for entry in raw("complaints.yaml")
+    )
+
+
+@cache
+def retellings() -> tuple[Retelling, ...]:
+    """Every retelling, three voices a complaint."""
+    known = {complaint.id: complaint for complaint in complaints()}
+    return tuple(
+        Retelling(replace(known[entry["id"]], text=entry[voice]), voice, entry["held_out"])
+        for entry in raw("paraphrases.yaml")
+        for voice in VOICES
+    )

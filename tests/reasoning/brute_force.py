@@ -1,0 +1,71 @@
+"""A posterior worked out another way: products of probabilities over all hypotheses, no logarithms kept."""
+
+from __future__ import annotations
+
+import math
+
+from advisor.model import conditions
+from advisor.model.knowledge import BALANCES, PHASES
+from advisor.reasoning.belief import CHANGE_ODDS, FEEL_MISTAKEN, OWN_CAUSE
+from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.tables import Tables
+
+
+def posterior(tables: Tables, evidence: Evidence) -> list[float]:
+    """Multiply the numbers of the tables for each hypothesis, then divide by the total."""
+    weights = []
+    for i, ident in enumerate(tables.hypotheses):
+        weight = tables.prior[i]
+        cause = tables.book.causes.get(ident)
+        if cause and cause.undoes_change and any(way for _, way in evidence.changes):
+            # beside all others, which weigh 1 together; several such causes share
+            weight = CHANGE_ODDS / sum(c.undoes_change for c in tables.book.causes.values())
+        weight *= _felt(tables, i, evidence.feel, FEEL_MISTAKEN) * _felt(
+            tables, i, evidence.second, OWN_CAUSE
+        )
+        for ident_of, kept in _weights(tables, evidence).items():
+            weight *= _ratio(tables, i, ident_of, evidence) ** kept
+        for odds in cause.odds if cause else ():
+            weight *= odds.times if conditions.holds(odds.where, evidence.facts) else 1.0
+        weights.append(weight)
+    return [w / sum(weights) for w in weights]
+
+
+def _felt(tables: Tables, i: int, feel: Feels, mistaken: float) -> float:
+    """P(what is told of phase and balance), summed over every cell that it allows."""
+    total = 0.0
+    for phase in PHASES:
+        for balance in BALANCES:
+            told = (feel.phases is None or phase in feel.phases) and (
+                feel.balances is None or balance in feel.balances
+            )
+            mean = tables.mean_feel[phase, balance]
+            cell = tables.feel[i][phase, balance] if i in tables.feel else mean
+            total += ((1 - mistaken) * cell + mistaken * mean) if told else 0.0
+    return total
+
+
+def _ratio(tables: Tables, i: int, observation: str, evidence: Evidence) -> float:
+    """P(answers | hypothesis) over P(answers) as usual."""
+    usual = tables.usual[observation]
+    row = tables.rows.get(observation, {}).get(i, usual)
+    answers = evidence.answers[observation]
+    return sum(row[a] for a in answers) / sum(usual[a] for a in answers)
+
+
+def _weights(tables: Tables, evidence: Evidence) -> dict[str, float]:
+    """How much of its weight each answer keeps: in an overlapping group only the strongest keeps it all.
+
+    The strength of an answer is how far it moves the odds of the causes, by their prior.
+    """
+    weights = dict.fromkeys(evidence.answers, 1.0)
+    for group in tables.book.overlaps.values():
+        members = [o for o in weights if tables.book.observations[o].overlaps == group.id]
+        strength = {
+            o: sum(p * abs(math.log(_ratio(tables, i, o, evidence))) for i, p in enumerate(tables.prior))
+            for o in members
+        }
+        for o in members:
+            if o != max(members, key=lambda m: (strength[m], m)):
+                weights[o] = group.kept
+    return weights

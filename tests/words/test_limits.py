@@ -1,0 +1,141 @@
+"""Texts that no driver types: very long, odd or hostile ones. Reading them is quick and never fails."""
+
+from __future__ import annotations
+
+import time
+from functools import cache
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.book import load
+from advisor.model.case import Case
+from advisor.model.knowledge import BALANCES, PHASES
+from advisor.reasoning.advise import Mind, advise, make_ready
+from advisor.words.understand import Understanding, understand
+
+HANG = 5.0  # seconds; a text that takes this long has hung
+SIZE = 100_000
+patiently = settings(deadline=None)
+
+
+@cache
+def mind() -> Mind:
+    return make_ready(load.book())
+
+
+def read(text: str) -> Understanding:
+    return understand(text, mind().book, mind().lexicon)
+
+
+def _filled(piece: str) -> str:
+    return (piece * (SIZE // len(piece) + 1))[:SIZE]
+
+
+LONG = {
+    "a complaint again and again": "it pushes on entry and hops on exit. ",
+    "misspelt words": "undersetering ovresteering hoppign acclerating ",
+    "one endless word": "x",
+    "the same word": "rear ",
+    "gaps that could match far apart": "no the not the never the ",
+    "punctuation": ".,;:!?",
+    "line ends": "\n",
+    "accents on accents": "e\u0301\u0302\u0303",
+    "signs from elsewhere": "カート🏎",
+    "blanks": " ",
+    "underscores and hyphens": "rear_-",
+}
+
+
+@pytest.mark.parametrize("piece", LONG.values(), ids=LONG.keys())
+def test_a_hundred_kilobytes_are_read_at_once(piece: str) -> None:
+    text = _filled(piece)
+    read("loaded")
+    start = time.perf_counter()
+    read(text)
+    assert time.perf_counter() - start < HANG
+
+
+def test_what_comes_first_in_a_long_text_is_read() -> None:
+    found = read("It pushes on entry. " + _filled("We had lunch and the sun was out. "))
+    assert found.feels == (("entry", "understeer"),)
+
+
+def test_advice_on_a_hundred_kilobytes_comes_at_once() -> None:
+    advise(mind(), Case(complaint="it pushes"))
+    start = time.perf_counter()
+    answer = advise(mind(), Case(complaint="It pushes on entry. " + _filled("We had lunch. ")))
+    assert time.perf_counter() - start < HANG
+    assert answer.understood["balance"] == "understeer"
+
+
+TEXTS = st.text(max_size=300)
+PIECES = (
+    *("no", "not", "never", "it", "the", "rear", "front", "pushes", "hops", "loose", "on", "entry", "exit"),
+    *(
+        "mid",
+        "wet",
+        "wets",
+        "slicks",
+        "tips",
+        "tip",
+        "then",
+        "but",
+        "should",
+        "i",
+        "fitted",
+        "longer",
+        "hubs",
+    ),
+    *("softer", "axle", ",", ".", ";", "?", "!", "raised", "lifts", "is", "fine", "used", "to", "everyone"),
+)
+WORDS = st.lists(st.sampled_from(PIECES), max_size=40).map(" ".join)
+
+
+@patiently
+@given(TEXTS | WORDS)
+def test_any_text_yields_only_what_the_book_knows(text: str) -> None:
+    found = read(text)
+    book = mind().book
+    for ident, reading in found.facts.items():
+        assert reading.answers
+        assert reading.answers < frozenset(book.observations[ident].answers)
+    for phase, balance in found.feels:
+        assert phase is None or phase in PHASES
+        assert balance is None or balance in BALANCES
+        assert (phase, balance) != (None, None)
+    for lever, way in (*found.changes, *found.ideas):
+        assert way is None or way in book.levers[lever].ways
+
+
+@patiently
+@given(WORDS)
+def test_capitals_and_blanks_make_no_difference(text: str) -> None:
+    assert read(text.upper().replace(" ", "  \t ")) == read(text)
+
+
+@patiently
+@given(st.text(alphabet="0123456789 .,;:!?()\n-_'", max_size=200))
+def test_figures_and_signs_alone_say_nothing(text: str) -> None:
+    assert read(text).empty
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "asdf qwer zxcv",
+        "The second gear synchro of my car's gearbox grinds, how do I rebuild it?",
+        "How long do I bake bread at 220 degrees so the crust isn't soft?",
+        "Slice the onions, heat the oil in a hot pan and let them go brown",
+        "Book me a table for four on Saturday",
+        "The bus was late and its rear door would not close",
+    ],
+)
+def test_words_about_something_else_get_a_question_and_no_ranking(text: str) -> None:
+    answer = advise(mind(), Case(complaint=text))
+    assert answer.advice == ()
+    assert answer.causes == ()
+    assert answer.stop is None
+    assert answer.next_question is not None
+    assert any("nothing" in w for w in answer.warnings)
