@@ -49,13 +49,23 @@ def rank(book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospec
         lever = book.levers[prospect.lever]
         other = lever.ways[prospect.way].opposite
         reserve = OTHER_WAY * chances.get((lever.id, other), 0.0) if other else 0.0
-        # what is prepared the day before is judged by its chance alone: there is time, and no run to judge it
-        worth = (prospect.chance + reserve) / (1.0 if evidence.preparing else cost(lever))
+        worth = (prospect.chance + reserve) / _price(lever, evidence)
         step = move(lever, prospect.way, case)
         entries.setdefault(lever.id, []).append(
             Ranked(prospect, worth, step, _barred(book, case, evidence, prospect, step))
         )
     return sorted((_entry(ways) for ways in entries.values()), key=lambda r: (-r.worth, r.prospect.lever))
+
+
+def _price(lever: Lever, evidence: Evidence) -> float:
+    """What the chance is divided by.
+
+    What is prepared the day before is judged by its chance alone: there is time, and no run to judge
+    it. Technique needs no preparing, so it comes after what does.
+    """
+    if evidence.preparing:
+        return 1.0 if lever.minutes else 4.0
+    return cost(lever)
 
 
 def _entry(ways: list[Ranked]) -> Ranked:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 _TOKEN = re.compile(r"[^\W_]+|[.,;:!?()\n]")
 _HARD = frozenset(".;!?\n")
 _SOFT = frozenset(",:()")
-_SOFT_WORDS = frozenset(("but", "although", "though", "while", "whereas", "however", "otherwise"))
+_SOFT_WORDS = frozenset(("but", "although", "though", "while", "whereas", "however", "otherwise", "then"))
 _MARKS = str.maketrans({"'": "", "’": "", "`": "", "´": "", "-": " ", "‑": " ", "‐": " "})
 MAX_TOKENS = 400  # a complaint is a few sentences; the rest of a longer text is not read
 

@@ -78,10 +78,8 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     row = corrected(tokens(text), known.vocabulary, book.words.left_alone)
     found = known.matches(row)
     markers = [m for m in found if m.tag[0] == "marker"]
-    idle = [frozenset(m.places) for m in markers if m.tag[1] == "idle"]
-    telling = (
-        m for m in found if m.tag[0] not in ("marker", "lever") and not any(i > set(m.places) for i in idle)
-    )
+    idle = [m.places for m in markers if m.tag[1] == "idle"]
+    telling = (m for m in found if m.tag[0] not in ("marker", "lever") and not _idles(m.places, idle))
     phrases = keep_longest(telling)
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
     context = _Context(row, markers, phrases)
@@ -109,6 +107,12 @@ def air_temperature(text: str) -> Quantity | None:
 _TEMPERATURE = re.compile(
     r"(?<![\d.,])([-−]?\d{1,3}(?:[.,]\d)?)\s*(?:°|degrees?|deg\.?)?\s*(c|f|celsius|fahrenheit)\b"
 )
+
+
+def _idles(places: Sequence[int], idle: Sequence[Sequence[int]]) -> bool:
+    """True when words that tell nothing take a part of a phrase that is no longer than they are."""
+    in_a_row = places[-1] - places[0] == len(places) - 1
+    return in_a_row and any(len(i) >= len(places) and i != places and set(i) & set(places) for i in idle)
 
 
 class _Context:
