@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from advisor import units
 from advisor.book.marked import Marked, read
+from advisor.book.values import SAME_GRADE, ValueReader
 from advisor.model.case import VERDICTS, Case, Limit, Tried, Value
 from advisor.model.knowledge import Book, Lever
 from advisor.problems import Problem, hint, printable
@@ -32,31 +32,6 @@ KEYS = (
     "tried",
     "keep",
 )
-# Words that people use for a grade of ours.
-SAME_GRADE = {
-    "hard": "stiff",
-    "harder": "stiff",
-    "std": "medium",
-    "standard": "medium",
-    "mid": "middle",
-    "medium-hard": "stiff",
-}
-# Outside of these a value is unusual, not impossible: a warning. Common practice, no source.
-USUAL: dict[str, tuple[str, str]] = {
-    "tyre_pressure_front": ("5 psi", "35 psi"),
-    "tyre_pressure_rear": ("5 psi", "35 psi"),
-    "front_track_width": ("800 mm", "1420 mm"),
-    "rear_track_width": ("800 mm", "1420 mm"),
-    "caster": ("0 deg", "30 deg"),
-    "toe": ("-10 mm", "10 mm"),
-    "camber": ("-4 deg", "4 deg"),
-    "driver_mass": ("18 kg", "140 kg"),
-    "air_temperature": ("-15 degC", "48 degC"),
-    "track_temperature": ("-15 degC", "75 degC"),
-    "tyre_temperature": ("-15 degC", "140 degC"),
-}
-NEVER_NEGATIVE = ("pressure", "mass", "time")
-SIGNED = ("toe", "camber", "caster", "seat_fore_aft", "seat_height")
 
 
 @dataclass
@@ -104,16 +79,8 @@ def from_document(
     return CaseFile(None if reader.problems else case, reader.problems, reader.warnings, document)
 
 
-class _Reader:
+class _Reader(ValueReader):
     """One method for each key; problems are collected, and a value that fails is left out."""
-
-    def __init__(self, document: Marked, book: Book, at: tuple[Any, ...]) -> None:
-        self.document, self.book, self.base = document, book, at
-        self.problems: list[Problem] = []
-        self.warnings: list[str] = []
-
-    def fail(self, path: tuple[Any, ...], message: str, code: str = "invalid", key: bool = False) -> None:
-        self.problems.append(self.document.problem(self.base + path, message, code, key=key))
 
     def case(self, data: dict[str, Any], extra: Collection[str]) -> Case:
         for name in data:
@@ -133,7 +100,7 @@ class _Reader:
             denied=denied,
             secondary=self._secondary(data),
             kart_class=self._text(kart, ("kart", "class")),
-            driver_mass=self._quantity(kart.get("driver_mass"), ("kart", "driver_mass"), ("mass",)),
+            driver_mass=self.quantity(kart.get("driver_mass"), ("kart", "driver_mass"), ("mass",)),
             setup=setup,
             tyres=tyres,
             conditions=self._conditions(data),
@@ -208,68 +175,17 @@ class _Reader:
                 found[ident] = str(value)
         return found
 
-    def _quantity(self, value: Any, path: tuple[Any, ...], dimensions: Collection[str]) -> Quantity | None:
-        if value is None:
-            return None
-        example = {
-            "pressure": "12 psi",
-            "length": "1390 mm",
-            "angle": "12 deg",
-            "mass": "72 kg",
-            "temperature": "28 degC",
-        }
-        if not isinstance(value, str):
-            self.fail(
-                path, f'{path[-1]} needs a number with a unit, such as "{example[next(iter(dimensions))]}"'
-            )
-            return None
-        try:
-            quantity = units.parse(value)
-        except ValueError as error:
-            self.fail(path, str(error))
-            return None
-        if quantity.dimension not in dimensions:
-            self.fail(
-                path, f"{path[-1]} is a {' or '.join(dimensions)}, but {value} is a {quantity.dimension}"
-            )
-            return None
-        self._plausible(quantity, path)
-        return quantity
-
-    def _plausible(self, quantity: Quantity, path: tuple[Any, ...]) -> None:
-        name = str(path[-1])
-        may = quantity.dimension not in NEVER_NEGATIVE and (
-            name in SIGNED or quantity.dimension == "temperature"
-        )
-        if quantity.si < 0 and not may:
-            self.fail(path, f"{name} cannot be negative ({quantity})")
-            return
-        usual = USUAL.get(name if name not in ("front", "rear") else str(path[-2]))
-        if usual and not units.parse(usual[0]).si <= quantity.si <= units.parse(usual[1]).si:
-            self.warnings.append(f"{name} of {quantity} is unusual; is it right?")
-
-    def _lever(self, ident: str, path: tuple[Any, ...]) -> Lever | None:
-        lever = self.book.levers.get(ident)
-        if lever is None:
-            self.fail(
-                path,
-                f'unknown lever "{printable(ident)}"{hint(ident, self.book.levers)}',
-                "unknown_lever",
-                key=True,
-            )
-        return lever
-
     def _setup(self, data: Mapping[str, Any]) -> tuple[dict[str, Value], dict[str, str]]:
         setup: dict[str, Value] = {}
         tyres: dict[str, str] = {}
         for ident, value in self._mapping(data, "setup").items():
-            lever = self._lever(ident, ("setup", ident))
+            lever = self.lever(ident, ("setup", ident))
             if lever is None:
                 continue
             if ident == "tyres":
                 tyres = self._tyres(data["setup"])
                 continue
-            read_value = self._value(lever, value, ("setup", ident))
+            read_value = self.value(lever, value, ("setup", ident))
             if read_value is not None:
                 setup[ident] = read_value
         return setup, tyres
@@ -305,74 +221,6 @@ class _Reader:
                 found[key] = item
         return found
 
-    def _value(self, lever: Lever, value: Any, path: tuple[Any, ...]) -> Value | None:
-        """A value as the lever holds it: quantity, grade or count; lists (lead, teeth) are only looked at."""
-        if isinstance(value, list | dict):
-            return self._listed(lever, value, path)
-        if isinstance(value, bool):
-            value = "yes" if value else "no"
-        dimensions = _dimensions(lever)
-        if isinstance(value, int | float):
-            return self._number(lever, value, path, dimensions)
-        text = str(value).strip()
-        if text[:1].isdigit() or text[:1] in "+-.":
-            if not dimensions:
-                self.fail(path, f"{lever.id} takes {_takes(lever)}, not {text[:30]}")
-                return None
-            return self._quantity(text, path, dimensions)
-        return self._grade(lever, text, path, dimensions)
-
-    def _number(
-        self, lever: Lever, value: float, path: tuple[Any, ...], dimensions: Collection[str]
-    ) -> float | None:
-        if lever.grades or dimensions:
-            self.fail(path, f"{lever.id} takes {_takes(lever)}, not a bare number")
-            return None
-        if value < 0:
-            self.fail(path, f"{lever.id} cannot be negative ({value:g})")
-            return None
-        return value
-
-    def _grade(
-        self, lever: Lever, text: str, path: tuple[Any, ...], dimensions: Collection[str]
-    ) -> str | None:
-        if not lever.grades:
-            if dimensions:
-                self.fail(path, f'{lever.id} takes {_takes(lever)}, not "{printable(text)[:30]}"')
-                return None
-            return printable(text)
-        grade = text.lower()
-        grade = grade if grade in lever.grades else SAME_GRADE.get(grade, grade)
-        if grade not in lever.grades:
-            known = ", ".join(lever.grades)
-            self.warnings.append(
-                f'{lever.id} "{printable(text)[:30]}" is none of {known}: no step can be worked out from it'
-            )
-        return printable(grade)
-
-    def _listed(self, lever: Lever, value: Any, path: tuple[Any, ...]) -> Value | None:
-        """Lead is a list of mass and place, gearing two tooth counts, a side-by-side value two entries."""
-        if lever.id.startswith("ballast") and isinstance(value, list):
-            for i, piece in enumerate(value):
-                if not isinstance(piece, dict) or "mass" not in piece:
-                    self.fail(
-                        (*path, i), "a piece of lead is a mapping such as {mass: 2 kg, place: seat back}"
-                    )
-                else:
-                    self._quantity(piece["mass"], (*path, i, "mass"), ("mass",))
-            return None
-        if lever.id == "gearing" and isinstance(value, dict) and set(value) <= {"engine", "axle"}:
-            for key, teeth in value.items():
-                if isinstance(teeth, bool) or not isinstance(teeth, int) or teeth < 1:
-                    self.fail((*path, key), "teeth are a whole number from 1 on")
-            return None
-        if isinstance(value, dict) and value and set(value) <= {"left", "right"}:
-            for side, item in value.items():
-                self._value(lever, item, (*path, side))
-            return None
-        self.fail(path, f"{lever.id} takes {_takes(lever)}")
-        return None
-
     def _conditions(self, data: Mapping[str, Any]) -> dict[str, Quantity]:
         found = {}
         for key, value in self._mapping(
@@ -388,9 +236,9 @@ class _Reader:
                             "unknown_key",
                             key=True,
                         )
-                    elif (quantity := self._quantity(item, path, ("temperature",))) is not None:
+                    elif (quantity := self.quantity(item, path, ("temperature",))) is not None:
                         found[f"{key}.{end}"] = quantity
-            elif (quantity := self._quantity(value, ("conditions", key), ("temperature",))) is not None:
+            elif (quantity := self.quantity(value, ("conditions", key), ("temperature",))) is not None:
                 found[key] = quantity
         return found
 
@@ -399,21 +247,21 @@ class _Reader:
             return None
         found: dict[str, tuple[Value, ...]] = {}
         for ident, items in self._mapping(data, "kit").items():
-            lever = self._lever(ident, ("kit", ident))
+            lever = self.lever(ident, ("kit", ident))
             if lever is None:
                 continue
             rows = items if isinstance(items, list) else [items]
             if ident == "tyres":
                 found[ident] = tuple(printable(str(i)) for i in rows)
                 continue
-            values = [self._value(lever, item, ("kit", ident, i)) for i, item in enumerate(rows)]
+            values = [self.value(lever, item, ("kit", ident, i)) for i, item in enumerate(rows)]
             found[ident] = tuple(v for v in values if v is not None)
         return found
 
     def _rules(self, data: Mapping[str, Any]) -> dict[str, Limit]:
         found = {}
         for ident, rule in self._mapping(data, "rules").items():
-            lever, path = self._lever(ident, ("rules", ident)), ("rules", ident)
+            lever, path = self.lever(ident, ("rules", ident)), ("rules", ident)
             if lever is None:
                 continue
             if not isinstance(rule, dict):
@@ -440,7 +288,7 @@ class _Reader:
     ) -> Quantity | float | None:
         if key not in rule:
             return None
-        value = self._value(lever, rule[key], (*path, key))
+        value = self.value(lever, rule[key], (*path, key))
         if isinstance(value, str):
             self.fail((*path, key), f"{key} needs a value that can be compared; use only: [..] for grades")
             return None
@@ -496,7 +344,7 @@ class _Reader:
         if missing:
             self.fail(path, f"a trial needs {', '.join(missing)}")
             return None
-        lever = self._lever(str(row["lever"]), (*path, "lever"))
+        lever = self.lever(str(row["lever"]), (*path, "lever"))
         if lever is None:
             return None
         known = tuple(lever.ways)
@@ -511,16 +359,3 @@ class _Reader:
             path, f'"{printable(word)[:30]}" is no {name}{hint(word, known)} (known: {", ".join(known)})'
         )
         return False
-
-
-def _dimensions(lever: Lever) -> tuple[str, ...]:
-    return tuple(lever.dimension.split("|")) if lever.dimension else ()
-
-
-def _takes(lever: Lever) -> str:
-    kinds = [f"a {d} with its unit" for d in _dimensions(lever)]
-    if lever.grades:
-        kinds.append("one of " + ", ".join(lever.grades))
-    if not kinds:
-        kinds.append("a count")
-    return " or ".join(kinds)
