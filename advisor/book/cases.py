@@ -146,11 +146,13 @@ class _Reader(ValueReader):
         for ident, value in self._mapping(data, "observed", self.book.observations).items():
             answers = self.book.observations[ident].answers
             names = value.get("not") if isinstance(value, dict) and list(value) == ["not"] else value
-            wanted: list[Any] = names if isinstance(names, list) else [names]
-            if not all(self._answer(("observed", ident), ident, name, answers) for name in wanted):
+            wanted = [_word(n) for n in (names if isinstance(names, list) else [names])]
+            if not wanted or not all(
+                self._answer(("observed", ident), ident, name, answers) for name in wanted
+            ):
                 continue
             if names is value and len(wanted) == 1:
-                observed[ident] = str(value)
+                observed[ident] = str(wanted[0])
             elif names is value:
                 denied[ident] = tuple(a for a in answers if a not in wanted)
             else:
@@ -158,8 +160,7 @@ class _Reader(ValueReader):
         return observed, denied
 
     def _answer(self, path: tuple[Any, ...], ident: str, value: Any, answers: Collection[str]) -> bool:
-        name = {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
-        if isinstance(name, str) and name in answers:
+        if isinstance(value, str) and value in answers:
             return True
         known = ", ".join(answers)
         self.fail(
@@ -359,3 +360,8 @@ class _Reader(ValueReader):
             path, f'"{printable(word)[:30]}" is no {name}{hint(word, known)} (known: {", ".join(known)})'
         )
         return False
+
+
+def _word(value: Any) -> Any:
+    """true and false as the answers that people mean by them."""
+    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else value

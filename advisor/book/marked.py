@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
@@ -201,6 +202,6 @@ def _scalar(event: Any) -> Any:
         return _PLAIN[text]
     if _INT.match(text) and len(text) < 20:
         return int(text)
-    if _FLOAT.match(text):
-        return float(text)
+    if _FLOAT.match(text) and isfinite(number := float(text)):
+        return number
     return text

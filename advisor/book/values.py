@@ -38,6 +38,7 @@ USUAL: dict[str, tuple[str, str]] = {
     "track_temperature": ("-15 degC", "75 degC"),
     "tyre_temperature": ("-15 degC", "140 degC"),
 }
+BELOW = ("min", "max", "left", "right", "front", "rear", "mass")
 NEVER_NEGATIVE = ("pressure", "mass", "time")
 SIGNED = ("toe", "camber", "caster", "seat_fore_aft", "seat_height")
 
@@ -82,14 +83,15 @@ class ValueReader:
         return quantity
 
     def _plausible(self, quantity: Quantity, path: tuple[Any, ...]) -> None:
-        name = str(path[-1])
+        # the name of the value: rules, pairs and ends stand one level below it
+        name = str(next((p for p in reversed(path) if p not in BELOW and isinstance(p, str)), path[-1]))
         may = quantity.dimension not in NEVER_NEGATIVE and (
             name in SIGNED or quantity.dimension == "temperature"
         )
         if quantity.si < 0 and not may:
             self.fail(path, f"{name} cannot be negative ({quantity})")
             return
-        usual = USUAL.get(name if name not in ("front", "rear") else str(path[-2]))
+        usual = USUAL.get(name)
         if usual and not units.parse(usual[0]).si <= quantity.si <= units.parse(usual[1]).si:
             self.warnings.append(f"{name} of {quantity} is unusual; is it right?")
 
@@ -149,21 +151,27 @@ class ValueReader:
             )
         return printable(grade)
 
+    def _lead(self, pieces: list[Any], path: tuple[Any, ...]) -> None:
+        for i, piece in enumerate(pieces):
+            if isinstance(piece, dict) and "mass" in piece:
+                self.quantity(piece["mass"], (*path, i, "mass"), ("mass",))
+            else:
+                message = "a piece of lead is a mapping such as {mass: 2 kg, place: seat back}"
+                self.fail((*path, i), message)
+
     def _listed(self, lever: Lever, value: Any, path: tuple[Any, ...]) -> Value | None:
         """Lead is a list of mass and place, gearing two tooth counts, a side-by-side value two entries."""
         if lever.id.startswith("ballast") and isinstance(value, list):
-            for i, piece in enumerate(value):
-                if not isinstance(piece, dict) or "mass" not in piece:
-                    self.fail(
-                        (*path, i), "a piece of lead is a mapping such as {mass: 2 kg, place: seat back}"
-                    )
-                else:
-                    self.quantity(piece["mass"], (*path, i, "mass"), ("mass",))
+            self._lead(value, path)
             return None
         if lever.id == "gearing" and isinstance(value, dict) and set(value) <= {"engine", "axle"}:
             for key, teeth in value.items():
                 if isinstance(teeth, bool) or not isinstance(teeth, int) or teeth < 1:
                     self.fail((*path, key), "teeth are a whole number from 1 on")
+            return None
+        if lever.id == "corner_weights" and isinstance(value, list) and len(value) == 4:
+            for i, mass in enumerate(value):
+                self.quantity(mass, (*path, i), ("mass",))
             return None
         if isinstance(value, dict) and value and set(value) <= {"left", "right"}:
             for side, item in value.items():

@@ -131,9 +131,12 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _run(options: argparse.Namespace) -> int:
     if options.version:
-        from importlib.metadata import version
+        from importlib.metadata import PackageNotFoundError, version
 
-        print(f"advisor {version('kart-advisor')}")
+        try:
+            print(f"advisor {version('kart-advisor')}")
+        except PackageNotFoundError:
+            print("advisor, run from a folder that is not installed")
         return USED
     from advisor.cli import commands
     from advisor.problems import UnusableError

@@ -9,8 +9,8 @@ from advisor.model.advice import Advice, Answer
 
 
 def text(found: Answer) -> str:
-    """One JSON object; numbers to six places, so that the same case gives the same text anywhere."""
-    return json.dumps(as_data(found), ensure_ascii=False, indent=2)
+    """One JSON object in ASCII, so that no terminal or pipe can spoil it; chances to six places."""
+    return json.dumps(as_data(found), indent=2)
 
 
 def as_data(found: Answer) -> dict[str, Any]:

@@ -112,7 +112,8 @@ def interview(options: argparse.Namespace) -> int:
         if waiting is not None and _outcome_of(desk, waiting):
             return USED
         session = desk.session()
-        left = unfinished(desk.journal)
+        # another kart that was named is another matter
+        left = None if getattr(options, "kart", None) else unfinished(desk.journal)
         case = case_from_data(left.row.case, desk.mind.book) if left else None
         if left is not None and case is not None and session.go_on(left.row.complaint):
             desk.sitting = left.row.sitting
@@ -245,6 +246,8 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
         return False
     verdict, note = told
     desk.write(verdict_event(*_stamp(), waiting.id, verdict, note))
+    if verdict == "dropped":
+        return False
     case = case_from_data(waiting.case, desk.mind.book)
     out = screen()
     if case is None or waiting.change.lever not in desk.mind.book.levers:

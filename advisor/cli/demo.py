@@ -38,10 +38,12 @@ def play(mind: Mind, path: Path, stamp: Callable[[], tuple[str, str]], pause: Ca
         show.heading(out, "Six laps later")
         told = session.verdict(waiting.change.say, waiting.change.feel_for)
         assert told is not None
-        journal.append(verdict_event(*stamp(), waiting.id, *told))
+        verdict, note = told
+        assert verdict != "dropped"
+        journal.append(verdict_event(*stamp(), waiting.id, verdict, note))
         case = case_from_data(waiting.case, mind.book)
         assert case is not None
-        session.after(case, waiting.change.lever, waiting.change.direction, told[0])
+        session.after(case, waiting.change.lever, waiting.change.direction, verdict)
     show.heading(
         out, "That was the demo: an invented club, a real engine, a journal that is thrown away now."
     )

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.model.advice import Answer, Question
+from advisor.model.advice import Answer, Question, Stop
 from advisor.model.case import Case, Tried, Verdict
 from advisor.model.knowledge import BALANCES
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
@@ -78,6 +79,28 @@ def forget(mind: Mind, state: State, ident: str) -> State:
     )
 
 
+def stopped(mind: Mind, state: State) -> Stop | None:
+    """The danger that forbids driving, if there is one."""
+    return find_stop(mind, reason(mind, state.case, state.gathered))
+
+
+def checked(mind: Mind, state: State, stop: Stop) -> State:
+    """The state after what a stop asked for was inspected and is sound: the alarm is taken back.
+
+    The inspections count as tried without effect, so that the suspicion falls and does not return.
+    """
+    alarm = stop.reason.partition(":")[0]
+    if alarm in mind.book.observations:
+        state = forget(mind, state, alarm)
+    evidence = state.gathered.evidence
+    sound = tuple(Tried(lever, way, "same") for lever in stop.inspect for way in mind.book.levers[lever].ways)
+    tried = (*evidence.tried, *sound)
+    gathered = replace(
+        state.gathered, evidence=replace(evidence, tried=tried, cleared=evidence.cleared | {stop.reason})
+    )
+    return replace(state, case=replace(state.case, tried=tried), gathered=gathered, before=None)
+
+
 def limited(mind: Mind, state: State, minutes: float | None, wish: str) -> State:
     """The state with the minutes left and a wish of what must not get worse."""
     case = replace(state.case, minutes=minutes if minutes is not None else state.case.minutes)
@@ -93,12 +116,13 @@ def limited(mind: Mind, state: State, minutes: float | None, wish: str) -> State
 
 
 def minutes(text: str) -> float | None:
-    """A number of minutes as people type it: 15, 15 min, a quarter of an hour; None if it is none."""
-    said = plain(text).strip().removesuffix("minutes").removesuffix("min").strip()
+    """A number of minutes as people type it: 15, 15m, 15 min, half an hour; None if it is none."""
+    said = plain(text).strip()
     words = {"half an hour": 30.0, "a quarter of an hour": 15.0, "quarter of an hour": 15.0, "an hour": 60.0}
     if said in words:
         return words[said]
-    return float(said) if said.isdigit() and len(said) < 4 else None
+    found = re.fullmatch(r"(\d{1,3})\s*(m|min|mins|minute|minutes)?", said)
+    return float(found[1]) if found else None
 
 
 def _without_feel(old: Evidence, ident: str) -> Evidence:
@@ -116,6 +140,8 @@ def _blank(feel: Feels, name: str) -> Feels:
 def choose(mind: Mind, asked: Question, text: str) -> str | None:
     """Which answer a typed text means: its number, its id, its words, or a phrase for it. None if none or several."""
     said = plain(text).strip()
+    if text.strip().startswith("-"):
+        return None
     if said.isdigit():
         number = int(said)
         return asked.answers[number - 1] if 1 <= number <= len(asked.answers) else None
@@ -180,10 +206,15 @@ def with_verdict(case: Case, lever: str, direction: str, verdict: Verdict) -> Ca
     return replace(case, tried=(*case.tried, Tried(lever, direction, verdict)))
 
 
+LETTERS = 3  # of a word that is to choose something; fewer may be a slip of the finger
+
+
 def numbered(options: Sequence[str], text: str) -> int | None:
     """Which of some options a typed number or the start of a word means; None if it is unclear."""
     said = plain(text).strip()
+    if text.strip().startswith("-"):
+        return None
     if said.isdigit() and 1 <= int(said) <= len(options):
         return int(said) - 1
-    starts = [i for i, o in enumerate(options) if said and plain(o).startswith(said)]
+    starts = [i for i, o in enumerate(options) if len(said) >= LETTERS and plain(o).startswith(said)]
     return starts[0] if len(starts) == 1 else None

@@ -5,7 +5,7 @@ Rows are hostile until validated: they may have been written by another version,
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -54,7 +54,7 @@ class TrialRow(_Row):
 
 class VerdictRow(_Row):
     trial: str
-    verdict: Literal["better", "same", "worse"]
+    verdict: Literal["better", "same", "worse", "dropped"]
     note: Text = ""
 
 
@@ -69,6 +69,7 @@ class Trial:
     change: Change
     verdict: Verdict | None = None
     note: str = ""
+    dropped: bool = False
 
 
 def trial_event(ident: str, at: str, complaint: str, case: dict[str, Any], advice: Advice) -> Event:
@@ -79,8 +80,11 @@ def trial_event(ident: str, at: str, complaint: str, case: dict[str, Any], advic
     return Event(ident, at, "trial", {"complaint": complaint, "case": case, "change": change})
 
 
-def verdict_event(ident: str, at: str, trial: str, verdict: Verdict, note: str) -> Event:
-    """The event that says what came of a trial. A second one for the same trial corrects the first."""
+def verdict_event(ident: str, at: str, trial: str, verdict: Verdict | Literal["dropped"], note: str) -> Event:
+    """The event that says what came of a trial. A second one for the same trial corrects the first.
+
+    "dropped" crosses out a trial that was never driven.
+    """
     return Event(ident, at, "verdict", {"trial": trial, "verdict": verdict, "note": note})
 
 
@@ -106,12 +110,12 @@ def _apply(event: Event, found: dict[str, Trial]) -> None:
     elif event.kind == "verdict":
         verdict = VerdictRow.model_validate(event.body)
         old = found.get(verdict.trial)
-        if old is not None:
-            found[old.id] = Trial(
-                old.id, old.at, old.complaint, old.case, old.change, verdict.verdict, verdict.note
-            )
+        if old is not None and verdict.verdict == "dropped":
+            found[old.id] = replace(old, verdict=None, dropped=True)
+        elif old is not None and verdict.verdict != "dropped":
+            found[old.id] = replace(old, verdict=verdict.verdict, note=verdict.note, dropped=False)
 
 
 def pending(journal: Journal) -> Trial | None:
     """The latest trial without a verdict."""
-    return next((t for t in reversed(trials(journal)) if t.verdict is None), None)
+    return next((t for t in reversed(trials(journal)) if t.verdict is None and not t.dropped), None)

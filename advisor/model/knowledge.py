@@ -237,6 +237,7 @@ class Gives:
 
     `supplies`: how often one or two steps supply the effect, if it acts as stated. `agree` and
     `disagree` are the sources; the opposite way does the opposite. `where` limits the claim to a regime.
+    `geometry`: the direction follows from plain statics and is not up for trial.
     """
 
     __pydantic_config__ = CONFIG
@@ -247,6 +248,7 @@ class Gives:
     because: str
     agree: SourceIds = ()
     disagree: SourceIds = ()
+    geometry: bool = False
     where: Condition = field(default_factory=dict)
 
 

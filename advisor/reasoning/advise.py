@@ -154,12 +154,19 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
         for answer in sorted(answers):
             entry = mind.book.observations[ident].answers[answer]
             if entry.alarm and len(answers) == 1:
-                text = f"Do not drive it: {entry.alarm}. Have it inspected and put right first."
+                whole = entry.alarm.endswith(".")
+                text = (
+                    entry.alarm
+                    if whole
+                    else f"Do not drive it: {entry.alarm}. Have it inspected and put right."
+                )
                 return Stop(f"{ident}: {answer}", text, entry.inspect)
     worst: tuple[float, Stop] | None = None
     for i, cause in enumerate(mind.book.causes.values()):
         p = done.belief.probabilities[i]
-        if cause.danger and p >= PROBABILITY[cause.danger.at] and (worst is None or p > worst[0]):
+        if cause.danger is None or cause.id in done.evidence.cleared:
+            continue
+        if p >= PROBABILITY[cause.danger.at] and (worst is None or p > worst[0]):
             worst = (p, Stop(cause.id, cause.danger.text, cause.danger.inspect))
     return worst[1] if worst else None
 
@@ -185,7 +192,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked) -> Advice:
         lever=lever.id,
         direction=prospect.way,
         say=way.say,
-        detail=link.remedy.detail if link.remedy else None,
+        detail=link.remedy.detail if link.remedy and link.remedy.direction == prospect.way else None,
         amount=ranked.move.amount,
         to=ranked.move.to,
         minutes=lever.minutes,
@@ -193,7 +200,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked) -> Advice:
         confidence=prospect.confidence,
         worth=ranked.worth,
         why=explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
-        costs=explain.costs(book, done.evidence, prospect, link),
+        costs=explain.costs(book, done.evidence, prospect, cause),
         feel_for=explain.feel_for(book, cause, link),
         wrong_if=explain.wrong_if(book, link, way.opposite is not None),
         cautions=lever.cautions,

@@ -49,6 +49,13 @@ class Link:
         return self.opposite is not None and way == (self.opposite if as_stated else self.way)
 
 
+def certainty(gives: Gives) -> float:
+    """Chance that a claim acts as stated."""
+    return GEOMETRY if gives.geometry else agreement(len(gives.agree), len(gives.disagree))
+
+
+GEOMETRY = 0.99  # statics do not change sign; what is left is a part turned the wrong way by mistake
+
 Links = dict[str, dict[int, Link]]  # lever -> hypothesis -> link
 
 
@@ -107,7 +114,7 @@ def _supplying(giving: Iterable[tuple[Lever, Gives]], need: Need) -> Iterable[Li
         opposite = lever.ways[gives.way].opposite
         way, other = (gives.way, opposite) if gives.change == need.change else (opposite, gives.way)
         if way is not None:
-            stated = agreement(len(gives.agree), len(gives.disagree))
+            stated = certainty(gives)
             cures = PROBABILITY[gives.supplies] * PROBABILITY[need.cures]
             yield Link(lever.id, way, other, stated, cures, gives, need)
 
@@ -192,7 +199,7 @@ def prospects(table: Links, belief: Belief, moved: Mapping[str, Mapping[int, flo
     p = belief.probabilities
     for lever, row in table.items():
         sums: dict[str, list[float]] = {}
-        carriers: dict[str, tuple[float, int]] = {}
+        carriers: dict[str, tuple[bool, float, int]] = {}
         for i, link in row.items():
             stated = moved.get(lever, {}).get(i, link.stated)
             for way, right in ((link.way, stated), (link.opposite, 1 - stated)):
@@ -202,8 +209,9 @@ def prospects(table: Links, belief: Belief, moved: Mapping[str, Mapping[int, flo
                 row_sums = sums.setdefault(way, [0.0, 0.0])
                 row_sums[0] += share * right
                 row_sums[1] += share
-                carriers[way] = max(carriers.get(way, (-1.0, -1)), (share * right, i))
+                # a way is explained by a cause that it helps as the sources have it, if there is one
+                carriers[way] = max(carriers.get(way, (False, -1.0, -1)), (way == link.way, share * right, i))
         for way, (chance, total) in sums.items():
             if total > 0:
-                found.append(Prospect(lever, way, chance, chance / total, carriers[way][1]))
+                found.append(Prospect(lever, way, chance, chance / total, carriers[way][2]))
     return found

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor.model import conditions
 from advisor.model.case import Case, Tried
-from advisor.model.knowledge import BALANCES, Book
+from advisor.model.knowledge import Book
 from advisor.units import Quantity
 from advisor.words.phrases import Lexicon
 from advisor.words.tokens import plain
@@ -45,6 +45,7 @@ class Evidence:
     tried: tuple[Tried, ...] = ()
     keep: frozenset[str] = frozenset()
     said: bool = False
+    cleared: frozenset[str] = frozenset()  # stops that were inspected and found sound
 
     @property
     def tells(self) -> bool:
@@ -88,7 +89,7 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
     context = understand(". ".join((*case.history, case.kart_class)), book, known)
     warnings: list[str] = []
     answers = _from_words(words, context)
-    _overrule(answers, case, warnings)
+    _overrule(answers, case, book, warnings)
     facts = _values(case)
     if words.air is not None:
         facts.setdefault("conditions.air_temperature", words.air)
@@ -126,7 +127,7 @@ def _from_words(words: Understanding, context: Understanding) -> dict[str, Answe
     return found
 
 
-def _overrule(answers: dict[str, Answers], case: Case, warnings: list[str]) -> None:
+def _overrule(answers: dict[str, Answers], case: Case, book: Book, warnings: list[str]) -> None:
     for ident, answer in case.observed.items():
         said = answers.get(ident)
         if said is not None and answer not in said and ident not in ("phase", "balance"):
@@ -135,8 +136,9 @@ def _overrule(answers: dict[str, Answers], case: Case, warnings: list[str]) -> N
             )
         answers[ident] = frozenset((answer,))
     for ident, ruled_out in case.denied.items():
-        if ident not in case.observed and ident in answers:
-            answers[ident] = answers[ident] - set(ruled_out) or answers[ident]
+        if ident not in case.observed and ruled_out:
+            known = answers.get(ident, frozenset(book.observations[ident].answers))
+            answers[ident] = known - set(ruled_out) or known
 
 
 def _feels(
@@ -159,9 +161,10 @@ def _feels(
             _one(wanted[0] or (match[0] if wanted[1] else None)),
             _one(wanted[1] or (match[1] if wanted[0] else None)),
         )
-    ruled_out = frozenset(case.denied.get("balance", ()))
-    if first.balances is None and (balance or ruled_out):
-        first = replace(first, balances=(balance or frozenset(BALANCES)) - ruled_out)
+    if first.balances is None and balance:
+        first = replace(first, balances=balance)
+    if first.phases is None and phase:
+        first = replace(first, phases=phase)
     second = Feels(_one(case.secondary.get("phase")), _one(case.secondary.get("balance")))
     if second.empty and rest:
         second = Feels(_one(rest[0][0]), _one(rest[0][1]))
@@ -196,6 +199,10 @@ def _derive(answers: dict[str, Answers], facts: conditions.Facts, book: Book) ->
         for ident, answer in observation.answers.items():
             if any(conditions.holds(condition, facts) for condition in answer.when):
                 answers[observation.id] = frozenset((ident,))
+    laps = facts.get("setup.tyres.laps")
+    if isinstance(laps, str) and laps.isdigit() and "tyre_age" in book.observations:
+        age = "old" if int(laps) >= OLD_LAPS else "new" if int(laps) <= NEW_LAPS else "mid"
+        answers.setdefault("tyre_age", frozenset((age,)))
     front, rear = (
         facts.get("conditions.tyre_temperature.front"),
         facts.get("conditions.tyre_temperature.rear"),
@@ -206,6 +213,8 @@ def _derive(answers: dict[str, Answers], facts: conditions.Facts, book: Book) ->
         answers.setdefault("tyre_heat_end", frozenset((end,)))
 
 
+# Slicks are said to be at their best for 80 to 200 laps (S100); the first few are for scrubbing in.
+OLD_LAPS, NEW_LAPS = 200, 5
 HEAT_GAP = 6.0  # kelvin between the ends before one counts as hotter; common practice, no source
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.model import conditions
-from advisor.model.knowledge import UNSOURCED, Book, Cause, Effect, Lever
+from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
 from advisor.physics.weight import KART_MASS, share_moved
 from advisor.reasoning.belief import Belief
 from advisor.reasoning.cures import Link, Prospect
@@ -137,39 +137,42 @@ def _dispute(lever: Lever, link: Link, prospect: Prospect) -> list[str]:
     ]
 
 
-def costs(book: Book, evidence: Evidence, prospect: Prospect, link: Link) -> tuple[str, ...]:
-    """What the change may take away elsewhere."""
+def costs(book: Book, evidence: Evidence, prospect: Prospect, cause: Cause) -> tuple[str, ...]:
+    """What the change may take away elsewhere; what the cause needs less of is no cost."""
     lever = book.levers[prospect.lever]
+    wanted = {need.effect for need in cause.needs}
     lost = []
     for effect, less, _ in side_effects(lever, prospect.way, evidence):
-        if less and not (link.need and effect == link.need.effect):
+        if less and effect not in wanted:
             lost.append(f"{book.effects[effect].name} ({book.effects[effect].less_feels})")
     return tuple(lost[:COSTS_TOLD])
 
 
 def feel_for(book: Book, cause: Cause, link: Link) -> str:
     """What to feel for in the first laps."""
+    if link.need and link.need.change == "more":
+        return book.effects[link.need.effect].more_feels
     if link.need:
-        return _felt(book.effects[link.need.effect], link.need.change == "more")
+        return f"the fault gets smaller, even if {book.effects[link.need.effect].less_feels} a little"
     if link.remedy and link.remedy.lever == "leave_alone":
         return "the lap times follow those of the others as the track changes"
-    if link.lever.startswith("inspect") or link.lever.startswith("check"):
+    if link.way == "check":
         return "something found and put right; then the fault is gone in the first laps"
     return "the fault you told of gets smaller in the first laps"
 
 
 def wrong_if(book: Book, link: Link, opposite: bool) -> str:
     """What would show that it was wrong."""
+    back = ": put it back" + (" and go the other way" if opposite else "")
+    if link.need and link.need.change == "more":
+        return f"{book.effects[link.need.effect].less_feels}{back}"
     if link.need:
-        text = _felt(book.effects[link.need.effect], link.need.change != "more")
-        return f"{text}: put it back" + (" and go the other way" if opposite else "")
+        return f"the fault stays, and {book.effects[link.need.effect].less_feels}{back}"
     if link.lever == "driver":
         return "nothing changes after three runs of trying"
-    return "it feels the same, or something else got worse: put it back as it was"
-
-
-def _felt(effect: Effect, more: bool) -> str:
-    return effect.more_feels if more else effect.less_feels
+    if link.way in ("check", "accept"):
+        return "nothing is found, and the fault is as it was"
+    return f"it feels the same, or something else got worse{back}"
 
 
 def sources(cause: Cause, link: Link) -> tuple[str, ...]:

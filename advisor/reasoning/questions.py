@@ -117,11 +117,29 @@ def next_question(
     now = expected_cost(space, belief)
     best: tuple[float, Observation] | None = None
     for _, observation, split in candidates[:CLOSE_LOOK]:
+        if not _matters(space, belief, split):
+            continue
         after = sum(p * expected_cost(space, then) for p, then in split.values())
         gain = ANSWERED[observation.effort] * (now - after) - TALK * observation.seconds / 60
         if gain > 0 and (best is None or gain > best[0]):
             best = (gain, observation)
     return as_question(best[1], best[0]) if best else None
+
+
+def _matters(space: Search, belief: Sequence[float], split: Split) -> bool:
+    """True when some answer changes what comes first, or brings a danger that stops the driving."""
+    first = _best(space, belief)
+    stops = any(then[i] >= at > belief[i] for _, then in split.values() for i, at in space.dangers)
+    return stops or any(_best(space, then) != first for _, then in split.values())
+
+
+def _best(space: Search, belief: Sequence[float]) -> int:
+    """The option of the best chance over cost."""
+    chances = [0.0] * len(space.costs)
+    for i, p in enumerate(belief):
+        for k, r in space.options[i]:
+            chances[k] += p * r
+    return max(range(len(chances)), key=lambda k: chances[k] / space.costs[k], default=-1)
 
 
 def as_question(observation: Observation, gain: float) -> Question:

@@ -9,7 +9,7 @@ from advisor.model import conditions
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.cures import Prospect, claims
+from advisor.reasoning.cures import Prospect, certainty, claims
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.steps import Move, move
 
@@ -54,7 +54,10 @@ def rank(book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospec
         entries.setdefault(lever.id, []).append(
             Ranked(prospect, worth, step, _barred(book, case, evidence, prospect, step))
         )
-    return sorted((_entry(ways) for ways in entries.values()), key=lambda r: (-r.worth, r.prospect.lever))
+    chosen = (_entry(ways) for ways in entries.values())
+    # a way that is more likely wrong than right is no advice
+    likely = (r for r in chosen if r.barred or r.prospect.confidence >= SURE)
+    return sorted(likely, key=lambda r: (-r.worth, r.prospect.lever))
 
 
 def _price(lever: Lever, evidence: Evidence) -> float:
@@ -113,8 +116,7 @@ def side_effects(lever: Lever, way: str, evidence: Evidence) -> Iterable[tuple[s
     for gives in sorted(claims(lever, evidence.facts), key=lambda g: -PROBABILITY[g.supplies]):
         if PROBABILITY[gives.supplies] < SPOILS:
             continue
-        agree, disagree = len(gives.agree), len(gives.disagree)
-        sure = (agree + 1) / (agree + disagree + 2)
+        sure = certainty(gives)
         if way == gives.way:
             yield gives.effect, gives.change == "less", sure
         elif way == lever.ways[gives.way].opposite:

@@ -42,9 +42,31 @@ def move(lever: Lever, way: str, case: Case) -> Move:
     part = _nearest_part(lever, now, sign, case)
     if part is not None:
         to = part.within(shown.unit)
-        amount = Amount(abs(round(to.value - now.value, 9)), shown.unit.name, lever.step.per)
-    target = Target(to.value, to.unit.name, to)
+    elif not lever.part:
+        to = _cut(lever, to, now, case.rules.get(lever.id))
+    each = abs(to.value - now.value) / (lever.step.counts if part is None else 1)
+    amount = Amount(_tidy(each, shown.unit), shown.unit.name, lever.step.per)
+    target = Target(_tidy(to.value, to.unit), to.unit.name, to)
     return Move(amount, target, _kit(lever, case, to) or _limits(lever, to, now, case.rules.get(lever.id)))
+
+
+def _tidy(value: float, unit: units.Unit) -> float:
+    """One place more than the unit is shown with: enough to set, and no noise."""
+    return round(value, unit.decimals + 1)
+
+
+LEAST_STEP = 0.3  # a step cut to less than this share of itself is not worth a run
+
+
+def _cut(lever: Lever, to: Quantity, now: Quantity, rule: Limit | None) -> Quantity:
+    """The step, cut short where a limit lies between here and there and enough of it is left."""
+    bounds = [units.parse(b) for b in (lever.most, lever.least) if b]
+    bounds += [b for b in (rule.most, rule.least) if isinstance(b, Quantity)] if rule else []
+    low, high = min(now.si, to.si), max(now.si, to.si)
+    between = [
+        b for b in bounds if low < b.si < high and abs(b.si - now.si) >= LEAST_STEP * abs(to.si - now.si)
+    ]
+    return min(between, key=lambda b: abs(b.si - now.si)).within(now.unit) if between else to
 
 
 def _nearest_part(lever: Lever, now: Quantity, sign: int, case: Case) -> Quantity | None:
@@ -67,13 +89,13 @@ def _shown_in(step: Quantity, now: Value | None, case: Case) -> Quantity:
 def _limits(lever: Lever, to: Quantity, now: Quantity, rule: Limit | None) -> str | None:
     if rule is not None:
         low, high = rule.least, rule.most
-        if isinstance(high, Quantity) and to.si > high.si + 1e-9:
+        if isinstance(high, Quantity) and to.si > max(high.si, now.si) + 1e-9:
             return f"the class allows at most {high.within(now.unit)}; it stands at {now}"
-        if isinstance(low, Quantity) and to.si < low.si - 1e-9:
+        if isinstance(low, Quantity) and to.si < min(low.si, now.si) - 1e-9:
             return f"the class allows no less than {low.within(now.unit)}; it stands at {now}"
-    if lever.most and to.si > units.parse(lever.most).si + 1e-9:
+    if lever.most and to.si > max(units.parse(lever.most).si, now.si) + 1e-9:
         return f"it is at its stop: {now}, and {units.parse(lever.most).within(now.unit)} is the most"
-    if lever.least and to.si < units.parse(lever.least).si - 1e-9:
+    if lever.least and to.si < min(units.parse(lever.least).si, now.si) - 1e-9:
         return f"it is at its stop: {now}, and {units.parse(lever.least).within(now.unit)} is the least"
     return None
 

@@ -17,7 +17,10 @@ class TerminalAsk:
         for text in remembered:
             history.append_string(text)
         self._session: PromptSession[str] = PromptSession(history=history)
+        self._answers: PromptSession[str] = PromptSession(history=InMemoryHistory())
 
     def __call__(self, prompt: str, words: Sequence[str] = ()) -> str:
-        completer = WordCompleter(list(words), sentence=True, ignore_case=True) if words else None
-        return self._session.prompt(prompt, completer=completer, complete_while_typing=False)
+        if not words:
+            return self._session.prompt(prompt)
+        completer = WordCompleter(list(words), sentence=True, ignore_case=True)
+        return self._answers.prompt(prompt, completer=completer, complete_while_typing=False)

@@ -5,10 +5,11 @@ Input and output are passed in, so that a test, the demo and a person all play t
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import exp
-from typing import Protocol
+from typing import Literal, Protocol
 
 from advisor.interview import explanations, steps
 from advisor.interview.steps import State
@@ -19,7 +20,10 @@ from advisor.reasoning.explain import account
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
 
-UNSURE = ("", "d", "dont know", "don't know", "idk", "no idea", "unknown", "pass", "skip")
+UNSURE = (
+    "", "d", "dont know", "don't know", "i dont know", "i don't know", "dunno", "idk", "no idea", "not sure",
+    "unknown", "pass", "skip",
+)  # fmt: skip
 
 
 class Ask(Protocol):
@@ -30,6 +34,11 @@ class Ask(Protocol):
 
 class LeaveError(Exception):
     """The driver wants to stop here."""
+
+
+def _is_key(text: str) -> bool:
+    """True for the commands at the last prompt, which never choose a change."""
+    return bool(re.fullmatch(r"(w ?\d*|i|i \d+|n|n .*|\?|h|help)", text.strip().lower()))
 
 
 def _forget(state: State, done: bool) -> None:
@@ -64,6 +73,7 @@ class Session:
         self._through(state)
 
     def _through(self, state: State) -> None:
+        state = self._stopped(state)
         back: State | None = self.questions(state)
         while back is not None:
             state = back
@@ -72,13 +82,30 @@ class Session:
                 back = self.questions(back)
         self.remember(state, True)
 
+    def _stopped(self, state: State) -> State:
+        """Say a stop at once; go on only when what it asks for was inspected and is sound."""
+        while (danger := steps.stopped(self.mind, state)) is not None:
+            show.stop(self.out, danger, self.mind.book)
+            if not danger.inspect:
+                raise LeaveError
+            show.line(
+                self.out, "Inspected, and sound or put right? Type ok to go on. Enter: leave it at that."
+            )
+            if self._line("> ").lower() not in ("ok", "okay", "sound"):
+                self.remember(state, True)
+                raise LeaveError
+            state = steps.checked(self.mind, state, danger)
+        return state
+
     # --- before the complaint --------------------------------------------------------------------
 
     def go_on(self, complaint: str) -> bool:
         """Whether to go on with an interview that was left."""
         show.heading(self.out, f"Last time you left in the middle: {complaint or 'no complaint typed'}")
         show.line(self.out, "Go on there? Enter: yes   n: start anew")
-        return self._line("> ").lower() in ("", "y", "yes")
+        while (text := self._line("> ").lower()) not in ("", "y", "yes", "n", "no"):
+            show.line(self.out, "Please answer with Enter or n.", 2)
+        return text in ("", "y", "yes")
 
     def which_kart(self, names: Sequence[str]) -> str | None:
         """The kart on file that this is about; the only one without asking."""
@@ -118,7 +145,7 @@ class Session:
             state = self._corrected(state, text)
         if not state.gathered.understood and case.complaint:
             show.line(self.out, "None of that tells me about a kart, so I ask instead.")
-        return self._limits(state)
+        return self._limits(self._stopped(state))
 
     def _corrected(self, state: State, text: str) -> State:
         idents = list(state.gathered.understood)
@@ -131,10 +158,20 @@ class Session:
         """The minutes left and what must not get worse; both may be passed over."""
         text = self._line("Minutes until you go out (Enter: no hurry)> ")
         minutes = steps.minutes(text)
-        if text and minutes is None:
-            show.line(self.out, "That is no number of minutes; I go on as if there were no hurry.", 2)
+        while text and minutes is None:
+            text = self._line("A number of minutes, such as 15 (Enter: no hurry)> ")
+            minutes = steps.minutes(text)
         wish = self._line("What must not get worse, such as exit traction (Enter: nothing)> ")
-        return steps.limited(self.mind, state, minutes, wish)
+        state = steps.limited(self.mind, state, minutes, wish)
+        if wish:
+            kept = sorted(state.gathered.evidence.keep)
+            names = ", ".join(self.mind.book.effects[e].name for e in kept)
+            show.line(
+                self.out,
+                f"Kept: {names}." if kept else "That wish is not understood, so nothing is guarded.",
+                2,
+            )
+        return state
 
     # --- questions -------------------------------------------------------------------------------
 
@@ -144,7 +181,7 @@ class Session:
             previews = explanations.previews(self.mind, state, asked)
             show.question(self.out, asked, state.asked + 1, steps.MOST_QUESTIONS, previews)
             show.line(self.out, "Enter: don't know   ?: why   b: back   q: stop, go on later", 2, "dim")
-            state = self._reply(state, asked)
+            state = self._stopped(self._reply(state, asked))
             self.remember(state, False)
         return state
 
@@ -194,14 +231,15 @@ class Session:
         while True:
             text = self._line("> ")
             if text.lower() in ("", "none", "0"):
-                show.line(self.out, "Nothing is written down.")
+                show.line(self.out, "No change is chosen, so none is written down.")
                 return None
             if text.lower() in ("b", "back"):
                 return state.before or state
-            place = steps.numbered([a.say for a in offered], text)
-            if place is not None:
-                self._choose(state, offered[place])
-                return None
+            if not _is_key(text):
+                place = steps.numbered([a.say for a in offered], text)
+                if place is not None:
+                    self._choose(state, offered[place])
+                    return None
             self._explain(state, found, offered, text)
 
     def _choose(self, state: State, advice: Advice) -> None:
@@ -213,6 +251,8 @@ class Session:
 
     def _explain(self, state: State, found: Answer, offered: Sequence[Advice], text: str) -> None:
         key, _, rest = text.strip().partition(" ")
+        if key.lower() == "w" and not rest:
+            rest = "1"
         if key.lower() == "i":
             self._what_if(state, rest)
         elif key.lower() == "n" and rest:
@@ -236,9 +276,11 @@ class Session:
             if not asked:
                 show.line(self.out, "No question was answered, so there is nothing to answer otherwise.", 2)
                 return
-            show.line(self.out, "Which answer? Type i and its number:", 2)
+            show.line(self.out, "Which answer? Its number, or Enter for none.", 2)
             show.choices(self.out, texts)
-            return
+            place = steps.numbered(texts, self._line("what if> "))
+            if place is None:
+                return
         for text, result in explanations.otherwise(self.mind, state, asked[place]):
             show.line(self.out, f"{text}: {result}", 4)
 
@@ -255,11 +297,11 @@ class Session:
 
     # --- outcome ---------------------------------------------------------------------------------
 
-    def verdict(self, say: str, feel_for: str) -> tuple[Verdict, str] | None:
-        """Ask what came of a change; None when it was not tried yet."""
+    def verdict(self, say: str, feel_for: str) -> tuple[Verdict | Literal["dropped"], str] | None:
+        """Ask what came of a change; None when it was not tried yet, "dropped" when it never will be."""
         show.heading(self.out, f"Last time: {say}")
         show.line(self.out, f"You were to feel for: {feel_for}.", 2)
-        options = [*VERDICTS, "not tried yet"]
+        options = [*VERDICTS, "not tried yet", "never mind, cross it out"]
         show.choices(self.out, options)
         while True:
             text = self._line("> ", options)
@@ -268,6 +310,8 @@ class Session:
             place = steps.numbered(options, text)
             if place == len(VERDICTS):
                 return None
+            if place == len(VERDICTS) + 1:
+                return "dropped", ""
             if place is not None:
                 note = self._line("A note: lap times, weather, pressures (Enter: none)> ")
                 return VERDICTS[place], note

@@ -19,6 +19,7 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
     understood(out, found.understood, book)
     if found.stop:
         stop(out, found.stop, book)
+        return
     if found.judged:
         heading(out, "You asked")
         for text in found.judged:
@@ -85,7 +86,7 @@ def stop(out: Screen, found: Stop, book: Book) -> None:
     out.write()
     out.write("STOP", "alarm")
     line(out, found.text, 2, "bold")
-    for lever in found.inspect:
+    for lever in [name for name in found.inspect if name != "driver"]:
         line(out, f"{book.levers[lever].name}: {book.levers[lever].plain}", 2)
     line(out, "If you are not sure what you see, ask the scrutineer, your dealer or a licensed mechanic.", 2)
 
@@ -109,7 +110,7 @@ def change(out: Screen, place: int, advice: Advice, book: Book, full: bool = Fal
     """One change: which way, how much, how long, how likely, why, at what cost, what to feel."""
     out.write()
     line(out, f"{place}. {headline(advice)}", 0, "bold")
-    line(out, f"{minutes(advice.minutes)}, chance {percent(advice.chance)}{_sure(advice)}", 3)
+    line(out, f"{minutes(advice.minutes)}, chance {percent(advice.chance)} in all{_sure(advice)}", 3)
     if advice.detail:
         line(out, f"How: {advice.detail}", 3)
     line(out, f"Why: {' '.join(advice.why)}", 3)

@@ -54,6 +54,7 @@ class Lexicon:
     by_word: dict[str, list[tuple[tuple[Element, ...], tuple[str, ...]]]] = field(default_factory=dict)
     stems: list[tuple[tuple[Element, ...], tuple[str, ...]]] = field(default_factory=list)
     vocabulary: Counter[str] = field(default_factory=Counter)
+    barriers: frozenset[str] = frozenset()  # words that no gap may pass over: no, not, never
 
     def add(self, phrase: str, tag: tuple[str, ...], classes: Mapping[str, Sequence[str]]) -> None:
         """Compile a phrase; `tag` is handed back with its matches."""
@@ -74,7 +75,7 @@ class Lexicon:
         for i, token in enumerate(row):
             stems = [s for s in self.stems if s[0][0].takes(token.word)]
             for elements, tag in (*self.by_word.get(token.word, ()), *stems):
-                places = _match(elements, row, i)
+                places = _match(elements, row, i, self.barriers)
                 if places:
                     found.append(Match(tag, places))
         return sorted(set(found), key=lambda m: (-len(m.places), m.end - m.start, m.start, m.tag))
@@ -104,7 +105,9 @@ def _class(words: tuple[str, ...]) -> Element:
     return Element(frozenset(w for c in words if " " not in (w := plain(c))))
 
 
-def _match(elements: Sequence[Element], row: Sequence[Token], start: int) -> tuple[int, ...]:
+def _match(
+    elements: Sequence[Element], row: Sequence[Token], start: int, barriers: frozenset[str]
+) -> tuple[int, ...]:
     """Places of the elements from `start` on, within one sentence, or nothing."""
     places: list[int] = []
     place, gap = start, 0
@@ -118,6 +121,8 @@ def _match(elements: Sequence[Element], row: Sequence[Token], start: int) -> tup
             continue
         last = min(place + gap, len(row) - 1)
         while place <= last and not element.takes(row[place].word):
+            if row[place].word in barriers:
+                return ()
             place += 1
         if place > last or row[place].sentence != row[start].sentence:
             return ()

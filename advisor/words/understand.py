@@ -18,6 +18,21 @@ from advisor.words.spelling import corrected
 from advisor.words.tokens import Token, tokens
 
 REACH = 3  # how many words before a phrase a negation may stand
+# What may hurt someone counts whenever it is told; so does what tells of others, of the past or of the kart.
+NEVER_DISMISSED = frozenset(
+    (
+        "body",
+        "damage",
+        "pedal",
+        "field",
+        "other_driver",
+        "contact",
+        "work",
+        "machine",
+        "driver_mass",
+        "slower_test",
+    )
+)
 NOT_DENYING = frozenset(
     ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
 )
@@ -55,7 +70,7 @@ class Understanding:
 
 def lexicon(book: Book) -> Lexicon:
     """Compile every phrase of the book."""
-    result = Lexicon()
+    result = Lexicon(barriers=frozenset(book.words.negators))
     classes = book.words.classes
     for observation in book.observations.values():
         for ident, answer in observation.answers.items():
@@ -144,15 +159,7 @@ class _Context:
 
     def dismissed(self, match: Match) -> bool:
         """True when the words tell of good news, of others or of the past instead of the fault."""
-        if match.tag[0] in (
-            "field",
-            "other_driver",
-            "contact",
-            "work",
-            "machine",
-            "driver_mass",
-            "slower_test",
-        ):
+        if match.tag[0] in NEVER_DISMISSED:
             return False
         return any(self._marked(marker, match) for marker in ("past", "fine", "others"))
 
