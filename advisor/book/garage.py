@@ -110,6 +110,25 @@ def read(garage: Path, name: str, book: Book) -> Kart:
     return Kart(path.stem, path, case, str(data.get("note") or ""), tuple(found.warnings))
 
 
+def problems(path: Path, book: Book) -> list[Problem]:
+    """Every problem of a file of a garage: a kart, a trailer or a class."""
+    if path.parent.name == "karts":
+        try:
+            read(path.parents[1], path.stem, book)
+        except UnusableError as error:
+            return list(error.problems)
+        return []
+    part = "kit" if path.parent.name == "trailers" else "rules"
+    document = marked.read(path)
+    return document.problems or from_document(_wrapped(document, part), book, silent=True).problems
+
+
+def _wrapped(document: marked.Marked, part: str) -> marked.Marked:
+    """A trailer or class file as the part of a case that it is."""
+    data = {part: document.data}
+    return marked.Marked(document.file, data, [], document._keys, document._values, document._root)
+
+
 def _units(document: marked.Marked, data: Mapping[str, Any], problems: list[Problem]) -> dict[str, str]:
     wishes = data.get("units") or {}
     if not isinstance(wishes, dict):
@@ -165,10 +184,7 @@ def _with(
     problems += document.problems
     if document.problems:
         return case
-    wrapped = marked.Marked(
-        document.file, {part: document.data}, [], document._keys, document._values, document._root
-    )
-    found = from_document(wrapped, book, silent=True)
+    found = from_document(_wrapped(document, part), book, silent=True)
     problems += found.problems
     if found.case is None:
         return case

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from advisor.book import load, marked
+from advisor.book import garage, load, marked
 from advisor.book.cases import from_document
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError
@@ -48,4 +48,6 @@ def _file(path: Path, book: Book) -> list[Problem]:
         return document.problems
     if isinstance(document.data, list):
         return read_scenarios(path, book)[1]
+    if path.parent.name in garage.ROOMS:
+        return garage.problems(path, book)
     return from_document(document, book).problems

@@ -247,6 +247,9 @@ def _feels(matches: Sequence[Match], context: _Context) -> tuple[Pair, ...]:
         key=lambda m: m.start,
     )
     balances = [m for m in told if m.tag[0] == "balance"]
+    if any(m.tag[1] == "oversteer" for m in balances):
+        # "it is loose, it slides": the slide is the rear's, not a fault of both ends
+        balances = [m for m in balances if m.tag[1] != "slide"]
     phases = [m for m in told if m.tag[0] == "phase"]
     if not balances:
         return tuple(dict.fromkeys((m.tag[1], None) for m in phases))[:2]

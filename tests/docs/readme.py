@@ -17,8 +17,10 @@ def transcript() -> str:
     """The demo up to its first change, and what the outcome taught up to the next first change."""
     lines = _demo().splitlines()
     first = _first_change(lines, 0)
-    outcome = lines.index("Six laps later")
-    kept = lines[:first] + ["", CUT, ""] + lines[outcome : _first_change(lines, outcome)] + ["", CUT]
+    short, outcome = lines.index("In short"), lines.index("Six laps later")
+    chosen = next(i for i in range(short, len(lines)) if not lines[i])
+    after = lines[outcome : _first_change(lines, outcome)]
+    kept = [*lines[:first], "", CUT, "", *lines[short:chosen], "", CUT, "", *after, "", CUT]
     return "```text\n" + "\n".join(kept) + "\n```\n"
 
 
