@@ -156,12 +156,15 @@ class Session:
 
     def _limits(self, state: State) -> State:
         """The minutes left and what must not get worse; both may be passed over."""
-        text = self._line("Minutes until you go out (Enter: no hurry)> ")
+        show.line(self.out, "Minutes until you go out? Enter: no hurry")
+        text = self._line("> ")
         minutes = steps.minutes(text)
         while text and minutes is None:
-            text = self._line("A number of minutes, such as 15 (Enter: no hurry)> ")
+            show.line(self.out, "A number of minutes, such as 15. Enter: no hurry")
+            text = self._line("> ")
             minutes = steps.minutes(text)
-        wish = self._line("What must not get worse, such as exit traction (Enter: nothing)> ")
+        show.line(self.out, "What must not get worse, such as exit traction? Enter: nothing")
+        wish = self._line("> ")
         state = steps.limited(self.mind, state, minutes, wish)
         if wish:
             kept = sorted(state.gathered.evidence.keep)
@@ -313,7 +316,8 @@ class Session:
             if place == len(VERDICTS) + 1:
                 return "dropped", ""
             if place is not None:
-                note = self._line("A note: lap times, weather, pressures (Enter: none)> ")
+                show.line(self.out, "A note: lap times, weather, pressures. Enter: none")
+                note = self._line("> ")
                 return VERDICTS[place], note
             show.line(self.out, f"Please answer with a number from 1 to {len(options)}.", 2)
 
