@@ -27,7 +27,7 @@ class Problem:
     severity: Severity = "error"
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}: {self.message}"
+        return printable(f"{self.file}:{self.line}:{self.column}: {self.message}")
 
 
 class UnusableError(Exception):
@@ -42,6 +42,13 @@ def hint(word: str, known: Iterable[str]) -> str:
     """Return `; did you mean "x"?` for the nearest known word, or an empty text."""
     near = get_close_matches(word, list(known), n=1, cutoff=0.6)
     return f'; did you mean "{near[0]}"?' if near else ""
+
+
+def shown(value: object) -> str:
+    """A value in the words of a file, for a message: nothing, true, or the start of its text."""
+    words = {None: "nothing", True: "true", False: "false"}
+    text = words[value] if value is None or isinstance(value, bool) else str(value)
+    return printable(text)[:40]
 
 
 def printable(text: str) -> str:

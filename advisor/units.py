@@ -28,18 +28,18 @@ class Unit:
 
 _UNITS = (
     Unit("psi", "pressure", PSI, decimals=1),
-    Unit("kPa", "pressure", 1e3, decimals=0),
+    Unit("kPa", "pressure", 1e3, decimals=1),
     Unit("bar", "pressure", 1e5, decimals=2),
-    Unit("mm", "length", 1e-3, decimals=0),
+    Unit("mm", "length", 1e-3, decimals=1),
     Unit("cm", "length", 1e-2, decimals=1),
     Unit("m", "length", 1.0, decimals=3),
     Unit("in", "length", 0.0254, decimals=2),
     Unit("kg", "mass", 1.0, decimals=1),
     Unit("g", "mass", 1e-3, decimals=0),
     Unit("lb", "mass", 0.45359237, decimals=1),
-    Unit("degC", "temperature", 1.0, ZERO_CELSIUS, decimals=0),
-    Unit("degF", "temperature", 5 / 9, ZERO_CELSIUS - 32 * 5 / 9, decimals=0),
-    Unit("K", "temperature", 1.0, decimals=0),
+    Unit("degC", "temperature", 1.0, ZERO_CELSIUS, decimals=1),
+    Unit("degF", "temperature", 5 / 9, ZERO_CELSIUS - 32 * 5 / 9, decimals=1),
+    Unit("K", "temperature", 1.0, decimals=1),
     Unit("deg", "angle", math.pi / 180, decimals=1),
     Unit("min", "time", 60.0, decimals=0),
     Unit("s", "time", 1.0, decimals=0),
@@ -52,7 +52,8 @@ _ALIASES = {
     "inch": "in", "inches": "in", '"': "in", "lbs": "lb", "kilo": "kg", "kilos": "kg",
     "kgs": "kg", "kpa": "kPa", "bars": "bar", "minute": "min", "minutes": "min", "k": "K",
 }  # fmt: skip
-_QUANTITY = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([^\d\s].*?)\s*\Z")
+_NUMBER = re.compile(r"\s*[+-]?[\d.,]+\s*\Z")
+_QUANTITY = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s].*?)\s*\Z")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,8 @@ class Quantity:
         text = f"{self.value:.{self.unit.decimals}f}"
         if "." in text and self.unit.name != "bar":
             text = text.rstrip("0").rstrip(".")
+        if not text.strip("-0."):
+            text = text.lstrip("-")
         return f"{text} {SYMBOLS.get(self.unit.name, self.unit.name)}"
 
 
@@ -108,7 +111,7 @@ def parse(text: str) -> Quantity:
     Raises ValueError with a sentence for a person when there is no number, no unit or an unknown one,
     or when a temperature lies below absolute zero.
     """
-    match = _QUANTITY.match(text)
+    match = None if _NUMBER.match(text) else _QUANTITY.match(text)
     if not match:
         raise ValueError(f'"{text[:40]}" is not a number with a unit, such as "12 psi" or "1390 mm"')
     unit = find_unit(match[2])
@@ -116,6 +119,8 @@ def parse(text: str) -> Quantity:
         known = ", ".join(UNITS)
         raise ValueError(f'unknown unit "{match[2][:20]}"; use one of {known}')
     si = float(match[1].replace(",", ".")) * unit.factor + unit.offset
-    if unit.dimension == "temperature" and si < 0:
+    if not math.isfinite(si):
+        raise ValueError(f'"{text[:20].strip()}..." is no size that anything has')
+    if unit.dimension == "temperature" and si < -1e-9:
         raise ValueError(f'"{text.strip()}" is below absolute zero')
     return Quantity(si, unit)

@@ -15,8 +15,10 @@ from advisor.book.marked import Marked, read
 from advisor.book.values import SAME_GRADE, ValueReader
 from advisor.model.case import VERDICTS, Case, Limit, Tried, Value
 from advisor.model.knowledge import Book, Lever
-from advisor.problems import Problem, hint, printable
+from advisor.problems import Problem, hint, printable, shown
 from advisor.units import Quantity
+
+MOST_LAPS = 5000  # no set of tyres lives that long; more is a slip
 
 KEYS = (
     "complaint",
@@ -47,9 +49,12 @@ class CaseFile:
 def read_case(path: Path, book: Book, extra_keys: Collection[str] = ()) -> CaseFile:
     """Read a case from a file. `extra_keys` are left for the caller, as `expect` of a scenario."""
     document = read(path)
-    if document.problems:
+    if any(p.code != "duplicate_key" for p in document.problems):
         return CaseFile(None, document.problems, document=document)
-    return from_document(document, book, extra_keys)
+    found = from_document(document, book, extra_keys)
+    if document.problems:
+        return CaseFile(None, [*document.problems, *found.problems], found.warnings, document)
+    return found
 
 
 def from_document(
@@ -94,6 +99,8 @@ class _Reader(ValueReader):
         observed, denied = self._observed(data)
         kart = self._mapping(data, "kart", ("class", "driver_mass"))
         setup, tyres = self._setup(data)
+        rules = self._rules(data)
+        self._beyond(setup, rules)
         return Case(
             complaint=self._text(data, ("complaint",)),
             observed=observed,
@@ -105,7 +112,7 @@ class _Reader(ValueReader):
             tyres=tyres,
             conditions=self._conditions(data),
             kit=self._kit(data),
-            rules=self._rules(data),
+            rules=rules,
             history=self._lines(data, "history"),
             minutes=self._minutes(data),
             tried=self._tried(data),
@@ -157,6 +164,9 @@ class _Reader(ValueReader):
                 denied[ident] = tuple(a for a in answers if a not in wanted)
             else:
                 denied[ident] = tuple(str(w) for w in wanted)
+            if len(denied.get(ident, ())) == len(answers):
+                self.warnings.append(f"every answer to {ident} is ruled out, so nothing is known of it")
+                del denied[ident]
         return observed, denied
 
     def _answer(self, path: tuple[Any, ...], ident: str, value: Any, answers: Collection[str]) -> bool:
@@ -165,14 +175,16 @@ class _Reader(ValueReader):
         known = ", ".join(answers)
         self.fail(
             path,
-            f'"{printable(str(value))[:40]}" is no answer to {ident}{hint(str(value), answers)} (answers: {known})',
+            f'"{shown(value)}" is no answer to {ident}{hint(str(value), answers)} (answers: {known})',
         )
         return False
 
     def _secondary(self, data: Mapping[str, Any]) -> dict[str, str]:
         found = {}
         for ident, value in self._mapping(data, "secondary", ("phase", "balance")).items():
-            if self._answer(("secondary", ident), ident, value, self.book.observations[ident].answers):
+            if ident in self.book.observations and self._answer(
+                ("secondary", ident), ident, value, self.book.observations[ident].answers
+            ):
                 found[ident] = str(value)
         return found
 
@@ -207,6 +219,8 @@ class _Reader(ValueReader):
                     self.fail(path, "laps must be a whole number from 0 on")
                 else:
                     found[key] = str(item)
+                    if item > MOST_LAPS:
+                        self.warnings.append(f"{item} laps on a set of tyres is unusual; is it right?")
             elif key not in allowed:
                 self.fail(
                     path,
@@ -282,7 +296,30 @@ class _Reader(ValueReader):
                 SAME_GRADE.get(str(g), str(g)) for g in (only if isinstance(only, list) else [only])
             )
             found[ident] = Limit(low, high, grades)
+            self._odd_rule(lever, found[ident])
         return found
+
+    def _beyond(self, setup: Mapping[str, Value], rules: Mapping[str, Limit]) -> None:
+        """Warn of a value that the class does not allow as it stands."""
+        for ident, rule in rules.items():
+            now = setup.get(ident)
+            if not isinstance(now, Quantity):
+                continue
+            for bound, sign, word in ((rule.most, 1, "at most"), (rule.least, -1, "at least")):
+                if isinstance(bound, Quantity) and sign * (now.si - bound.si) > 1e-9:
+                    self.warnings.append(
+                        f"{ident} stands at {now}, and the class allows {word} {bound}: put that right first"
+                    )
+
+    def _odd_rule(self, lever: Lever, rule: Limit) -> None:
+        low, high = (b.si if isinstance(b, Quantity) else b for b in (rule.least, rule.most))
+        if low is not None and high is not None and low > high:
+            self.warnings.append(f"the rule for {lever.id} allows nothing: its min is above its max")
+        odd = [g for g in rule.only if lever.grades and g not in lever.grades]
+        if odd:
+            self.warnings.append(
+                f'the rule for {lever.id} names "{printable(odd[0])}"{hint(odd[0], lever.grades)}'
+            )
 
     def _bound(
         self, lever: Lever, rule: Mapping[str, Any], key: str, path: tuple[Any, ...]
@@ -345,7 +382,7 @@ class _Reader(ValueReader):
         if missing:
             self.fail(path, f"a trial needs {', '.join(missing)}")
             return None
-        lever = self.lever(str(row["lever"]), (*path, "lever"))
+        lever = self.lever(str(row["lever"]), (*path, "lever"), key=False)
         if lever is None:
             return None
         known = tuple(lever.ways)

@@ -6,7 +6,7 @@ an error (cannot be used) or a weakness (works, but poorly). The list at the end
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -48,12 +48,20 @@ class View:
 Check = Callable[[View], Iterator[Finding]]
 
 
-def check(loaded: Loaded, book: Book, broken: frozenset[str] = frozenset()) -> list[Problem]:
-    """Run every check; findings become problems at their place in their file."""
+def check(
+    loaded: Loaded, book: Book, broken: frozenset[str] = frozenset(), *, quality: bool = True
+) -> list[Problem]:
+    """Run every check; findings become problems at their place in their file.
+
+    `quality` is false while some file does not load: what hangs on it would be blamed for nothing.
+    """
     view = View(book, broken)
     findings = [f for c in REFERENCES for f in c(view)]
-    if not any(f.severity == "error" for f in findings):
-        findings += [f for c in QUALITY for f in c(view)]
+    if quality:
+        wrong = {(f.room, f.ident) for f in findings}  # what is wrong need not be called weak as well
+        poor = [f for c in QUALITY for f in c(view) if (f.room, f.ident) not in wrong]
+        # while a name is wrong, what it was to use seems unused and what it was to fix seems unfixable
+        findings += [f for f in poor if not (wrong and f.code in ("unused", "unfixable"))]
     return sorted(_located(loaded, finding) for finding in findings)
 
 
@@ -263,13 +271,44 @@ def observations_refer(view: View) -> Iterator[Finding]:
 
 def phrases_compile(view: View) -> Iterator[Finding]:
     classes = view.book.words.classes
-    for observation in view.book.observations.values():
+    for room, ident, path, phrases in _phrases(view.book):
+        for i, phrase in enumerate(phrases):
+            if message := _uncompiled(phrase, classes):
+                yield Finding(room, ident, (*path, i), message)
+
+
+def _phrases(book: Book) -> Iterator[tuple[str, str, tuple[Any, ...], tuple[str, ...]]]:
+    """Every list of phrases with its place."""
+    for observation in book.observations.values():
         for name, answer in observation.answers.items():
-            for i, phrase in enumerate(answer.phrases):
-                try:
-                    compile_phrase(phrase, classes)
-                except ValueError as error:
-                    yield Finding("observations", observation.id, ("answers", name, "phrases", i), str(error))
+            yield "observations", observation.id, ("answers", name, "phrases"), answer.phrases
+    for lever in book.levers.values():
+        yield "levers", lever.id, ("phrases",), lever.phrases
+        for name, way in lever.ways.items():
+            yield "levers", lever.id, ("ways", name, "phrases"), way.phrases
+
+
+def _uncompiled(phrase: str, classes: Mapping[str, Collection[str]]) -> str | None:
+    """What is wrong with a phrase, or None."""
+    try:
+        compile_phrase(phrase, {name: tuple(words) for name, words in classes.items()})
+    except ValueError as error:
+        return str(error)
+    return None
+
+
+def dimensions_exist(view: View) -> Iterator[Finding]:
+    known = {u.dimension for u in units.UNITS.values()}
+    for lever in view.book.levers.values():
+        dimensions = (lever.dimension or "").split("|") if lever.dimension else []
+        for dimension in dimensions:
+            if dimension not in known:
+                message = f'"{dimension}" is nothing with units{hint(dimension, known)}'
+                yield Finding("levers", lever.id, ("dimension",), message)
+        for key in ("least", "most"):
+            bound = getattr(lever, key)
+            if bound and dimensions and units.parse(bound).dimension not in dimensions:
+                yield Finding("levers", lever.id, (key,), f"{bound} is no {' or '.join(dimensions)}")
 
 
 Claim = tuple[str, str, tuple[Any, ...], tuple[str, ...]]
@@ -338,7 +377,10 @@ def causes_can_be_fixed(view: View) -> Iterator[Finding]:
 
 
 def causes_can_be_told(view: View) -> Iterator[Finding]:
-    tables = compile_tables(view.book)
+    try:
+        tables = compile_tables(view.book)
+    except KeyError:
+        return  # a sign names what does not exist, which is an error of its own
     for ident in view.book.causes:
         i = tables.index(ident)
         speaking = [o for o in tables.rows if i in tables.rows[o] and _tells(tables, o, i)]
@@ -406,6 +448,7 @@ def levers_are_used(view: View) -> Iterator[Finding]:
 
 
 REFERENCES: tuple[Check, ...] = (
+    dimensions_exist,
     causes_refer,
     levers_refer,
     observations_refer,

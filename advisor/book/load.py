@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,7 @@ from advisor.book import marked, rebuild
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint
 
-SCHEMA = 2  # raise when the records change, so that older caches are not read
+SCHEMA = 3  # raise when the records change, so that older caches are not read
 
 
 @dataclass
@@ -28,6 +29,7 @@ class Loaded:
     book: Book | None
     problems: list[Problem] = field(default_factory=list)
     documents: dict[str, marked.Marked] = field(default_factory=dict)
+    broken: set[str] = field(default_factory=set)  # ids whose own record did not load
 
 
 def shipped(name: str = "knowledge") -> Path:
@@ -83,10 +85,11 @@ def load(folder: Path) -> Loaded:
 
     if words is not None:
         draft = Book(words=words, **parts)
-        broken = frozenset(
-            name for d in result.documents for name in (Path(d).stem,) if name not in parts["causes"]
-        )
-        result.problems += checks.check(result, draft, broken - {i for p in parts.values() for i in p})
+        shapely = not any(p.severity == "error" for p in result.problems)
+        result.broken |= {Path(name).stem for name in result.documents} - {
+            i for p in parts.values() for i in p
+        }
+        result.problems += checks.check(result, draft, frozenset(result.broken), quality=shapely)
         if not any(p.severity == "error" for p in result.problems):
             result.book = draft
     return result
@@ -115,7 +118,9 @@ def _read_table(room: str, document: marked.Marked, into: dict[str, Any], result
     for ident, data in document.data.items():
         row = {"id": ident, **data} if isinstance(data, dict) else data
         record = _validated(_RECORDS[room], document, (ident,), row, result)
-        if record is not None:
+        if record is None:
+            result.broken.add(ident)
+        else:
             into[ident] = record
 
 
@@ -147,7 +152,11 @@ def _files(folder: Path) -> list[Path]:
         raise UnusableError([Problem(str(folder), 1, 1, "is not a folder of knowledge", "missing")])
     found = []
     for top, _, names in os.walk(folder):
-        found += [Path(top, n) for n in names if n.endswith(".yaml")]
+        found += [
+            p
+            for n in names
+            if n.endswith(".yaml") and not n.startswith(".") and (p := Path(top, n)).is_file()
+        ]
     return sorted(found)
 
 
@@ -174,7 +183,7 @@ def _from_cache(store: Path | None, key: list[Any]) -> Book | None:
         if kept["key"] != json.loads(json.dumps(key)):
             return None
         return rebuild.builder(Book)(kept["book"])  # type: ignore[no-any-return]
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None  # a missing, torn or foreign cache is no cache; the files decide
 
 
@@ -187,4 +196,5 @@ def _to_cache(store: Path | None, key: list[Any], read: Book) -> None:
         draft.write_text(json.dumps({"key": key, "book": rebuild.slim(read)}), "utf-8")
         draft.replace(store)
     except OSError:
-        draft.unlink(missing_ok=True)
+        with suppress(OSError):
+            draft.unlink(missing_ok=True)

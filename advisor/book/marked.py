@@ -152,7 +152,7 @@ class _Builder:
                 position, f"uses the tag {printable(event.tag)[:60]}; write plain values", "tag"
             )
         if isinstance(event, yaml.ScalarEvent):
-            self._place(_scalar(event), position)
+            self._place(event.value if self._wants_key() else _scalar(event), position)
             return
         container: Any = {} if isinstance(event, yaml.MappingStartEvent) else []
         if len(self.stack) >= MAX_DEPTH:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from functools import cache
 from typing import Any
 
@@ -24,20 +25,24 @@ def record(kind: str, document: Marked, at: tuple[Any, ...], data: Any) -> tuple
 
 
 def check(
-    adapter: TypeAdapter[Any], document: Marked, at: tuple[Any, ...], data: Any
+    adapter: TypeAdapter[Any], document: Marked, at: tuple[Any, ...], data: Any, keys: Collection[str] = ()
 ) -> tuple[Any, list[Problem]]:
     """Validate with any adapter. JSON is the way in because pydantic's strict mode takes lists for tuples there."""
     try:
         return adapter.validate_json(json.dumps(data)), []
     except ValidationError as errors:
-        return None, [_problem(document, at, dict(error), data) for error in errors.errors(include_url=False)]
+        return None, [
+            _problem(document, at, dict(error), data, keys) for error in errors.errors(include_url=False)
+        ]
 
 
-def _problem(document: Marked, at: tuple[Any, ...], error: dict[str, Any], data: Any) -> Problem:
+def _problem(
+    document: Marked, at: tuple[Any, ...], error: dict[str, Any], data: Any, keys: Collection[str]
+) -> Problem:
     loc = tuple(part for part in error["loc"] if part != "[key]")
     kind = error["type"]
     if kind in ("unexpected_keyword_argument", "extra_forbidden"):
-        near = hint(str(loc[-1]), _siblings(error, loc, data))
+        near = hint(str(loc[-1]), keys or _siblings(loc, data))
         return document.problem(at + loc, f'unknown key "{loc[-1]}"{near}', "unknown_key", key=True)
     if kind in ("missing", "missing_argument", "missing_keyword_only_argument"):
         return document.problem(at + loc, f'the key "{loc[-1]}" is missing', "missing_key")
@@ -46,15 +51,22 @@ def _problem(document: Marked, at: tuple[Any, ...], error: dict[str, Any], data:
     return document.problem(at + loc, f"{where}: {message}" if where else message)
 
 
-_FIELDS = sorted(
-    {name for kind in vars(knowledge).values() for name in getattr(kind, "__dataclass_fields__", ())}
-)
-
-
-def _siblings(error: dict[str, Any], loc: tuple[Any, ...], data: Any) -> list[str]:
-    """Names the writer may have meant: every field name of any record not already used beside it."""
+def _siblings(loc: tuple[Any, ...], data: Any) -> list[str]:
+    """Names the writer may have meant: keys of the kind of record that the other keys beside it are of."""
     here = data
     for step in loc[:-1]:
-        here = here[step] if isinstance(here, dict | list) else {}
+        try:
+            here = here[step]
+        except (KeyError, IndexError, TypeError):
+            return []
     used = set(here) if isinstance(here, dict) else set()
-    return [name for name in _FIELDS if name not in used]
+    kinds = [names for names in _kinds() if used & names]
+    best = max(kinds, key=lambda names: (len(used & names), -len(names)), default=frozenset[str]())
+    return sorted(best - used)
+
+
+@cache
+def _kinds() -> tuple[frozenset[str], ...]:
+    """The keys of each kind of record."""
+    kinds = (getattr(kind, "__dataclass_fields__", {}) for kind in vars(knowledge).values())
+    return tuple(frozenset(fields) for fields in kinds if fields)

@@ -38,6 +38,7 @@ USUAL: dict[str, tuple[str, str]] = {
     "track_temperature": ("-15 degC", "75 degC"),
     "tyre_temperature": ("-15 degC", "140 degC"),
 }
+MOST_PIECES = 20  # of stays or bearings; more is a slip
 BELOW = ("min", "max", "left", "right", "front", "rear", "mass")
 NEVER_NEGATIVE = ("pressure", "mass", "time")
 SIGNED = ("toe", "camber", "caster", "seat_fore_aft", "seat_height")
@@ -75,16 +76,14 @@ class ValueReader:
             self.fail(path, str(error))
             return None
         if quantity.dimension not in dimensions:
-            self.fail(
-                path, f"{path[-1]} is a {' or '.join(dimensions)}, but {value} is a {quantity.dimension}"
-            )
+            kinds = " or ".join(dimensions)
+            self.fail(path, f"{_name(path)} is a {kinds}, but {value} is a {quantity.dimension}")
             return None
         self._plausible(quantity, path)
         return quantity
 
     def _plausible(self, quantity: Quantity, path: tuple[Any, ...]) -> None:
-        # the name of the value: rules, pairs and ends stand one level below it
-        name = str(next((p for p in reversed(path) if p not in BELOW and isinstance(p, str)), path[-1]))
+        name = _name(path)
         may = quantity.dimension not in NEVER_NEGATIVE and (
             name in SIGNED or quantity.dimension == "temperature"
         )
@@ -95,14 +94,14 @@ class ValueReader:
         if usual and not units.parse(usual[0]).si <= quantity.si <= units.parse(usual[1]).si:
             self.warnings.append(f"{name} of {quantity} is unusual; is it right?")
 
-    def lever(self, ident: str, path: tuple[Any, ...]) -> Lever | None:
+    def lever(self, ident: str, path: tuple[Any, ...], key: bool = True) -> Lever | None:
         lever = self.book.levers.get(ident)
         if lever is None:
             self.fail(
                 path,
                 f'unknown lever "{printable(ident)}"{hint(ident, self.book.levers)}',
                 "unknown_lever",
-                key=True,
+                key=key,
             )
         return lever
 
@@ -110,6 +109,9 @@ class ValueReader:
         """A value as the lever holds it: quantity, grade or count; lists (lead, teeth) are only looked at."""
         if isinstance(value, list | dict):
             return self._listed(lever, value, path)
+        if value is None:
+            self.fail(path, f"{lever.id} takes {_takes(lever)}, not nothing; leave the key out")
+            return None
         if isinstance(value, bool):
             value = "yes" if value else "no"
         dimensions = _dimensions(lever)
@@ -132,6 +134,8 @@ class ValueReader:
         if value < 0:
             self.fail(path, f"{lever.id} cannot be negative ({value:g})")
             return None
+        if value > MOST_PIECES:
+            self.warnings.append(f"{lever.id} of {value:g} is unusual; is it right?")
         return value
 
     def _grade(
@@ -144,16 +148,34 @@ class ValueReader:
             return printable(text)
         grade = text.lower()
         grade = grade if grade in lever.grades else SAME_GRADE.get(grade, grade)
-        if grade not in lever.grades:
+        if grade not in lever.grades and grade != "none":
             known = ", ".join(lever.grades)
             self.warnings.append(
                 f'{lever.id} "{printable(text)[:30]}" is none of {known}: no step can be worked out from it'
             )
         return printable(grade)
 
+    def _known(self, value: dict[str, Any], keys: Collection[str], path: tuple[Any, ...]) -> bool:
+        """True when a mapping has any of the keys; each other key is a problem with a hint."""
+        if not set(value) & set(keys):
+            return False
+        for key in value:
+            if key not in keys:
+                self.fail(
+                    (*path, key), f'unknown key "{printable(key)}"{hint(key, keys)}', "unknown_key", key=True
+                )
+        return True
+
+    def _teeth(self, value: dict[str, Any], path: tuple[Any, ...]) -> None:
+        for key in ("engine", "axle"):
+            teeth = value.get(key, 1)
+            if isinstance(teeth, bool) or not isinstance(teeth, int) or teeth < 1:
+                self.fail((*path, key), "teeth are a whole number from 1 on")
+
     def _lead(self, pieces: list[Any], path: tuple[Any, ...]) -> None:
         for i, piece in enumerate(pieces):
             if isinstance(piece, dict) and "mass" in piece:
+                self._known(piece, ("mass", "place"), (*path, i))
                 self.quantity(piece["mass"], (*path, i, "mass"), ("mass",))
             else:
                 message = "a piece of lead is a mapping such as {mass: 2 kg, place: seat back}"
@@ -164,21 +186,26 @@ class ValueReader:
         if lever.id.startswith("ballast") and isinstance(value, list):
             self._lead(value, path)
             return None
-        if lever.id == "gearing" and isinstance(value, dict) and set(value) <= {"engine", "axle"}:
-            for key, teeth in value.items():
-                if isinstance(teeth, bool) or not isinstance(teeth, int) or teeth < 1:
-                    self.fail((*path, key), "teeth are a whole number from 1 on")
+        if lever.id == "gearing" and isinstance(value, dict) and self._known(value, ("engine", "axle"), path):
+            self._teeth(value, path)
             return None
         if lever.id == "corner_weights" and isinstance(value, list) and len(value) == 4:
             for i, mass in enumerate(value):
                 self.quantity(mass, (*path, i), ("mass",))
             return None
-        if isinstance(value, dict) and value and set(value) <= {"left", "right"}:
+        if isinstance(value, dict) and value and self._known(value, ("left", "right"), path):
             for side, item in value.items():
+                if side not in ("left", "right"):
+                    continue
                 self.value(lever, item, (*path, side))
             return None
         self.fail(path, f"{lever.id} takes {_takes(lever)}")
         return None
+
+
+def _name(path: tuple[Any, ...]) -> str:
+    """The name of a value: rules, pairs, ends and list places stand one level below it."""
+    return str(next((p for p in reversed(path) if p not in BELOW and isinstance(p, str)), path[-1]))
 
 
 def _dimensions(lever: Lever) -> tuple[str, ...]:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from advisor.book.cases import from_document
-from advisor.book.marked import parse
+from advisor.book.marked import Marked
 from advisor.model.case import Case, Limit, Value
 from advisor.model.knowledge import Book
 from advisor.units import Quantity
@@ -34,11 +33,14 @@ def as_data(case: Case) -> dict[str, Any]:
         "tried": [{"lever": t.lever, "direction": t.direction, "verdict": t.verdict} for t in case.tried],
         "keep": list(case.keep),
     }
-    return {k: v for k, v in data.items() if v or v == 0}
+    return {k: v for k, v in data.items() if v or v == 0 or (k == "kit" and v is not None)}
 
 
 def _text(value: Value | None) -> Any:
-    return f"{value.value} {value.unit.name}" if isinstance(value, Quantity) else value
+    if not isinstance(value, Quantity):
+        return value
+    number = f"{value.value:.9f}".rstrip("0").rstrip(".")  # never with an exponent, which cannot be read back
+    return f"{number} {value.unit.name}"
 
 
 def _conditions(case: Case) -> dict[str, Any]:
@@ -59,4 +61,4 @@ def _rule(limit: Limit) -> dict[str, Any]:
 
 def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
     """Read a case back from journal data with the same care as a file; None when it is not one (any more)."""
-    return from_document(parse(json.dumps(data, ensure_ascii=False), "journal"), book).case
+    return from_document(Marked("journal", data), book, silent=True).case

@@ -9,6 +9,7 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -117,16 +118,34 @@ def _journal(to: argparse.ArgumentParser) -> None:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit status."""
-    options = parser().parse_args(argv)
     try:
-        return _run(options)
+        options = parser().parse_args(argv)
+        status = _run(options)
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except SystemExit as end:  # argparse leaves so after --help and after a wrong command line
+        with suppress(OSError, ValueError):
+            sys.stdout.flush()
+            return int(end.code or 0)
+        _let_go_of_output()
+        return int(end.code or 0)
     except (KeyboardInterrupt, EOFError):
         print("\nLeft. Nothing that was written down is lost.", file=sys.stderr)
         return LEFT
     except BrokenPipeError:
-        # the reader of our output has gone; the interpreter must not try to flush to it again
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go_of_output()
         return USED
+    except OSError as error:
+        _let_go_of_output()
+        print(f"This cannot be done: {error.strerror or error}.", file=sys.stderr)
+        return UNUSABLE
+    return status
+
+
+def _let_go_of_output() -> None:
+    """The reader of our output has gone, or the disk is full: the interpreter must not flush to it again."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run(options: argparse.Namespace) -> int:
@@ -136,7 +155,7 @@ def _run(options: argparse.Namespace) -> int:
         try:
             print(f"advisor {version('kart-advisor')}")
         except PackageNotFoundError:
-            print("advisor, run from a folder that is not installed")
+            print("advisor (run from a folder, not installed)")
         return USED
     from advisor.cli import commands
     from advisor.problems import UnusableError
@@ -158,11 +177,19 @@ def _run(options: argparse.Namespace) -> int:
 
 def journal_path(options: argparse.Namespace) -> Path:
     """The journal chosen by option, by environment, or the user's own."""
-    from pathlib import Path
-
     named = getattr(options, "journal", None) or os.environ.get("ADVISOR_JOURNAL")
     if named:
-        return Path(named).expanduser()
+        return home_expanded(named)
     from platformdirs import user_data_path
 
     return user_data_path("kart-advisor") / "journal.sqlite3"
+
+
+def home_expanded(name: str) -> Path:
+    """A path that may begin with ~; one whose home is not known is taken as it is."""
+    from pathlib import Path
+
+    try:
+        return Path(name).expanduser()
+    except RuntimeError:
+        return Path(name)

@@ -27,6 +27,11 @@ def _say(text: str) -> None:
     print(printable(text), file=sys.stderr)
 
 
+def _has_terminal() -> bool:
+    """True when there is somebody to ask: both ends are a terminal."""
+    return all(s is not None and s.isatty() for s in (sys.stdin, sys.stdout))
+
+
 def _mind() -> Mind:
     from advisor.reasoning.advise import make_ready
 
@@ -98,7 +103,7 @@ def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
 
 def interview(options: argparse.Namespace) -> int:
     """`advisor`: ask for the outcome of the last change first, then hear the complaint."""
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not _has_terminal():
         _say(
             "The interview needs a terminal; without one, write a case file and run: advisor advise CASE.yaml"
         )
@@ -156,7 +161,7 @@ def outcome(options: argparse.Namespace) -> int:
         if waiting is None:
             _say("No change is waiting for an outcome: run advisor, choose a change and drive it first.")
             return UNUSABLE
-        if options.verdict is None and not sys.stdin.isatty():
+        if options.verdict is None and not _has_terminal():
             _say("Say what came of it: advisor outcome better, same or worse.")
             return WRONG_COMMAND
         given = (options.verdict, printable(options.note)) if options.verdict else None
@@ -240,7 +245,7 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     from advisor.terminal import show
     from advisor.terminal.screen import screen
 
-    session = desk.session() if sys.stdin.isatty() and sys.stdout.isatty() else None
+    session = desk.session() if _has_terminal() else None
     told = given or (session.verdict(waiting.change.say, waiting.change.feel_for) if session else None)
     if told is None:
         return False
@@ -275,9 +280,14 @@ def _kept_value(case: Case, trial: Trial, verdict: Verdict) -> Case:
     to = trial.change.to
     if verdict != "better" or to is None:
         return case
-    from advisor.units import parse
+    from advisor.units import Quantity, find_unit
 
-    value: Any = to.value if to.unit in ("grade", "piece") else parse(f"{to.value} {to.unit}")
+    value: Any = to.value
+    if to.unit not in ("grade", "piece"):
+        unit = find_unit(to.unit)
+        if unit is None or isinstance(to.value, str):
+            return case  # a row of another making: the outcome counts, the value is left alone
+        value = Quantity.of(to.value, unit)
     return replace(case, setup={**case.setup, trial.change.lever: value})
 
 
@@ -310,5 +320,5 @@ def demo(options: argparse.Namespace) -> int:
     from advisor.cli.demo import play
 
     with TemporaryDirectory(prefix="advisor-demo-") as folder:
-        pause = (lambda _: None) if options.fast or not sys.stdout.isatty() else sleep
+        pause = (lambda _: None) if options.fast or not _has_terminal() else sleep
         return play(_mind(), Path(folder) / "journal.sqlite3", _stamp, pause)

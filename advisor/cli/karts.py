@@ -12,7 +12,7 @@ from pathlib import Path
 from advisor import units
 from advisor.book import garage, load
 from advisor.book.garage import Kart
-from advisor.cli import UNUSABLE, USED
+from advisor.cli import UNUSABLE, USED, home_expanded
 from advisor.model.case import Case, Limit, Value
 from advisor.problems import printable
 from advisor.units import Quantity
@@ -22,7 +22,7 @@ def garage_path(options: argparse.Namespace) -> Path:
     """The garage chosen by option, by environment, or the user's own."""
     named = getattr(options, "garage", None) or os.environ.get("ADVISOR_GARAGE")
     if named:
-        return Path(named).expanduser()
+        return home_expanded(named)
     from platformdirs import user_data_path
 
     return user_data_path("kart-advisor") / "garage"

@@ -5,6 +5,8 @@ Plain SQL only, and the event table is never rewritten: its triggers would be lo
 
 from __future__ import annotations
 
+APPLICATION = 0x4B415254  # "KART": marks the file as ours, so that nobody else's is touched
+
 MIGRATIONS: tuple[tuple[str, ...], ...] = (
     (
         """CREATE TABLE event (
@@ -14,6 +16,10 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             kind TEXT NOT NULL,
             body TEXT NOT NULL
         ) STRICT""",
+        f"PRAGMA application_id = {APPLICATION}",
+        """CREATE TRIGGER event_is_never_replaced BEFORE INSERT ON event
+        WHEN EXISTS (SELECT 1 FROM event WHERE id = NEW.id OR seq = NEW.seq)
+        BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END""",
         """CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event
         BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END""",
         """CREATE TRIGGER event_is_never_deleted BEFORE DELETE ON event

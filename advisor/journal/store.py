@@ -14,7 +14,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from advisor.journal.migrations import MIGRATIONS
+from advisor.journal.migrations import APPLICATION, MIGRATIONS
+
+WAIT = 3.0  # seconds to wait for another program that is writing
 
 Kind = Literal["trial", "verdict", "sitting"]
 
@@ -40,7 +42,15 @@ class Journal:
         self.path = path
         with self._in_words():
             self._db = _open(path, read_only)
-            self._prepare(read_only)
+            try:
+                self._prepare(read_only)
+            except sqlite3.Error as error:
+                if not read_only or "unable to open" not in str(error):
+                    raise
+                # a folder that cannot be written holds no side files of the journal: read the file alone
+                self._db.close()
+                self._db = _open(path, read_only, alone=True)
+                self._prepare(read_only)
 
     def __enter__(self) -> Journal:
         return self
@@ -53,7 +63,11 @@ class Journal:
 
     def append(self, event: Event) -> None:
         """Write an event; returns only when it is on the disk. Raises JournalError, and then nothing is written."""
-        body = json.dumps(event.body, ensure_ascii=False, sort_keys=True)
+        try:
+            body = json.dumps(event.body, ensure_ascii=False, sort_keys=True, allow_nan=False)
+            body.encode("utf-8")
+        except (TypeError, ValueError) as error:
+            raise JournalError(f"this cannot be written down: {error}") from error
         with self._in_words():
             self._db.execute("BEGIN IMMEDIATE")
             try:
@@ -88,21 +102,26 @@ class Journal:
         return Event(ident, at, kind, data)
 
     def _prepare(self, read_only: bool) -> None:
+        """Make sure that the file is ours before anything of it is touched, then bring it up to date."""
         version = self._db.execute("PRAGMA user_version").fetchone()[0]
+        owner = self._db.execute("PRAGMA application_id").fetchone()[0]
+        empty = not self._db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+        if owner != APPLICATION and not (empty and owner == 0 and version == 0):
+            raise JournalError(
+                f"the file {self.path} is a database of something else, not a journal of this program"
+            )
         if version > len(MIGRATIONS):
             raise JournalError(
                 f"the journal {self.path} was written by a newer version of this program; update the program to read it"
             )
-        if version < len(MIGRATIONS) and read_only:
-            if version == 0:
-                raise JournalError(f"the file {self.path} is not a journal of this program")
-            raise JournalError(
-                f"the journal {self.path} is of an older version and, being read-only, cannot be brought up to date"
-            )
-        if version == 0 and self._db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
-            raise JournalError(
-                f"the file {self.path} is a database of something else, not a journal of this program"
-            )
+        if read_only:
+            if version < len(MIGRATIONS):
+                raise JournalError(
+                    f"the journal {self.path} holds nothing yet, or is older than this program can read"
+                )
+            return
+        self._db.execute("PRAGMA journal_mode = WAL")
+        self._db.execute("PRAGMA synchronous = FULL")  # a commit is on the disk when it returns
         for number in range(version, len(MIGRATIONS)):
             self._migrate(number)
 
@@ -122,29 +141,22 @@ class Journal:
             raise JournalError(_sentence(self.path, error)) from error
 
 
-def _open(path: Path, read_only: bool) -> sqlite3.Connection:
-    if read_only and not path.exists():
-        raise JournalError(f"there is no journal at {path}")
-    if path.is_dir():
-        raise JournalError(f"{path} is a folder; the journal is a file")
-    if not read_only:
-        try:
+def _open(path: Path, read_only: bool, alone: bool = False) -> sqlite3.Connection:
+    try:
+        if read_only and not path.exists():
+            raise JournalError(f"there is no journal at {path}")
+        if path.is_dir():
+            raise JournalError(f"{path} is a folder; the journal is a file")
+        if not read_only:
             path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise JournalError(
-                f"the folder {path.parent} for the journal cannot be made: {error.strerror}"
-            ) from error
-    db = sqlite3.connect(
-        f"{path.absolute().as_uri()}{'?mode=ro' if read_only else ''}",
-        uri=True,
-        timeout=3,
-        isolation_level=None,
-    )
+        address = path.absolute().as_uri()
+    except (OSError, ValueError) as error:
+        text = getattr(error, "strerror", None) or str(error)
+        raise JournalError(f"the journal {path} cannot be reached: {text}") from error
+    query = ("?mode=ro&immutable=1" if alone else "?mode=ro") if read_only else ""
+    db = sqlite3.connect(f"{address}{query}", uri=True, timeout=WAIT, isolation_level=None)
     db.execute("PRAGMA trusted_schema = OFF")
     db.execute("PRAGMA recursive_triggers = ON")  # without it REPLACE slips past the delete trigger
-    if not read_only:
-        db.execute("PRAGMA journal_mode = WAL")
-        db.execute("PRAGMA synchronous = FULL")  # a commit is on the disk when it returns
     return db
 
 

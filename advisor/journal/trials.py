@@ -14,7 +14,9 @@ from advisor.journal.store import Event, Journal, JournalError
 from advisor.model.advice import Advice
 from advisor.model.case import Verdict
 
-Text = Annotated[str, Field(max_length=4000)]
+LONGEST = 4000  # letters of a complaint or note that are kept
+Text = Annotated[str, Field(max_length=20_000)]
+Finite = Annotated[float, Field(allow_inf_nan=False)]
 
 
 class _Row(BaseModel):
@@ -22,13 +24,13 @@ class _Row(BaseModel):
 
 
 class AmountRow(_Row):
-    value: float
+    value: Finite
     unit: str
     per: str | None = None
 
 
 class ToRow(_Row):
-    value: float | str
+    value: Finite | str
     unit: str
 
 
@@ -77,7 +79,7 @@ def trial_event(ident: str, at: str, complaint: str, case: dict[str, Any], advic
     change = {k: v for k, v in asdict(advice).items() if k in Change.model_fields}
     if advice.to is not None:
         change["to"] = {"value": advice.to.value, "unit": advice.to.unit}
-    return Event(ident, at, "trial", {"complaint": complaint, "case": case, "change": change})
+    return Event(ident, at, "trial", {"complaint": complaint[:LONGEST], "case": case, "change": change})
 
 
 def verdict_event(ident: str, at: str, trial: str, verdict: Verdict | Literal["dropped"], note: str) -> Event:
@@ -85,7 +87,7 @@ def verdict_event(ident: str, at: str, trial: str, verdict: Verdict | Literal["d
 
     "dropped" crosses out a trial that was never driven.
     """
-    return Event(ident, at, "verdict", {"trial": trial, "verdict": verdict, "note": note})
+    return Event(ident, at, "verdict", {"trial": trial, "verdict": verdict, "note": note[:LONGEST]})
 
 
 def trials(journal: Journal) -> list[Trial]:

@@ -322,6 +322,7 @@ class Words:
     preparing: tuple[str, ...]
     sequence: tuple[str, ...]
     common: tuple[str, ...]
+    elsewhere: tuple[str, ...] = ()
     ways: dict[str, tuple[str, ...]] = field(default_factory=dict)
     ordinary: str = ""
 

@@ -101,11 +101,18 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
             facts[f"observed.{name}"] = felt
     changes = dict((*context.changes, *_history_turns(case, book, known), *words.changes))
     keep = _kept(case, book, warnings)
+    preparing = words.preparing or _only_weather(answers, feel, words, book)
     evidence = Evidence(
-        answers, feel, second, facts, tuple(changes.items()), words.ideas, words.preparing, case.tried, keep,
-        said=_says_something(answers, feel, second, words, book),
+        answers, feel, second, facts, tuple(changes.items()), words.ideas, preparing, case.tried, keep,
+        said=_says_something(answers, feel, second, words, book) or (preparing and bool(answers)),
     )  # fmt: skip
     return Gathered(evidence, _understood(evidence, book, words), tuple(warnings), words)
+
+
+def _only_weather(answers: Mapping[str, Answers], feel: Feels, words: Understanding, book: Book) -> bool:
+    """True for "race at 5 °C": the words tell of the day and of nothing that the kart does."""
+    told = words.air is not None or "weather" in words.facts
+    return told and feel.empty and not any(not book.observations[i].context for i in answers)
 
 
 def _says_something(
@@ -113,8 +120,7 @@ def _says_something(
 ) -> bool:
     """True when more is told than which kart and which day it is."""
     telling = any(not book.observations[ident].context for ident in answers)
-    prepares = words.preparing and bool(answers)
-    return telling or not (feel.empty and second.empty) or bool(words.changes or words.ideas) or prepares
+    return telling or not (feel.empty and second.empty) or bool(words.changes or words.ideas)
 
 
 def _from_words(words: Understanding, context: Understanding) -> dict[str, Answers]:

@@ -18,8 +18,8 @@ def check_paths(paths: Iterable[Path]) -> tuple[list[Problem], int]:
     counted = 0
     book: Book | None = None
     for path in paths:
-        if not path.exists():
-            problems.append(Problem(str(path), 1, 1, "does not exist", "missing"))
+        if not _reachable(path):
+            problems.append(Problem(str(path)[:200], 1, 1, "does not exist or cannot be reached", "missing"))
         elif path.is_dir() and (path / "effects.yaml").exists():
             loaded = load.load(path)
             problems += loaded.problems
@@ -32,6 +32,13 @@ def check_paths(paths: Iterable[Path]) -> tuple[list[Problem], int]:
             for file in files if book else []:
                 problems += _file(file, book)  # type: ignore[arg-type]
     return sorted(problems), counted
+
+
+def _reachable(path: Path) -> bool:
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
 
 
 def _shipped_book(problems: list[Problem]) -> Book | None:

@@ -114,7 +114,9 @@ def _expect(document: marked.Marked, i: int, data: Any, book: Book) -> tuple[Exp
     rows = data
     if isinstance(data, dict):  # one word may stand for a list of one
         rows = {k: [v] if k in _LISTS and not isinstance(v, list) else v for k, v in data.items()}
-    expect, problems = check(TypeAdapter(Expect), document, (i, "expect"), rows)
+    expect, problems = check(
+        TypeAdapter(Expect), document, (i, "expect"), rows, [f.name for f in fields(Expect)]
+    )
     if expect is not None:
         problems = [document.problem((i, "expect", key), message) for key, message in _unknown(expect, book)]
     return expect, problems

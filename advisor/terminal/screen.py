@@ -27,6 +27,8 @@ class PlainScreen:
 
     def write(self, text: str = "", style: str = "") -> None:
         stream = self.stream or sys.stdout
+        if stream is None:
+            return  # standard output was closed: there is nowhere to show anything
         encoding = getattr(stream, "encoding", None) or "utf-8"
         print(text.encode(encoding, "replace").decode(encoding), file=stream)
 
@@ -58,6 +60,6 @@ class RichScreen:
 
 def screen() -> Screen:
     """The screen of standard output: rich on a terminal that can do more than print."""
-    if sys.stdout.isatty() and os.environ.get("TERM") != "dumb":
+    if sys.stdout is not None and sys.stdout.isatty() and os.environ.get("TERM") != "dumb":
         return RichScreen()
     return PlainScreen()

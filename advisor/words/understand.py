@@ -36,7 +36,18 @@ NEVER_DISMISSED = frozenset(
 NOT_DENYING = frozenset(
     ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
 )
-MARKERS = ("negators", "past", "fine", "others", "idle", "changed", "wondering", "preparing", "sequence")
+MARKERS = (
+    "negators",
+    "past",
+    "fine",
+    "others",
+    "idle",
+    "elsewhere",
+    "changed",
+    "wondering",
+    "preparing",
+    "sequence",
+)
 
 Pair = tuple[str | None, str | None]  # phase, balance
 Turn = tuple[str, str | None]  # lever, way
@@ -102,6 +113,8 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     changes, ideas = context.turns(turns, book)
     facts = _facts(kept, context, book)
     feels = _feels(kept, context)
+    if context.has("elsewhere") and not feels:
+        return Understanding()  # "my car's gearbox grinds" is nothing about a kart
     if _push_then_snap(feels, context):
         facts.setdefault("front_first", Reading(frozenset(("yes",)), False, "the front first, then the rear"))
     respelt = tuple((t.typed, t.word) for t in row if t.typed != t.word)
