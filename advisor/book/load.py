@@ -19,7 +19,7 @@ from advisor.book import marked, rebuild
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint
 
-SCHEMA = 3  # raise when the records change, so that older caches are not read
+SCHEMA = 4  # raise when the records change, so that older caches are not read
 
 
 @dataclass

@@ -194,11 +194,8 @@ class ValueReader:
                 self.quantity(mass, (*path, i), ("mass",))
             return None
         if isinstance(value, dict) and value and self._known(value, ("left", "right"), path):
-            for side, item in value.items():
-                if side not in ("left", "right"):
-                    continue
-                self.value(lever, item, (*path, side))
-            return None
+            sides = [self.value(lever, value[s], (*path, s)) for s in ("left", "right") if s in value]
+            return sides[0] if len(sides) == 2 and sides[0] == sides[1] else None
         self.fail(path, f"{lever.id} takes {_takes(lever)}")
         return None
 

@@ -256,7 +256,8 @@ class Gives:
 class Way:
     """A direction of a lever: what to do, in the imperative, and how people name it.
 
-    `done_if`: facts under which it is so already and is not advised.
+    `done_if`: facts under which it is so already and is not advised. `on_kart`: what it takes is on the
+    kart already, so no part is needed.
     """
 
     __pydantic_config__ = CONFIG
@@ -264,6 +265,7 @@ class Way:
     opposite: str | None = None
     phrases: tuple[str, ...] = ()
     done_if: Condition = field(default_factory=dict)
+    on_kart: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor import units
 from advisor.model.advice import Amount, Target
@@ -23,6 +23,13 @@ class Move:
 
 def move(lever: Lever, way: str, case: Case) -> Move:
     """Work out one step of a lever for a case: amount, resulting value, and the first limit it meets."""
+    if lever.ways[way].on_kart:
+        case = replace(case, kit=None)
+    found = _step(lever, way, case)
+    return found if found.barred else replace(found, barred=_ruled_out(lever, way, case, found))
+
+
+def _step(lever: Lever, way: str, case: Case) -> Move:
     if lever.step is None or lever.ways[way].opposite is None:
         return Move(barred=_kit(lever, case, None))
     if lever.grades:
@@ -50,6 +57,70 @@ def move(lever: Lever, way: str, case: Case) -> Move:
     return Move(amount, target, _kit(lever, case, to) or _limits(lever, to, now, case.rules.get(lever.id)))
 
 
+ENDS = ("tyre_pressure_front", "tyre_pressure_rear")
+
+
+def _ruled_out(lever: Lever, way: str, case: Case, found: Move) -> str | None:
+    """Rules and stops that a single step does not see: whole kinds, both ends, a sheet in other units."""
+    rule = case.rules.get(lever.id)
+    if lever.id == "tyres":
+        return _wrong_tyres(way, case, rule)
+    if rule and rule.only:
+        here = case.setup.get(lever.id)
+        to = str(found.to.si if found.to and found.to.si else found.to.value) if found.to else None
+        if (to is not None and to not in rule.only) or (
+            to is None and set(rule.only) <= {str(here), rule.only[0]}
+        ):
+            return f"the class allows only {', '.join(rule.only)}"
+    if lever.step is None or lever.dimension is None:
+        return None
+    sign = 1 if way == lever.step.raises else -1
+    return _at_bound(case.setup.get(lever.id), rule, sign) or _ends(lever, sign, case)
+
+
+def _wrong_tyres(way: str, case: Case, rule: Limit | None) -> str | None:
+    """Slicks and wets must be allowed, and in the trailer where a list of parts is given."""
+    kind = {"wets": "wet", "slicks": "slick"}.get(way)
+    if kind is None:
+        return None
+    if rule and rule.only and not any(kind in str(o) for o in rule.only):
+        return f"the class allows only {', '.join(rule.only)}"
+    parts = None if case.kit is None else case.kit.get("tyres", ())
+    if parts is not None and not any(kind in str(p) for p in parts):
+        return f"no {kind} tyres are in the trailer (there: {', '.join(map(str, parts)) or 'none'})"
+    return None
+
+
+def _at_bound(now: Value | None, rule: Limit | None, sign: int) -> str | None:
+    """A value that stands at a bound of the class already cannot go further, whatever unit the step has."""
+    if not isinstance(now, Quantity) or rule is None:
+        return None
+    bound = rule.most if sign > 0 else rule.least
+    if (
+        isinstance(bound, Quantity)
+        and bound.dimension == now.dimension
+        and sign * (now.si - bound.si) > -1e-9
+    ):
+        word = "at most" if sign > 0 else "no less than"
+        return f"the class allows {word} {bound.within(now.unit)}; it stands at {now}"
+    return None
+
+
+def _ends(lever: Lever, sign: int, case: Case) -> str | None:
+    """All four pressures move both ends, and a rule for all four binds each end."""
+    pairs = [(end, end) for end in ENDS] if lever.id == "tyre_pressure" else []
+    pairs += [(lever.id, "tyre_pressure")] if lever.id in ENDS else []
+    for end, ruled in pairs:
+        now = case.setup.get(end)
+        assert lever.step is not None
+        if isinstance(now, Quantity):
+            to = now.plus(units.parse(lever.step.amount), sign)
+            found = _limits(lever, to, now, case.rules.get(ruled))
+            if found:
+                return f"{end.replace('_', ' ')}: {found}"
+    return None
+
+
 def _tidy(value: float, unit: units.Unit) -> float:
     """One place more than the unit is shown with: enough to set, and no noise."""
     return round(value, unit.decimals + 1)
@@ -61,7 +132,8 @@ LEAST_STEP = 0.3  # a step cut to less than this share of itself is not worth a 
 def _cut(lever: Lever, to: Quantity, now: Quantity, rule: Limit | None) -> Quantity:
     """The step, cut short where a limit lies between here and there and enough of it is left."""
     bounds = [units.parse(b) for b in (lever.most, lever.least) if b]
-    bounds += [b for b in (rule.most, rule.least) if isinstance(b, Quantity)] if rule else []
+    rules = (rule.most, rule.least) if rule else ()
+    bounds += [b for b in rules if isinstance(b, Quantity) and b.dimension == now.dimension]
     low, high = min(now.si, to.si), max(now.si, to.si)
     between = [
         b for b in bounds if low < b.si < high and abs(b.si - now.si) >= LEAST_STEP * abs(to.si - now.si)
@@ -89,9 +161,13 @@ def _shown_in(step: Quantity, now: Value | None, case: Case) -> Quantity:
 def _limits(lever: Lever, to: Quantity, now: Quantity, rule: Limit | None) -> str | None:
     if rule is not None:
         low, high = rule.least, rule.most
-        if isinstance(high, Quantity) and to.si > max(high.si, now.si) + 1e-9:
+        if (
+            isinstance(high, Quantity)
+            and high.dimension == to.dimension
+            and to.si > max(high.si, now.si) + 1e-9
+        ):
             return f"the class allows at most {high.within(now.unit)}; it stands at {now}"
-        if isinstance(low, Quantity) and to.si < min(low.si, now.si) - 1e-9:
+        if isinstance(low, Quantity) and low.dimension == to.dimension and to.si < min(low.si, now.si) - 1e-9:
             return f"the class allows no less than {low.within(now.unit)}; it stands at {now}"
     if lever.most and to.si > max(units.parse(lever.most).si, now.si) + 1e-9:
         return f"it is at its stop: {now}, and {units.parse(lever.most).within(now.unit)} is the most"
@@ -118,20 +194,17 @@ def _kit(lever: Lever, case: Case, to: Quantity | str | None) -> str | None:
 
 
 def _graded(lever: Lever, way: str, case: Case) -> Move:
-    amount = Amount(1, "grade")
+    assert lever.step is not None
+    amount = Amount(1, "grade", lever.step.per)
     now = case.setup.get(lever.id)
     if not isinstance(now, str) or now not in lever.grades:
         return Move(amount, barred=_kit(lever, case, None))
-    assert lever.step is not None
-    place = lever.grades.index(now) + (1 if way == lever.step.raises else -1)
+    here = lever.grades.index(now)
+    place = here + (1 if way == lever.step.raises else -1)
     if not 0 <= place < len(lever.grades):
         return Move(amount, barred=f'it is at its stop: "{now}" is the last grade that way')
     to = _next_part(lever, now, place, case)
-    rule = case.rules.get(lever.id)
-    if rule and rule.only and to not in rule.only:
-        return Move(
-            amount, Target(to, "grade"), f'the class does not allow "{to}" (allowed: {", ".join(rule.only)})'
-        )
+    amount = Amount(abs(lever.grades.index(to) - here), "grade", lever.step.per)
     return Move(amount, Target(to, "grade"), _kit(lever, case, to))
 
 
