@@ -23,9 +23,9 @@ class Move:
 
 def move(lever: Lever, way: str, case: Case) -> Move:
     """Work out one step of a lever for a case: amount, resulting value, and the first limit it meets."""
-    if lever.ways[way].on_kart:
-        case = replace(case, kit=None)
     found = _step(lever, way, case)
+    if lever.ways[way].on_kart and (found.to is None or found.to.value == NONE):
+        found = _step(lever, way, replace(case, kit=None))
     return found if found.barred else replace(found, barred=_ruled_out(lever, way, case, found))
 
 
@@ -57,6 +57,7 @@ def _step(lever: Lever, way: str, case: Case) -> Move:
     return Move(amount, target, _kit(lever, case, to) or _limits(lever, to, now, case.rules.get(lever.id)))
 
 
+NONE = "none"  # the grade of a part that is taken off
 ENDS = ("tyre_pressure_front", "tyre_pressure_rear")
 
 
@@ -71,7 +72,8 @@ def _ruled_out(lever: Lever, way: str, case: Case, found: Move) -> str | None:
         if (to is not None and to not in rule.only) or (
             to is None and set(rule.only) <= {str(here), rule.only[0]}
         ):
-            return f"the class allows only {', '.join(rule.only)}"
+            stands = f"; it stands at {here}" if here is not None else ""
+            return f"the class allows only {', '.join(rule.only)}{stands}"
     if lever.step is None or lever.dimension is None:
         return None
     sign = 1 if way == lever.step.raises else -1
@@ -213,7 +215,7 @@ def _next_part(lever: Lever, now: str, place: int, case: Case) -> str:
     step = 1 if place > lever.grades.index(now) else -1
     parts: Sequence[Value] = (case.kit or {}).get(lever.id, ())
     for i in range(place, len(lever.grades) if step > 0 else -1, step):
-        if lever.grades[i] in parts:
+        if lever.grades[i] in parts or lever.grades[i] == NONE:
             return lever.grades[i]
     return lever.grades[place]
 
