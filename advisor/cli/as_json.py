@@ -10,7 +10,7 @@ from advisor.model.advice import Advice, Answer
 
 def text(found: Answer) -> str:
     """One JSON object in ASCII, so that no terminal or pipe can spoil it; chances to six places."""
-    return json.dumps(as_data(found), indent=2)
+    return json.dumps(as_data(found))
 
 
 def as_data(found: Answer) -> dict[str, Any]:

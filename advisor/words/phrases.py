@@ -7,7 +7,6 @@ Longer matches win over shorter ones.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -47,44 +46,72 @@ class Match(NamedTuple):
         return self.places[-1]
 
 
+Classes = Mapping[str, Sequence[str]]
+
+
 @dataclass
 class Lexicon:
-    """Compiled phrases by the first word they can start with, and how many phrases use each word."""
+    """Phrases by the first word they can start with, and how many phrases use each word.
 
-    by_word: dict[str, list[tuple[tuple[Element, ...], tuple[str, ...]]]] = field(default_factory=dict)
-    stems: list[tuple[tuple[Element, ...], tuple[str, ...]]] = field(default_factory=list)
-    vocabulary: Counter[str] = field(default_factory=Counter)
+    A phrase is compiled when a text holds its first word: most never are.
+    """
+
+    classes: Classes = field(default_factory=dict)
+    by_word: dict[str, list[tuple[str, tuple[str, ...]]]] = field(default_factory=dict)
+    stems: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
+    vocabulary: dict[str, int] = field(default_factory=dict)
     barriers: frozenset[str] = frozenset()  # words that no gap may pass over: no, not, never
+    _compiled: dict[str, tuple[Element, ...]] = field(default_factory=dict)
 
-    def add(self, phrase: str, tag: tuple[str, ...], classes: Mapping[str, Sequence[str]]) -> None:
-        """Compile a phrase; `tag` is handed back with its matches."""
-        elements = compile_phrase(phrase, classes)
-        if not elements:
-            return
-        for element in elements:
-            if not element.barred:
-                self.vocabulary.update(element.words)
-        if elements[0].stem:
-            self.stems.append((elements, tag))
-        for word in elements[0].words:
-            self.by_word.setdefault(word, []).append((elements, tag))
+    def add(self, phrase: str, tag: tuple[str, ...]) -> None:
+        """Take in a phrase; `tag` is handed back with its matches."""
+        entry = (phrase, tag)
+        words = _words(phrase)
+        for word in words:
+            if word.isupper() and len(word) > 1:
+                for known in _class(tuple(self.classes[word])).words:
+                    self.vocabulary[known] = self.vocabulary.get(known, 0) + 1
+            elif word != ".." and word[0] != "!" and word[-1] != "~":
+                self.vocabulary[word] = self.vocabulary.get(word, 0) + 1
+        first = words[0] if words else ""
+        if first.endswith("~"):
+            self.stems.append(entry)
+        elif first.isupper() and len(first) > 1:
+            for known in _class(tuple(self.classes[first])).words:
+                self.by_word.setdefault(known, []).append(entry)
+        elif first:
+            self.by_word.setdefault(first, []).append(entry)
 
     def matches(self, row: Sequence[Token]) -> list[Match]:
         """Every match of every phrase, longest first, then in order of the text."""
         found = []
         for i, token in enumerate(row):
-            stems = [s for s in self.stems if s[0][0].takes(token.word)]
-            for elements, tag in (*self.by_word.get(token.word, ()), *stems):
-                places = _match(elements, row, i, self.barriers)
+            for phrase, tag in (*self.by_word.get(token.word, ()), *self.stems):
+                places = _match(self._elements(phrase), row, i, self.barriers)
                 if places:
                     found.append(Match(tag, places))
         return sorted(set(found), key=lambda m: (-len(m.places), m.end - m.start, m.start, m.tag))
 
+    def _elements(self, phrase: str) -> tuple[Element, ...]:
+        if phrase not in self._compiled:
+            self._compiled[phrase] = compile_phrase(phrase, self.classes)
+        return self._compiled[phrase]
 
-def compile_phrase(phrase: str, classes: Mapping[str, Sequence[str]]) -> tuple[Element, ...]:
+
+def _words(phrase: str) -> list[str]:
+    """The words of a phrase; accents, apostrophes and hyphens are taken out as they are in a text."""
+    if phrase.isascii() and "-" not in phrase and "'" not in phrase:
+        return phrase.split()
+    words = []
+    for word in phrase.split():
+        words += [word] if word.isupper() else plain(word).split()
+    return words
+
+
+def compile_phrase(phrase: str, classes: Classes) -> tuple[Element, ...]:
     """Turn the text of a phrase into elements. Raises ValueError for an unknown class."""
     elements: list[Element] = []
-    for word in phrase.split():
+    for word in _words(phrase):
         if word == "..":
             elements.append(GAP)
         elif word.startswith("!"):

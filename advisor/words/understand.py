@@ -81,21 +81,20 @@ class Understanding:
 
 def lexicon(book: Book) -> Lexicon:
     """Compile every phrase of the book."""
-    result = Lexicon(barriers=frozenset(book.words.negators))
-    classes = book.words.classes
+    result = Lexicon(book.words.classes, barriers=frozenset(book.words.negators))
     for observation in book.observations.values():
         for ident, answer in observation.answers.items():
             for phrase in answer.phrases:
-                result.add(phrase, (observation.id, ident), classes)
+                result.add(phrase, (observation.id, ident))
     for lever in book.levers.values():
         for phrase in lever.phrases:
-            result.add(phrase, ("lever", lever.id), classes)
+            result.add(phrase, ("lever", lever.id))
         for name, way in lever.ways.items():
             for phrase in way.phrases:
-                result.add(phrase, ("lever", lever.id, name), classes)
+                result.add(phrase, ("lever", lever.id, name))
     for marker in MARKERS:
         for phrase in getattr(book.words, marker):
-            result.add(phrase, ("marker", marker), classes)
+            result.add(phrase, ("marker", marker))
     return result
 
 

@@ -12,9 +12,9 @@ CLASSES = {"END": ["rear", "front"], "OUT": ["out", "wide"]}
 
 
 def _lexicon(*phrases: str) -> Lexicon:
-    known = Lexicon()
+    known = Lexicon(CLASSES)
     for phrase in phrases:
-        known.add(phrase, ("ask", phrase), CLASSES)
+        known.add(phrase, ("ask", phrase))
     return known
 
 
