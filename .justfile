@@ -10,6 +10,10 @@ default:
 test *args:
     {{python}} -m pytest "$@"
 
+# every case of every test, and all of the terminal: half an hour
+test-all *args:
+    ADVISOR_TEST_ALL=1 {{python}} -m pytest "$@"
+
 # style
 lint:
     {{python}} -m ruff check .

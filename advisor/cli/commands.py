@@ -271,6 +271,8 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
         desk.mind, steps.with_verdict(case, waiting.change.lever, waiting.change.direction, verdict)
     )
     show.moved(out, steps.answer(desk.mind, before), steps.answer(desk.mind, after))
+    way = desk.mind.book.levers[waiting.change.lever].ways.get(waiting.change.direction)
+    show.advice_after(out, verdict, way is not None and way.opposite is not None)
     show.answer(out, steps.answer(desk.mind, after), desk.mind.book)
     return True
 

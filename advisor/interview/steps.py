@@ -8,9 +8,10 @@ from dataclasses import dataclass, field, replace
 
 from advisor.model.advice import Answer, Question, Stop
 from advisor.model.case import Case, Tried, Verdict
-from advisor.model.knowledge import BALANCES
+from advisor.model.knowledge import BALANCES, PHASES
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.evidence import Evidence, Feels, Gathered, gather
+from advisor.units import Quantity
 from advisor.words.tokens import plain
 from advisor.words.understand import understand
 
@@ -71,8 +72,7 @@ def forget(mind: Mind, state: State, ident: str) -> State:
         answers = {k: v for k, v in old.answers.items() if k != ident}
         facts = {k: v for k, v in old.facts.items() if k != f"observed.{ident}"}
         evidence = replace(old, answers=answers, facts=facts)
-        if ident == "changed":
-            evidence = replace(evidence, changes=())
+        evidence = _without_context(evidence, ident)
     understood = {k: v for k, v in state.gathered.understood.items() if k != ident}
     return replace(
         state, gathered=replace(state.gathered, evidence=evidence, understood=understood), before=state
@@ -105,13 +105,16 @@ def limited(mind: Mind, state: State, minutes: float | None, wish: str) -> State
     """The state with the minutes left and a wish of what must not get worse."""
     case = replace(state.case, minutes=minutes if minutes is not None else state.case.minutes)
     if not wish.strip():
-        return replace(state, case=case)
+        return replace(state, before=None, case=case)
     case = replace(case, keep=(*case.keep, wish))
     wished = gather(replace(case, complaint="", observed={}, history=()), mind.book, mind.lexicon)
     old = state.gathered
     evidence = replace(old.evidence, keep=wished.evidence.keep)
     return replace(
-        state, case=case, gathered=replace(old, evidence=evidence, warnings=(*old.warnings, *wished.warnings))
+        state,
+        before=None,
+        case=case,
+        gathered=replace(old, evidence=evidence, warnings=(*old.warnings, *wished.warnings)),
     )
 
 
@@ -123,6 +126,20 @@ def minutes(text: str) -> float | None:
         return words[said]
     found = re.fullmatch(r"(\d{1,3})\s*(m|min|mins|minute|minutes)?", said)
     return float(found[1]) if found else None
+
+
+def _without_context(evidence: Evidence, ident: str) -> Evidence:
+    """Changes, ideas, the wish to prepare and the weather are kept apart from the answers."""
+    if ident == "changed":
+        return replace(evidence, changes=())
+    if ident == "idea":
+        return replace(evidence, ideas=())
+    if ident == "preparing":
+        return replace(evidence, preparing=False)
+    if ident == "weather":
+        facts = {k: v for k, v in evidence.facts.items() if k != "conditions.air_temperature"}
+        return replace(evidence, facts=facts)
+    return evidence
 
 
 def _without_feel(old: Evidence, ident: str) -> Evidence:
@@ -191,12 +208,17 @@ def settled(mind: Mind, state: State) -> Case:
     for name, felt in (("phase", evidence.feel.phases), ("balance", evidence.feel.balances)):
         if felt and len(felt) == 1:
             observed[name] = next(iter(felt))
-        elif felt and name == "balance":
-            denied[name] = tuple(b for b in BALANCES if b not in felt)
+        elif felt:
+            denied[name] = tuple(a for a in (BALANCES if name == "balance" else PHASES) if a not in felt)
     second = {"phase": evidence.second.phases, "balance": evidence.second.balances}
+    air = evidence.facts.get("conditions.air_temperature")
+    conditions = dict(state.case.conditions)
+    if isinstance(air, Quantity):
+        conditions["air_temperature"] = air
     history = tuple(f"{lever} {way}" if way else lever for lever, way in evidence.changes)
     return replace(
         state.case, complaint="", observed=observed, denied=denied, history=history, kart_class="",
+        conditions=conditions,
         secondary={k: next(iter(v)) for k, v in second.items() if v and len(v) == 1}, tried=evidence.tried,
     )  # fmt: skip
 

@@ -68,8 +68,8 @@ def _ruled_out(lever: Lever, way: str, case: Case, found: Move) -> str | None:
         return _wrong_tyres(way, case, rule)
     if rule and rule.only:
         here = case.setup.get(lever.id)
-        to = str(found.to.si if found.to and found.to.si else found.to.value) if found.to else None
-        if (to is not None and to not in rule.only) or (
+        to = (found.to.si or found.to.value) if found.to else None
+        if (to is not None and not _allowed(to, rule)) or (
             to is None and set(rule.only) <= {str(here), rule.only[0]}
         ):
             stands = f"; it stands at {here}" if here is not None else ""
@@ -78,6 +78,20 @@ def _ruled_out(lever: Lever, way: str, case: Case, found: Move) -> str | None:
         return None
     sign = 1 if way == lever.step.raises else -1
     return _at_bound(case.setup.get(lever.id), rule, sign) or _ends(lever, sign, case)
+
+
+def _allowed(to: Value, rule: Limit) -> bool:
+    """True when a value is among those that the class allows, in whatever unit they are written."""
+    if not isinstance(to, Quantity):
+        return str(to) in rule.only
+    for text in rule.only:
+        try:
+            allowed = units.parse(text)
+        except ValueError:
+            continue
+        if allowed.dimension == to.dimension and abs(allowed.si - to.si) < 1e-6:
+            return True
+    return False
 
 
 def _wrong_tyres(way: str, case: Case, rule: Limit | None) -> str | None:

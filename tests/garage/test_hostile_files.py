@@ -1,0 +1,183 @@
+"""Files in a garage that are broken, foreign, huge or meant ill: every problem with its place, and no harm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.garage.shed import RED, Shed, one_sentence, refused
+from tests.hostile.command import Advisor, problems
+
+HOP = "observed: {phase: mid, balance: hop}\n"
+
+KARTS = {
+    "unknown key": ("«setpu: {toe: 1 mm}\n", 'did you mean "setup"?'),
+    "key of another file": ("«axle_stiffness: soft\n", "unknown key"),
+    "unknown lever": ("setup: {«rear_trak_width: 1390 mm}\n", 'did you mean "rear_track_width"?'),
+    "wrong dimension": ("setup: {rear_track_width: «12 psi}\n", "is a length"),
+    "unknown unit": ("setup: {toe: «1 furlong}\n", "unknown unit"),
+    "no unit": ("setup: {toe: «1}\n", "with its unit"),
+    "negative pressure": ("setup: {tyre_pressure_rear: «-1 psi}\n", "cannot be negative"),
+    "below absolute zero": ("conditions: {air_temperature: «-300 degC}\n", "below absolute zero"),
+    "negative driver": ("kart: {driver_mass: «-70 kg}\n", "cannot be negative"),
+    "unknown key below": ("kart: {«klass: senior}\n", 'did you mean "class"?'),
+    "section of the wrong type": ("setup: «[toe]\n", "must be a mapping"),
+    "not a mapping": ("«- a\n- b\n", "must be a mapping"),
+    "only a word": ("«kart\n", "must be a mapping"),
+    "a key twice": ("note: a\n«note: b\n", "stands here again"),
+    "an alias": ("note: «&a x\nkart: {class: *a}\n", "uses an anchor"),
+    "a tag": ("note: «!!python/object/apply:os.system [ls]\n", "uses the tag"),
+    "two documents": ("note: a\n«---\nnote: b\n", "second document"),
+    "not YAML": ("setup: {toe: 1 mm\n«", "is not valid YAML"),
+    "control code": ("note: a«\x07b\n", "control code 0x07"),
+    "deep nesting": ("note: " + "[" * 23 + "«" + "[" * 9 + "]" * 32 + "\n", "nested deeper"),
+}
+
+
+@pytest.mark.parametrize("content", KARTS.values(), ids=list(KARTS))
+def test_a_wrong_kart_file_is_refused_at_its_place(shed: Shed, content: tuple[str, str]) -> None:
+    text, piece = content
+    path = shed.put("red", text)
+    before = path.read_bytes()
+    refused(shed.kart("show", "red"), path, text, piece)
+    refused(shed.advise(HOP, "red", "--json"), path, text, piece)
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "complaint: it hops",
+        "observed: {phase: mid}",
+        "minutes: 5",
+        "history: [contact]",
+        "tried: []",
+        "secondary: {}",
+    ],
+)
+def test_what_belongs_to_a_day_is_refused_in_a_kart_file(shed: Shed, line: str) -> None:
+    """A complaint in a kart file would be heard by the interview and passed over by `advise`."""
+    path = shed.put("red", f"note: x\n{line}\n")
+    refused(shed.kart("show", "red"), path, f"note: x\n«{line}\n", "")
+
+
+@pytest.mark.parametrize("line", ["note: «[a, b]", "note: «{a: b}"])
+def test_a_note_is_a_text(shed: Shed, line: str) -> None:
+    path = shed.put("red", f"{line}\n")
+    refused(shed.kart("show", "red"), path, line, "text")
+
+
+TRAILERS = {
+    "unknown lever": ("axle_stiffness: [soft]\n«rear_hubs: [75 mm]\n", "unknown lever"),
+    "wrong dimension": ("axle_stiffness: [soft]\nrear_hub_length: [75 mm, «5 psi]\n", "is a length"),
+    "not a mapping": ("«- soft\n", "must be a mapping"),
+    "a whole case": ("«kit: {axle_stiffness: [soft]}\n", "unknown lever"),
+}
+CLASSES = {
+    "unknown lever": ("# the rules\n«rear_track: {max: 1400 mm}\n", 'did you mean "rear_track_width"?'),
+    "unknown key": ("rear_track_width: {«maximum: 1400 mm}\n", "unknown key"),
+    "wrong dimension": ("toe: {max: 1 mm}\nrear_track_width:\n  max: «12 psi\n", "is a"),
+    "no mapping": ("rear_track_width: «1400 mm\n", "a rule is a mapping"),
+    "grade as a bound": ("axle_stiffness: {max: «medium}\n", "can be compared"),
+}
+
+
+@pytest.mark.parametrize("content", TRAILERS.values(), ids=list(TRAILERS))
+def test_a_wrong_trailer_file_is_refused_at_its_place(shed: Shed, content: tuple[str, str]) -> None:
+    text, piece = content
+    shed.put("red", RED + "trailer: van\n")
+    path = shed.put("van", text, "trailers")
+    refused(shed.kart("show", "red"), path, text, piece)
+
+
+@pytest.mark.parametrize("content", CLASSES.values(), ids=list(CLASSES))
+def test_a_wrong_class_file_is_refused_at_its_place(shed: Shed, content: tuple[str, str]) -> None:
+    text, piece = content
+    shed.put("red", RED + "class_rules: club\n")
+    path = shed.put("club", text, "classes")
+    refused(shed.kart("show", "red"), path, text, piece)
+
+
+# --- files that are no text at all ------------------------------------------------------------------
+
+ROOMS = {"karts": "red", "trailers": "van", "classes": "club"}
+NO_TEXT: dict[str, tuple[bytes, str]] = {
+    "binary": (bytes(range(256)), "not UTF-8"),
+    "zeros": (b"\x00" * 100, "control code"),
+    "another encoding": ("note: rot, l\u00e4uft".encode("utf-16"), "not UTF-8"),
+    "huge": (b"note: x\n" + b"# " + b"x" * 1_200_000, "is larger than"),
+    "a picture": (b"\x89PNG\r\n\x1a\n" + b"\x00" * 64, "not UTF-8"),
+}
+
+
+@pytest.mark.parametrize("room", ROOMS)
+@pytest.mark.parametrize("content", NO_TEXT.values(), ids=list(NO_TEXT))
+def test_a_file_that_is_no_text_is_refused(shed: Shed, room: str, content: tuple[bytes, str]) -> None:
+    shed.put("red", RED + "trailer: van\nclass_rules: club\n")
+    shed.put("van", "axle_stiffness: [soft]\n", "trailers")
+    shed.put("club", "toe: {max: 2 mm}\n", "classes")
+    data, piece = content
+    path = shed.put(ROOMS[room], data, room)
+    for done in (shed.kart("show", "red"), shed.advise(HOP, "red", "--json")):
+        one_sentence(done, piece)
+        assert problems(done.err)[0][0] == str(path)
+    assert path.read_bytes() == data
+
+
+def folder_in_place(path: Path) -> None:
+    path.mkdir(parents=True)
+
+
+def loop(path: Path) -> None:
+    path.parent.mkdir(parents=True)
+    path.symlink_to(path)
+
+
+@pytest.mark.parametrize("make", [folder_in_place, loop], ids=lambda make: make.__name__)
+def test_what_is_no_file_is_refused(shed: Shed, make: Callable[[Path], None]) -> None:
+    make(shed.path("red"))
+    one_sentence(shed.kart("show", "red"))
+
+
+def test_a_file_that_may_not_be_read_is_told_so(ordinary: Advisor) -> None:
+    shed = Shed(replace(ordinary, changes={"ADVISOR_GARAGE": str(ordinary.folder / "garage")}))
+    shed.put("red", RED).chmod(0)
+    one_sentence(shed.kart("show", "red"), "cannot be read")
+
+
+def test_a_garage_that_may_not_be_written_is_told_so(ordinary: Advisor) -> None:
+    shed = Shed(replace(ordinary, changes={"ADVISOR_GARAGE": str(ordinary.folder / "garage")}))
+    shed.put("red", RED)
+    shed.path("red").parent.chmod(0o500)
+    for arguments in (("new", "blue"), ("copy", "red", "blue")):
+        one_sentence(shed.kart(*arguments), "cannot be written")
+
+
+# --- odd, but good ----------------------------------------------------------------------------------
+
+GOOD = [
+    "",
+    "# only a comment\n",
+    "setup:\nkart:\n",
+    "note:\n",
+    "\ufeffnote: with a byte order mark\n",
+    "note: x\r\n",
+]
+
+
+@pytest.mark.parametrize("text", GOOD)
+def test_a_file_that_says_little_is_a_kart(shed: Shed, text: str) -> None:
+    shed.put("red", text)
+    assert shed.kart("show", "red").status == 0
+    assert shed.answer(HOP, "red")["advice"]
+
+
+def test_codes_in_a_note_do_not_reach_the_terminal(shed: Shed) -> None:
+    """YAML can write an escape code in letters; the helper that runs the command looks for any."""
+    shed.put("red", 'note: "\\e[31mred\\e[0m \\u202eevil"\nkart: {class: "\\e]0;title\\a"}\n')
+    done = shed.kart("show", "red")
+    assert done.status == 0
+    assert "red" in done.out

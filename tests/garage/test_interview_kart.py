@@ -1,0 +1,132 @@
+"""The interview on a pseudo-terminal with karts on file: which one is taken, and that its values count."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from advisor.units import parse
+from tests.garage.shed import RED, Shed
+from tests.terminal.conftest import Start
+from tests.terminal.kept import tried
+from tests.terminal.person import Person
+from tests.terminal.reading import flat, question, understood
+from tests.terminal.ways import CHOICE, OPENING, to_choice
+
+LOOSE = "the rear steps out in the middle of the corner"
+WHICH = "Which kart?"
+
+
+def chooses(person: Person, shown: str, folder: Path) -> dict[str, object]:
+    """Go on from the opening to a chosen change; the setup that the journal keeps with it."""
+    assert OPENING in shown
+    shown = person.types(LOOSE)
+    while CHOICE not in flat(shown):
+        shown = person.types("")
+    assert person.leaves("1")[0] == 0
+    return dict(tried(folder)[-1].case.get("setup", {}))
+
+
+def test_the_only_kart_is_taken_and_named(shed: Shed, start: Start, tmp_path: Path) -> None:
+    shed.put("red", RED)
+    person = start()
+    shown = person.reads()
+    assert "Kart: red" in shown
+    assert WHICH not in shown
+    setup = chooses(person, shown, tmp_path)
+    assert parse(str(setup["tyre_pressure_rear"])) == parse("12 psi")
+
+
+def test_facts_of_the_kart_are_among_what_was_understood(shed: Shed, start: Start) -> None:
+    shed.put("red", RED)
+    person = start()
+    person.reads()
+    facts = understood(person.types(LOOSE))
+    assert facts["machine"] == "single-speed two-stroke"
+    assert facts["tyre kind"] == "slicks"
+
+
+@pytest.mark.parametrize(
+    ("typed", "pressure"), [("1", "14 psi"), ("red", "12 psi"), ("2", "12 psi"), ("", None)]
+)
+def test_several_karts_are_asked_about(
+    shed: Shed, start: Start, tmp_path: Path, typed: str, pressure: str | None
+) -> None:
+    shed.put("red", RED)
+    shed.put("blue", RED.replace("12 psi", "14 psi"))
+    person = start()
+    shown = person.reads()
+    assert WHICH in shown
+    assert "1  blue" in shown
+    assert "2  red" in shown
+    setup = chooses(person, person.types(typed), tmp_path)
+    if pressure is None:
+        assert setup == {}
+    else:
+        assert parse(str(setup["tyre_pressure_rear"])) == parse(pressure)
+
+
+def test_a_kart_that_is_named_is_not_asked_about(shed: Shed, start: Start, tmp_path: Path) -> None:
+    shed.put("red", RED)
+    shed.put("blue", RED.replace("12 psi", "14 psi"))
+    person = start("--kart", "blue")
+    shown = person.reads()
+    assert WHICH not in shown
+    assert parse(str(chooses(person, shown, tmp_path)["tyre_pressure_rear"])) == parse("14 psi")
+
+
+def test_without_a_kart_on_file_none_is_spoken_of(start: Start) -> None:
+    shown = start().reads()
+    assert OPENING in shown
+    assert "Kart:" not in shown
+
+
+@pytest.mark.parametrize("arguments", [(), ("--kart", "red")])
+def test_a_broken_kart_is_told_with_its_place(shed: Shed, start: Start, arguments: tuple[str, ...]) -> None:
+    path = shed.put("red", "setup:\n  toe: 5 psi\n")
+    person = start(*arguments)
+    status, shown = person.ends()
+    assert status == 1
+    assert f"{path}:2:8: " in shown.replace("\n", "") or f"{path}:2:8: " in shown
+
+
+def test_an_unknown_kart_is_told_with_a_hint(shed: Shed, start: Start) -> None:
+    shed.put("red", RED)
+    status, shown = start("--kart", "rde").ends()
+    assert status == 1
+    assert 'did you mean "red"?' in flat(shown)
+
+
+def test_rules_and_trailer_count_in_the_interview(shed: Shed, start: Start) -> None:
+    shed.put("red", RED + "trailer: van\nclass_rules: club\n")
+    shed.put("van", "rear_hub_length: [75 mm]\n", "trailers")
+    shed.put("club", "rear_track_width: {min: 1380 mm, max: 1380 mm}\n", "classes")
+    person = start()
+    to_choice(person, LOOSE)
+    assert "is withheld: the class allows" in flat(person.types("n rear track width"))
+    assert "is withheld: no part for the axle stiffness is in the trailer" in flat(person.types("n axle"))
+
+
+def test_units_that_its_owner_likes_hold_before_and_after_a_trial(shed: Shed, start: Start) -> None:
+    """No pressure of a step in psi, neither in the first advice nor in that after the outcome."""
+    shed.put("red", RED + "units: {pressure: bar, length: in}\n")
+    person = start()
+    before = steps(to_choice(person, LOOSE))
+    assert before
+    person.leaves("1")
+    person = start()
+    person.reads()
+    person.types("2")
+    after = steps(person.types(""))
+    assert after
+    for text in (*before, *after):
+        assert " psi" not in text
+        assert " mm" not in text
+
+
+def steps(shown: str) -> list[str]:
+    """The lines of the changes that have a size."""
+    assert question(shown) is None
+    _, _, block = shown.rpartition("In short\n")
+    return [line for line in flat(block).split(" min, ") if " by " in line]
