@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from advisor.book.cases import from_document
 from advisor.book.marked import Marked
 from advisor.model.case import Case, Limit, Value
 from advisor.model.knowledge import Book
-from advisor.units import Quantity
+from advisor.units import Quantity, find_unit
 
 
 def as_data(case: Case) -> dict[str, Any]:
@@ -32,6 +33,7 @@ def as_data(case: Case) -> dict[str, Any]:
         "minutes": case.minutes,
         "tried": [{"lever": t.lever, "direction": t.direction, "verdict": t.verdict} for t in case.tried],
         "keep": list(case.keep),
+        "units": dict(case.units),
     }
     return {k: v for k, v in data.items() if v or v == 0 or (k == "kit" and v is not None)}
 
@@ -61,4 +63,13 @@ def _rule(limit: Limit) -> dict[str, Any]:
 
 def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
     """Read a case back from journal data with the same care as a file; None when it is not one (any more)."""
-    return from_document(Marked("journal", data), book, silent=True).case
+    case = from_document(Marked("journal", data), book, ("units",), silent=True).case
+    wishes = data.get("units")
+    if case is None or not isinstance(wishes, dict):
+        return case
+    known = {
+        d: u
+        for d, u in wishes.items()
+        if isinstance(u, str) and (found := find_unit(u)) and found.dimension == d
+    }
+    return replace(case, units=known)

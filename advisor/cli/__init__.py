@@ -6,6 +6,7 @@ Rooms are imported inside the commands, so that `--help` and one-shot advice sta
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -118,6 +119,9 @@ def _journal(to: argparse.ArgumentParser) -> None:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a sign that a terminal cannot show is no reason to stop
     try:
         options = parser().parse_args(argv)
         status = _run(options)

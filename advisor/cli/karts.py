@@ -68,7 +68,7 @@ def edit(place: Path, options: argparse.Namespace) -> int:
     )
     try:
         subprocess.run([*shlex.split(editor), str(path)], check=False)
-    except OSError:
+    except (OSError, ValueError):
         print(f"The editor {editor} cannot be started; set EDITOR, or open {path} yourself.", file=sys.stderr)
         return UNUSABLE
     garage.read(place, options.name, load.book())

@@ -238,5 +238,7 @@ def numbered(options: Sequence[str], text: str) -> int | None:
         return None
     if said.isdigit() and 1 <= int(said) <= len(options):
         return int(said) - 1
+    if said in (same := [plain(o) for o in options]):
+        return same.index(said)
     starts = [i for i, o in enumerate(options) if len(said) >= LETTERS and plain(o).startswith(said)]
     return starts[0] if len(starts) == 1 else None

@@ -7,6 +7,7 @@ on purpose (append, since), so that the same events could live in a server datab
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -45,7 +46,7 @@ class Journal:
             try:
                 self._prepare(read_only)
             except sqlite3.Error as error:
-                if not read_only or "unable to open" not in str(error):
+                if not read_only or not re.search("unable to open|readonly", str(error)):
                     raise
                 # a folder that cannot be written holds no side files of the journal: read the file alone
                 self._db.close()

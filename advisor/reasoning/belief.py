@@ -163,7 +163,8 @@ def _feel_terms(tables: Tables, feel: Feels, own: float) -> Terms:
 
 def feel_mass(cells: Cells, phases: Answers, balances: Answers) -> float:
     """Probability of the cells that some phases and balances allow."""
-    return sum(cells[p, b] for p in phases for b in balances)
+    # in a fixed order: sets are walked differently in every process, and the last bit would follow
+    return sum(cells[p, b] for p in PHASES if p in phases for b in BALANCES if b in balances)
 
 
 def _odds_terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:

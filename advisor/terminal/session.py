@@ -334,8 +334,9 @@ class Session:
             self._through(again)
 
     def _line(self, prompt: str, words: Sequence[str] = ()) -> str:
-        text = self.ask(prompt, words).strip()
-        if text.lower() in ("q", "quit", "exit"):
+        # bytes that are no text in this terminal arrive as lone surrogates, which nothing can keep
+        text = self.ask(prompt, words).strip().encode("utf-8", "replace").decode("utf-8")
+        if text.lower() in ("q", "quit"):
             raise LeaveError
         return text
 

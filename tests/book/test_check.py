@@ -273,7 +273,7 @@ def test_a_file_that_does_not_load_is_not_blamed_on_those_who_name_it(advisor: A
     assert sorted(report(done).errors) == places
 
 
-@pytest.mark.parametrize("missing", [WORDS, EFFECTS, PHASE, WEAR, AXLE])
+@pytest.mark.parametrize("missing", [WORDS, EFFECTS, WEAR, AXLE])
 def test_a_missing_file_is_an_error(advisor: Advisor, missing: str) -> None:
     tiny.write(advisor.folder / "tiny")
     (advisor.folder / "tiny" / missing).unlink()
