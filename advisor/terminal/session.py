@@ -336,7 +336,7 @@ class Session:
     def _line(self, prompt: str, words: Sequence[str] = ()) -> str:
         # bytes that are no text in this terminal arrive as lone surrogates, which nothing can keep
         text = self.ask(prompt, words).strip().encode("utf-8", "replace").decode("utf-8")
-        if text.lower() in ("q", "quit"):
+        if text.lower() in ("q", "quit") or (text.lower() == "exit" and "exit" not in words):
             raise LeaveError
         return text
 
