@@ -28,6 +28,7 @@ class State:
     skipped: frozenset[str] = frozenset()
     answers: tuple[tuple[str, str], ...] = ()  # question id, answer id, in the order given
     before: State | None = field(default=None, repr=False)
+    taken_back: bool = False  # a reading of the words was refused, so they are not read again
 
 
 def begin(mind: Mind, case: Case) -> State:
@@ -36,7 +37,10 @@ def begin(mind: Mind, case: Case) -> State:
 
 
 def more_words(mind: Mind, state: State, text: str) -> State:
-    """Add a sentence to the complaint and read it all again."""
+    """Add a sentence to the complaint and read it all again, or it alone once a reading was taken back."""
+    if state.taken_back:
+        case = replace(settled(mind, state), complaint=text)
+        return replace(begin(mind, case), before=state, taken_back=True)
     case = replace(state.case, complaint=f"{state.case.complaint}. {text}".strip(". "))
     return replace(begin(mind, case), before=state)
 
@@ -75,7 +79,10 @@ def forget(mind: Mind, state: State, ident: str) -> State:
         evidence = _without_context(evidence, ident)
     understood = {k: v for k, v in state.gathered.understood.items() if k != ident}
     return replace(
-        state, gathered=replace(state.gathered, evidence=evidence, understood=understood), before=state
+        state,
+        gathered=replace(state.gathered, evidence=evidence, understood=understood),
+        before=state,
+        taken_back=True,
     )
 
 
