@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 ZERO_CELSIUS = 273.15  # kelvin, exact by definition
 PSI = 4.4482216152605 / 0.0254**2  # pascal: pound-force over square inch, both exact
@@ -53,15 +54,17 @@ _ALIASES = {
     "kgs": "kg", "kpa": "kPa", "bars": "bar", "minute": "min", "minutes": "min", "k": "K",
 }  # fmt: skip
 _NUMBER = re.compile(r"\s*[+-]?[\d.,]+\s*\Z")
+_FINER = 2  # decimals that a person may add to those a unit is shown with; more come from a computer
 _QUANTITY = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s].*?)\s*\Z")
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A value in SI with the unit it was written in, so that it can be shown the same way."""
+    """A value in SI with the unit and the decimals it was written with, so that it can be shown the same way."""
 
     si: float
     unit: Unit
+    decimals: int = field(default=0, compare=False)  # shown at least; never more than a gauge could tell
 
     @classmethod
     def of(cls, value: float, unit: Unit) -> Quantity:
@@ -82,16 +85,22 @@ class Quantity:
 
         Steps are differences, so the offset of a temperature scale is left out of them.
         """
-        return Quantity(self.si + times * step.value * step.unit.factor, self.unit)
+        finer = step.decimals if step.unit is self.unit else 0
+        return Quantity(self.si + times * step.value * step.unit.factor, self.unit, max(self.decimals, finer))
 
     def within(self, unit: Unit) -> Quantity:
-        """Return the same quantity to be shown in another unit of its dimension."""
-        return Quantity(self.si, unit)
+        """Return the same quantity to be shown in another unit of its dimension, about as finely."""
+        if unit is self.unit:
+            return self
+        decimals = self.decimals + math.ceil(math.log10(unit.factor / self.unit.factor))
+        return Quantity(self.si, unit, min(decimals, unit.decimals + 1))
 
     def __str__(self) -> str:
-        text = f"{self.value:.{self.unit.decimals}f}"
-        if "." in text and self.unit.name != "bar":
-            text = text.rstrip("0").rstrip(".")
+        text = f"{self.value:.{max(self.unit.decimals, self.decimals)}f}"
+        least = self.unit.decimals if self.unit.name == "bar" else 0
+        whole, _, rest = text.partition(".")
+        rest = rest[:least] + rest[least:].rstrip("0")
+        text = f"{whole}.{rest}" if rest else whole
         if not text.strip("-0."):
             text = text.lstrip("-")
         return f"{text} {SYMBOLS.get(self.unit.name, self.unit.name)}"
@@ -123,4 +132,41 @@ def parse(text: str) -> Quantity:
         raise ValueError(f'"{text[:20].strip()}..." is no size that anything has')
     if unit.dimension == "temperature" and si < -1e-9:
         raise ValueError(f'"{text.strip()}" is below absolute zero')
-    return Quantity(si, unit)
+    decimals = len(match[1].lower().partition("e")[0].replace(",", ".").partition(".")[2])
+    return Quantity(si, unit, decimals if decimals <= unit.decimals + _FINER else 0)
+
+
+_IN_TEXT = re.compile(
+    r"(?<![\w.])(\d+(?:\.\d+)?)(?: (to|and|or) (\d+(?:\.\d+)?))? (psi|kPa|bar|mm|cm|in|kg|g|lb|°C|°F)(?!\w)"
+)
+_SIGNIFICANT = 2  # figures of a rule of thumb at least
+
+
+def reworded(text: str, wishes: Mapping[str, str]) -> str:
+    """The quantities in a sentence of the book in the units of `wishes` (dimension -> unit), as round as they were.
+
+    Differences of temperature are not told apart from temperatures, so write none in a sentence.
+    """
+    if not wishes:
+        return text
+
+    def other(match: re.Match[str]) -> str:
+        unit = find_unit(match[4])
+        wish = find_unit(wishes.get(unit.dimension, "")) if unit else None
+        if unit is None or wish is None or wish == unit:
+            return match[0]
+        low, high = (
+            _as_round_as(n, Quantity.of(float(n), unit).within(wish)) for n in (match[1], match[3] or "0")
+        )
+        range_ = f" {match[2]} {high}" if match[2] else ""
+        return f"{low}{range_} {SYMBOLS.get(wish.name, wish.name)}"
+
+    return _IN_TEXT.sub(other, text)
+
+
+def _as_round_as(number: str, quantity: Quantity) -> str:
+    """A quantity with as many figures as the number had: 10 psi is 0.69 bar, 1395 mm is 54.92 in."""
+    value = quantity.value
+    figures = max(_SIGNIFICANT, len(number.replace(".", "").strip("0")))
+    places = max(0, figures - 1 - math.floor(math.log10(abs(value)))) if value else 0
+    return f"{value:.{places}f}"

@@ -34,6 +34,8 @@ def as_data(case: Case) -> dict[str, Any]:
         "tried": [{"lever": t.lever, "direction": t.direction, "verdict": t.verdict} for t in case.tried],
         "keep": list(case.keep),
         "units": dict(case.units),
+        "ideas": list(case.ideas),
+        "preparing": case.preparing or None,
     }
     return {k: v for k, v in data.items() if v or v == 0 or (k == "kit" and v is not None)}
 
@@ -63,13 +65,14 @@ def _rule(limit: Limit) -> dict[str, Any]:
 
 def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
     """Read a case back from journal data with the same care as a file; None when it is not one (any more)."""
-    case = from_document(Marked("journal", data), book, ("units",), silent=True).case
-    wishes = data.get("units")
-    if case is None or not isinstance(wishes, dict):
-        return case
+    case = from_document(Marked("journal", data), book, ("units", "ideas", "preparing"), silent=True).case
+    if case is None:
+        return None
+    wishes, ideas = data.get("units"), data.get("ideas")
     known = {
         d: u
-        for d, u in wishes.items()
+        for d, u in (wishes.items() if isinstance(wishes, dict) else ())
         if isinstance(u, str) and (found := find_unit(u)) and found.dimension == d
     }
-    return replace(case, units=known)
+    asked = tuple(i for i in ideas if isinstance(i, str)) if isinstance(ideas, list) else ()
+    return replace(case, units=known, ideas=asked, preparing=data.get("preparing") is True)

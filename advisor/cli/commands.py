@@ -15,6 +15,7 @@ from advisor.model.case import Case, Verdict
 from advisor.problems import printable
 
 if TYPE_CHECKING:
+    from advisor.book.cases import CaseFile
     from advisor.interview.steps import State
     from advisor.journal.store import Event, Journal
     from advisor.journal.trials import Trial
@@ -52,14 +53,14 @@ def advise(options: argparse.Namespace) -> int:
         for problem in sorted(read.problems):
             print(problem, file=sys.stderr)
         return UNUSABLE
-    case = _with_kart(options, mind, read.case)
+    case, odd = _with_kart(options, mind, read)
     if getattr(options, "journal", None):
         tried = _tried_before(options, case)
         if tried is None:
             return UNUSABLE
         case = tried
     found = answer(mind, case)
-    found = replace(found, warnings=(*read.warnings, *found.warnings))
+    found = replace(found, warnings=(*odd, *found.warnings))
     if options.json:
         from advisor.cli.as_json import text
 
@@ -72,14 +73,14 @@ def advise(options: argparse.Namespace) -> int:
     return USED
 
 
-def _with_kart(options: argparse.Namespace, mind: Mind, case: Case) -> Case:
-    """The case on top of the kart that was named, if any."""
-    if not getattr(options, "kart", None):
-        return case
+def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple[Case, list[str]]:
+    """The case on top of the kart that was named, if any, and what is odd about it."""
     from advisor.book import garage
     from advisor.cli.karts import garage_path
 
-    return garage.merged(garage.read(garage_path(options), options.kart, mind.book).case, case)
+    if not getattr(options, "kart", None):
+        return read.case or Case(), read.warnings
+    return garage.on_top(garage.read(garage_path(options), options.kart, mind.book), read)
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
@@ -122,7 +123,8 @@ def interview(options: argparse.Namespace) -> int:
         case = case_from_data(left.row.case, desk.mind.book) if left else None
         if left is not None and case is not None and session.go_on(left.row.complaint):
             desk.sitting = left.row.sitting
-            session.resume(case, left.row.complaint, left.row.asked, frozenset(left.row.skipped))
+            row = left.row
+            session.resume(case, row.complaint, row.asked, frozenset(row.skipped), [(o, a) for o, a in row.answers])
             return USED
         session.interview(_kart_at_hand(options, desk, session))
         return USED
@@ -136,12 +138,17 @@ def _kart_at_hand(options: argparse.Namespace, desk: _Desk, session: Session) ->
     """The kart named, the only one on file, the one chosen of several, or none."""
     from advisor.book import garage
     from advisor.cli.karts import garage_path
+    from advisor.model.case import in_liked_units
+    from advisor.terminal import show
 
-    if getattr(options, "kart", None):
-        return _with_kart(options, desk.mind, Case())
     place = garage_path(options)
-    name = session.which_kart(garage.names(place))
-    return garage.read(place, name, desk.mind.book).case if name else Case()
+    name = getattr(options, "kart", None) or session.which_kart(garage.names(place))
+    if not name:
+        return Case()
+    kart = garage.read(place, name, desk.mind.book)
+    for text in kart.warnings:
+        show.line(session.out, f"Look again at the kart file: {text}")
+    return in_liked_units(kart.case)
 
 
 def karts(options: argparse.Namespace) -> int:
@@ -181,12 +188,12 @@ class _Desk:
 
     def session(self) -> Session:
         from advisor.journal.trials import trials
-        from advisor.terminal.ask import TerminalAsk
+        from advisor.terminal.ask import asker
         from advisor.terminal.screen import screen
         from advisor.terminal.session import Session
 
         told = [t.complaint for t in trials(self.journal) if t.complaint]
-        return Session(self.mind, TerminalAsk(told[-20:]), screen(), self.keep, self.remember)
+        return Session(self.mind, asker(told[-20:]), screen(), self.keep, self.remember)
 
     def remember(self, state: State, done: bool) -> None:
         """Write down how far an interview has come."""
@@ -201,6 +208,7 @@ class _Desk:
             case=as_data(settled(self.mind, state)),
             asked=state.asked,
             skipped=sorted(state.skipped),
+            answers=[list(given) for given in state.answers],
             done=done,
         )
         self.write(sitting_event(*_stamp(), row))
@@ -262,13 +270,14 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
         return True
     case = _kept_value(case, waiting, verdict)
     if session is not None:
-        session.after(case, waiting.change.lever, waiting.change.direction, verdict)
+        change = waiting.change
+        session.after(case, change.lever, change.direction, verdict, note, waiting.complaint)
         return True
     from advisor.interview import steps
 
     before = steps.begin(desk.mind, case)
     after = steps.begin(
-        desk.mind, steps.with_verdict(case, waiting.change.lever, waiting.change.direction, verdict)
+        desk.mind, steps.with_verdict(case, waiting.change.lever, waiting.change.direction, verdict, note)
     )
     show.moved(out, steps.answer(desk.mind, before), steps.answer(desk.mind, after))
     way = desk.mind.book.levers[waiting.change.lever].ways.get(waiting.change.direction)

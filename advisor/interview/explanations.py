@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from difflib import get_close_matches
 from itertools import combinations
 
 from advisor.interview.steps import State, answer, answered
@@ -92,14 +93,19 @@ def why_not(mind: Mind, state: State, text: str) -> str:
 
 def _meant(mind: Mind, text: str) -> str | None:
     """The lever that a word names."""
-    said = text.strip().lower().replace(" ", "_")
+    said = text.strip().lower().replace("tire", "tyre").replace(" ", "_")
     if said in mind.book.levers:
         return said
-    ideas = understand(f"should i change the {text}", mind.book, mind.lexicon).ideas
-    if ideas:
-        return ideas[0][0]
-    near = [i for i, lever in mind.book.levers.items() if said in i or said.replace("_", " ") in lever.name]
-    return near[0] if near else None
+    # parts before inspections: "hubs" means to change them, not to look at them
+    parts_first = sorted(mind.book.levers, key=lambda i: "check" in mind.book.levers[i].ways)
+    near = [i for i in parts_first if said in mind.book.levers[i].ways or said.rstrip("s") in i]
+    ideas = [i for i, _ in understand(f"should i change the {text}", mind.book, mind.lexicon).ideas]
+    named = sorted((*ideas[:1], *near[:1]), key=lambda i: "check" in mind.book.levers[i].ways)
+    if named:
+        return named[0]
+    words = {word: i for i in reversed(parts_first) for word in mind.book.levers[i].name.lower().split()}
+    close = get_close_matches(text.strip().lower(), words, n=1, cutoff=0.7)
+    return words[close[0]] if close else None
 
 
 def _fewest(mind: Mind, state: State, lever: str) -> tuple[Given, ...] | None:

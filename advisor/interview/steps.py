@@ -222,17 +222,31 @@ def settled(mind: Mind, state: State) -> Case:
     conditions = dict(state.case.conditions)
     if isinstance(air, Quantity):
         conditions["air_temperature"] = air
-    history = tuple(f"{lever} {way}" if way else lever for lever, way in evidence.changes)
+    history, ideas = (
+        tuple(f"{lever} {way}" if way else lever for lever, way in turns)
+        for turns in (evidence.changes, evidence.ideas)
+    )
     return replace(
         state.case, complaint="", observed=observed, denied=denied, history=history, kart_class="",
+        ideas=ideas, preparing=evidence.preparing,
         conditions=conditions,
         secondary={k: next(iter(v)) for k, v in second.items() if v and len(v) == 1}, tried=evidence.tried,
     )  # fmt: skip
 
 
-def with_verdict(case: Case, lever: str, direction: str, verdict: Verdict) -> Case:
-    """The case after a trial: the verdict is a fact of it."""
-    return replace(case, tried=(*case.tried, Tried(lever, direction, verdict)))
+def with_verdict(case: Case, lever: str, direction: str, verdict: Verdict, note: str = "") -> Case:
+    """The case after a trial: the verdict is a fact of it, and so is what a note tells of the kart.
+
+    The minutes that were left belonged to the break before the run.
+    """
+    tried = (*case.tried, Tried(lever, direction, verdict))
+    return replace(case, tried=tried, complaint=note, minutes=None, ideas=())
+
+
+def news(before: State, after: State) -> dict[str, object]:
+    """What is understood after that was not before, such as a fault told in the note of an outcome."""
+    old = before.gathered.understood
+    return {k: v for k, v in after.gathered.understood.items() if old.get(k) != v}
 
 
 LETTERS = 3  # of a word that is to choose something; fewer may be a slip of the finger

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from advisor.journal.store import Event, Journal
+
+Given = Annotated[list[str], Field(min_length=2, max_length=2)]  # question and answer, by id
 
 
 class SittingRow(BaseModel):
@@ -19,6 +21,8 @@ class SittingRow(BaseModel):
     case: dict[str, Any]
     asked: int = Field(default=0, ge=0, le=100)
     skipped: list[str] = Field(default_factory=list, max_length=200)
+    answers: list[Given] = Field(default_factory=list, max_length=200)
+    kart: str = Field(default="", max_length=400)
     done: bool = False
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Literal
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
 
+from advisor import units
 from advisor.units import Quantity
 
 Verdict = Literal["better", "same", "worse"]
@@ -52,6 +53,24 @@ class Case:
     minutes: float | None = None
     tried: tuple[Tried, ...] = ()
     keep: tuple[str, ...] = ()
-    units: Mapping[str, str] = field(
-        default_factory=dict
-    )  # dimension -> unit to show it in; from a kart file
+    # What no case file says: kept between sittings, or taken from a kart file.
+    units: Mapping[str, str] = field(default_factory=dict)  # dimension -> unit to show it in
+    ideas: tuple[str, ...] = ()  # changes that were asked about, as "lever way" or "lever"
+    preparing: bool = False  # asked what to prepare, not what is wrong
+
+
+def in_liked_units(case: Case) -> Case:
+    """The same case, every quantity to be shown in the units its owner likes."""
+
+    def liked(value: Any) -> Any:
+        unit = units.find_unit(case.units.get(value.dimension, "")) if isinstance(value, Quantity) else None
+        return value.within(unit) if unit else value
+
+    return replace(
+        case,
+        driver_mass=liked(case.driver_mass),
+        setup={k: liked(v) for k, v in case.setup.items()},
+        conditions={k: liked(v) for k, v in case.conditions.items()},
+        kit=case.kit and {k: tuple(map(liked, parts)) for k, parts in case.kit.items()},
+        rules={k: Limit(liked(r.least), liked(r.most), r.only) for k, r in case.rules.items()},
+    )

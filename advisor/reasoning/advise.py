@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from advisor import units
 from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Withheld
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
@@ -85,7 +86,7 @@ def advise(
         understood=done.gathered.understood,
         stop=stop,
         causes=_causes(mind, done.belief),
-        advice=_listed(mind, done),
+        advice=_listed(mind, done, case.units),
         withheld=_withheld(done),
         next_question=question,
         warnings=(*warnings, *_assumed(case)),
@@ -93,7 +94,7 @@ def advise(
     )
 
 
-def _listed(mind: Mind, done: Reasoning) -> tuple[Advice, ...]:
+def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Advice, ...]:
     """The changes that can be made, best first; an idea that was asked about is always among them.
 
     A bare idea, with nothing said of the kart, is judged alone: there is nothing to rank it by.
@@ -104,7 +105,7 @@ def _listed(mind: Mind, done: Reasoning) -> tuple[Advice, ...]:
     chosen = [r for i, r in enumerate(open_ways) if r.prospect.lever in ideas or (i < LISTED and not bare)]
     found: list[Advice] = []
     for ranked in chosen:
-        advice = _advice(mind, done, ranked)
+        advice = _advice(mind, done, ranked, wishes)
         if _one_end(advice, found) and advice.lever not in ideas:
             continue
         if advice.lever in ideas:
@@ -182,7 +183,7 @@ def _causes(mind: Mind, belief: Belief) -> tuple[CauseBelief, ...]:
     return tuple(sorted(rows, key=lambda c: (-c.probability, c.id)))
 
 
-def _advice(mind: Mind, done: Reasoning, ranked: Ranked) -> Advice:
+def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, str]) -> Advice:
     prospect = ranked.prospect
     book, lever = mind.book, mind.book.levers[prospect.lever]
     link = done.links[prospect.lever][prospect.best]
@@ -192,14 +193,19 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked) -> Advice:
         lever=lever.id,
         direction=prospect.way,
         say=way.say,
-        detail=link.remedy.detail if link.remedy and link.remedy.direction == prospect.way else None,
+        detail=units.reworded(link.remedy.detail, wishes)
+        if link.remedy and link.remedy.detail and link.remedy.direction == prospect.way
+        else None,
         amount=ranked.move.amount,
         to=ranked.move.to,
         minutes=lever.minutes,
         chance=prospect.chance,
         confidence=prospect.confidence,
         worth=ranked.worth,
-        why=explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
+        why=tuple(
+            units.reworded(line, wishes)
+            for line in explain.why(book, done.belief, prospect, link, ranked.move, done.evidence)
+        ),
         costs=explain.costs(book, done.evidence, prospect, cause),
         feel_for=explain.feel_for(book, cause, link),
         wrong_if=explain.wrong_if(book, link, way.opposite is not None),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from advisor.model import conditions
@@ -101,10 +101,12 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
             facts[f"observed.{name}"] = felt
     changes = dict((*context.changes, *_history_turns(case, book, known), *words.changes))
     keep = _kept(case, book, warnings)
-    preparing = words.preparing or _only_weather(answers, feel, words, book)
+    preparing = case.preparing or words.preparing or _only_weather(answers, feel, words, book)
+    ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
+    told = _says_something(answers, feel, second, words, book) or bool(ideas)
     evidence = Evidence(
-        answers, feel, second, facts, tuple(changes.items()), words.ideas, preparing, case.tried, keep,
-        said=_says_something(answers, feel, second, words, book) or (preparing and bool(answers)),
+        answers, feel, second, facts, tuple(changes.items()), ideas, preparing, case.tried, keep,
+        said=told or (preparing and bool(answers)),
     )  # fmt: skip
     return Gathered(evidence, _understood(evidence, book, words), tuple(warnings), words)
 
@@ -228,13 +230,19 @@ def _history_turns(case: Case, book: Book, known: Lexicon) -> tuple[Turn, ...]:
     """In the history every lever named is a change, whatever verb goes with it; ids are taken as they are."""
     turns: list[Turn] = []
     for line in case.history:
+        turns += _turns((line,), book) or understand(f"changed {line}", book, known).changes
+    return tuple(turns)
+
+
+def _turns(lines: Iterable[str], book: Book) -> list[Turn]:
+    """Turns written as ids, "lever way" or "lever"; anything else is left out."""
+    turns: list[Turn] = []
+    for line in lines:
         ident, _, way = line.partition(" ")
         lever = book.levers.get(ident)
         if lever is not None and (not way or way in lever.ways):
             turns.append((ident, way or None))
-        else:
-            turns += understand(f"changed {line}", book, known).changes
-    return tuple(turns)
+    return turns
 
 
 def _kept(case: Case, book: Book, warnings: list[str]) -> frozenset[str]:

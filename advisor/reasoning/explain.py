@@ -16,6 +16,8 @@ from advisor.reasoning.tables import Tables
 from advisor.units import UNITS, Quantity
 
 COSTS_TOLD = 2  # the strongest side effects; a list of all would hide them
+SIGNS_TOLD = 2  # likewise of the answers behind a cause
+TELLING = 0.4  # log-odds from which an answer is named: it makes the cause half as likely again
 
 
 def percent(p: float) -> str:
@@ -35,6 +37,7 @@ def why(
     lever = book.levers[prospect.lever]
     lines = [f"Likely cause ({percent(belief.probabilities[prospect.best])}): {cause.name}."]
     lines += _circumstances(book, cause, evidence)
+    lines += _signs(book, belief, prospect.best, evidence)
     if link.gives and link.need:
         effect = book.effects[link.need.effect]
         lines.append(f"It needs {link.need.change} {effect.name}.")
@@ -94,6 +97,17 @@ def _circumstances(book: Book, cause: Cause, evidence: Evidence) -> list[str]:
             values = ", ".join(text for path in odds.where if (text := _value(book, path, evidence)))
             found.append(f"{values[:1].upper()}{values[1:]}: {odds.because.rstrip('.')}." if values else "")
     return [text for text in found if text]
+
+
+def _signs(book: Book, belief: Belief, i: int, evidence: Evidence) -> list[str]:
+    """The answers that speak for the cause most, in their own words."""
+    terms = sorted(((ledger[i], name) for name, ledger in belief.ledger.items()), reverse=True)
+    told = [
+        f"{name.replace('_', ' ')} ({_value(book, f'observed.{name}', evidence)})"
+        for weight, name in terms
+        if weight >= TELLING and name in evidence.answers
+    ]
+    return [f"What speaks for it: {'; '.join(told[:SIGNS_TOLD])}."] if told else []
 
 
 def _value(book: Book, path: str, evidence: Evidence) -> str:

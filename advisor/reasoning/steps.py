@@ -40,7 +40,7 @@ def _step(lever: Lever, way: str, case: Case) -> Move:
         return _counted(lever, sign, now, case)
     step = units.parse(lever.step.amount)
     shown = _shown_in(step, now, case)
-    amount = Amount(shown.value, shown.unit.name, lever.step.per)
+    amount = Amount(_tidy(shown.value, shown.unit), shown.unit.name, lever.step.per)
     if not isinstance(now, Quantity) or now.dimension != step.dimension:
         # a sheet in another kind of unit, such as toe in degrees: the step stands, no result is claimed
         return Move(amount, barred=_kit(lever, case, None))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 
 from prompt_toolkit import PromptSession
@@ -24,3 +25,15 @@ class TerminalAsk:
             return self._session.prompt(prompt)
         completer = WordCompleter(list(words), sentence=True, ignore_case=True)
         return self._answers.prompt(prompt, completer=completer, complete_while_typing=False)
+
+
+class DumbAsk:
+    """Asks one line without a line editor, whose codes a dumb terminal would show as rubbish."""
+
+    def __call__(self, prompt: str, words: Sequence[str] = ()) -> str:
+        return input(prompt)
+
+
+def asker(remembered: Sequence[str] = ()) -> TerminalAsk | DumbAsk:
+    """The way to ask that this terminal is up to."""
+    return DumbAsk() if os.environ.get("TERM") == "dumb" else TerminalAsk(remembered)

@@ -65,10 +65,25 @@ class Session:
         self.remember(state, False)
         self._through(state)
 
-    def resume(self, case: Case, complaint: str, asked: int, skipped: frozenset[str]) -> None:
+    def resume(
+        self,
+        case: Case,
+        complaint: str,
+        asked: int,
+        skipped: frozenset[str],
+        answers: Sequence[tuple[str, str]] = (),
+    ) -> None:
         """Go on where an interview was left."""
+        observations = self.mind.book.observations
+        given = tuple((o, a) for o, a in answers if o in observations and a in observations[o].answers)
         state = steps.begin(self.mind, case)
-        state = replace(state, case=replace(state.case, complaint=complaint), asked=asked, skipped=skipped)
+        state = replace(
+            state,
+            case=replace(state.case, complaint=complaint),
+            asked=asked,
+            skipped=skipped,
+            answers=given,
+        )
         show.understood(self.out, state.gathered.understood, self.mind.book)
         self._through(state)
 
@@ -92,7 +107,7 @@ class Session:
                 self.out, "Inspected, and sound or put right? Type ok to go on. Enter: leave it at that."
             )
             if self._line("> ").lower() not in ("ok", "okay", "sound"):
-                self.remember(state, True)
+                self.remember(state, False)  # the stop still stands when the driver comes back
                 raise LeaveError
             state = steps.checked(self.mind, state, danger)
         return state
@@ -133,7 +148,7 @@ class Session:
             show.line(self.out, "For example: loose in the rear on entry, hops in the fast ones", 2, "dim")
             case = replace(case, complaint=self._line("> "))
         state = steps.begin(self.mind, case)
-        while state.gathered.understood:
+        while state.gathered.evidence.said:
             show.understood(self.out, state.gathered.understood, self.mind.book)
             show.line(
                 self.out,
@@ -143,7 +158,7 @@ class Session:
             if text.lower() in ("", "y", "yes", "right"):
                 break
             state = self._corrected(state, text)
-        if not state.gathered.understood and case.complaint:
+        if not state.gathered.evidence.said and case.complaint:
             show.line(self.out, "None of that tells me about a kart, so I ask instead.")
         return self._limits(self._stopped(state))
 
@@ -260,11 +275,10 @@ class Session:
             self._what_if(state, rest)
         elif key.lower() == "n" and rest:
             show.line(self.out, explanations.why_not(self.mind, state, rest), 2)
-        elif (
-            key.lower()[:1] == "w"
-            and (place := steps.numbered(["x"] * len(offered), (key[1:] or rest).strip())) is not None
+        elif key.lower()[:1] == "w" and (number := (key[1:] or rest).strip()) in map(
+            str, range(1, len(offered) + 1)
         ):
-            self._ledger(state, offered[place])
+            self._ledger(state, offered[int(number) - 1])
         else:
             show.line(
                 self.out, f"Please answer with a number from 1 to {len(offered)}, or Enter for none.", 2
@@ -292,6 +306,7 @@ class Session:
         done = steps.reasoning(self.mind, state)
         best = next(r.prospect.best for r in done.ranked if r.prospect.lever == advice.lever)
         cause = list(self.mind.book.causes.values())[best]
+        show.line(self.out, f"{show.headline(advice)}, because of this:", 2, "bold")
         show.line(self.out, f"{cause.name[:1].upper()}{cause.name[1:]}. {cause.plain}", 2)
         show.line(self.out, "What speaks for it and against it, strongest first:", 2)
         for name, weight in account(self.mind.tables, done.belief, best):
@@ -321,17 +336,25 @@ class Session:
                 return VERDICTS[place], note
             show.line(self.out, f"Please answer with a number from 1 to {len(options)}.", 2)
 
-    def after(self, case: Case, lever: str, direction: str, verdict: Verdict) -> None:
-        """What the outcome taught, and the next change at once."""
+    def after(
+        self, case: Case, lever: str, direction: str, verdict: Verdict, note: str = "", complaint: str = ""
+    ) -> None:
+        """What the outcome and the note beside it taught, and the next change at once."""
         before = steps.begin(self.mind, case)
-        state = steps.begin(self.mind, steps.with_verdict(case, lever, direction, verdict))
+        state = steps.begin(self.mind, steps.with_verdict(case, lever, direction, verdict, note))
+        if news := steps.news(before, state):
+            show.line(self.out, "Your note says more:")
+            show.understood(self.out, news, self.mind.book)
+        state = replace(state, case=replace(state.case, complaint=complaint or case.complaint))
+        self.remember(state, False)
         show.moved(self.out, steps.answer(self.mind, before), steps.answer(self.mind, state))
         show.advice_after(
             self.out, verdict, self.mind.book.levers[lever].ways[direction].opposite is not None
         )
-        again = self.advice(state)
+        again = self.advice(self._stopped(state))
         if again is not None:
             self._through(again)
+        self.remember(state, True)
 
     def _line(self, prompt: str, words: Sequence[str] = ()) -> str:
         # bytes that are no text in this terminal arrive as lone surrogates, which nothing can keep

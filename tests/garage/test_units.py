@@ -41,7 +41,7 @@ CASES = [
 
 def decisions(answer: dict[str, Any]) -> list[Any]:
     """All of an answer that must not hang on units: which changes, in which order, how likely, and the causes."""
-    keys = ("lever", "direction", "detail", "minutes", "chance", "confidence", "cautions", "sources")
+    keys = ("lever", "direction", "minutes", "chance", "confidence", "cautions", "sources")
     return [
         [[entry[key] for key in keys] for entry in answer["advice"]],
         [[entry["lever"], entry["direction"]] for entry in answer["withheld"]],
@@ -134,7 +134,7 @@ setup:
 conditions: {air_temperature: 31 degC}
 """
 # 24 psi = 1.6547 bar, 1330 mm = 52.362 in, 31 degC = 87.8 degF, 72 kg = 158.73 lb
-LIKED_VALUES = {"24 psi": "1.65 bar", "1330 mm": "52.36 in", "31 °C": "88 °F", "72 kg": "158.7 lb"}
+LIKED_VALUES = {"24 psi": "1.65 bar", "1330 mm": "52.36 in", "31 °C": "87.8 °F", "72 kg": "158.7 lb"}
 
 
 def reasons(shed: Shed, kart: str) -> str:

@@ -123,6 +123,20 @@ def test_what_was_not_known_is_not_asked_again(start: Start) -> None:
     assert second.text not in seen
 
 
+def test_a_stop_that_was_left_stands_again(start: Start) -> None:
+    """Nobody gets round an inspection by starting the program anew and saying yes."""
+    person = start()
+    person.reads()
+    shown = person.types("i hit the wall, now it pushes")
+    if "STOP" not in shown.split("\n"):
+        shown = person.types("")
+    assert "STOP" in flat(shown)
+    person.leaves("")
+    person = start()
+    assert GO_ON in person.reads()
+    assert "STOP" in flat(person.types(""))
+
+
 def test_limits_outlive_the_break(start: Start, tmp_path: Path) -> None:
     person = start()
     to_first_question(person, minutes="2", keep="exit traction")
