@@ -345,6 +345,17 @@ class Overlap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Job:
+    """Work that several levers share, such as taking the hubs off: its minutes are paid once for all of them."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    open: str  # how it stands then: "the rear wheels are off"
+    minutes: Annotated[int, _between(0, 240)]
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Book:
     """The whole knowledge base, by id."""
 
@@ -356,3 +367,4 @@ class Book:
     causes: dict[str, Cause]
     levers: dict[str, Lever]
     words: Words
+    jobs: dict[str, Job] = field(default_factory=dict)

@@ -120,6 +120,11 @@ ERRORS: dict[str, tuple[Change, tuple[str, ...]]] = {
         (WEAR, "usual: likely}", "usual: likely, inspect: [inspect_axle, «inspect_hub]}"),
         ('"inspect_hub"',),
     ),
+    "a job": ((WIDTH, "job: rear_off", "job: «rear_of"), ('"rear_of"', 'mean "rear_off"')),
+    "a job that takes longer than the lever": (
+        (WIDTH, "minutes: 10", "minutes: «5"),
+        ("less than its job rear_off alone (6)",),
+    ),
     "a direction of a remedy": ((BENT, "direction: check", "direction: «chekc"), ('"chekc"', 'mean "check"')),
     "a direction of a claim": ((WIDTH, "{way: wider", "{way: «widr"), ('"widr"', 'mean "wider"')),
     "a direction of a step": ((WIDTH, "raises: wider", "raises: «widest"), ('"widest"',)),

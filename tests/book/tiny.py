@@ -29,6 +29,9 @@ rear_bite:
     "overlaps.yaml": """\
 one_fact: {kept: 0.5, because: they are one fact}
 """,
+    "jobs.yaml": """\
+rear_off: {open: the rear wheels are off, minutes: 6, source: [common_practice]}
+""",
     "observations/phase.yaml": """\
 id: phase
 question: Where?
@@ -116,6 +119,7 @@ source: [memory]
 id: rear_track_width
 name: rear width
 plain: The distance of the rear wheels.
+job: rear_off
 minutes: 10
 dimension: length
 step: {amount: 5 mm, raises: wider, per: side, counts: 2, source: [S1]}

@@ -1,0 +1,59 @@
+"""What a check over the whole book finds, and what it looks at."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from advisor.model.knowledge import Book
+from advisor.problems import Severity
+
+
+class Finding(NamedTuple):
+    """Where in the book (room, id, path inside) and what."""
+
+    room: str
+    ident: str
+    path: tuple[Any, ...]
+    message: str
+    severity: Severity = "error"
+    code: str = "dangling"
+
+
+@dataclass
+class View:
+    """A book under check; `broken` are ids whose own file did not load, so that nobody is blamed twice."""
+
+    book: Book
+    broken: frozenset[str]
+
+    def missing(self, ident: str, known: Collection[str]) -> bool:
+        return ident not in known and ident not in self.broken
+
+
+Check = Callable[[View], Iterator[Finding]]
+
+
+Claim = tuple[str, str, tuple[Any, ...], tuple[str, ...]]
+
+
+def claims_of(book: Book) -> Iterator[Claim]:
+    """Every claim of the book with its place and its sources."""
+    for observation in book.observations.values():
+        yield "observations", observation.id, (), observation.source
+    for cause in book.causes.values():
+        yield "causes", cause.id, (), cause.source
+        if cause.feel:
+            yield "causes", cause.id, ("feel",), cause.feel.source
+        for name in ("signs", "odds", "needs", "remedies"):
+            for i, part in enumerate(getattr(cause, name)):
+                yield "causes", cause.id, (name, i), part.source
+    for lever in book.levers.values():
+        yield "levers", lever.id, (), lever.source
+        if lever.step:
+            yield "levers", lever.id, ("step",), lever.step.source
+        for i, gives in enumerate(lever.gives):
+            yield "levers", lever.id, ("gives", i), (*gives.agree, *gives.disagree)
+    for job in book.jobs.values():
+        yield "jobs", job.id, (), job.source

@@ -1,0 +1,265 @@
+"""Errors over the whole book: what is named must exist and fit."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any
+
+from advisor import units
+from advisor.book.findings import Check, Finding, View, claims_of
+from advisor.model import conditions
+from advisor.model.knowledge import BALANCES, PHASES, UNSOURCED, Book, Cause, Lever, Remedy
+from advisor.problems import hint
+from advisor.words.phrases import compile_phrase
+
+
+def causes_refer(view: View) -> Iterator[Finding]:
+    for cause in view.book.causes.values():
+        yield from _signs(view, cause)
+        for i, need in enumerate(cause.needs):
+            effects = view.book.effects
+            if view.missing(need.effect, effects):
+                message = f'unknown effect "{need.effect}"{hint(need.effect, effects)}'
+                yield Finding("causes", cause.id, ("needs", i, "effect"), message)
+        for i, remedy in enumerate(cause.remedies):
+            yield from _turn(view, cause.id, ("remedies", i), remedy)
+        for i, odds in enumerate(cause.odds):
+            yield from _condition(view, "causes", cause.id, ("odds", i, "where"), odds.where)
+        if cause.danger:
+            yield from _levers(view, "causes", cause.id, ("danger", "inspect"), cause.danger.inspect)
+
+
+def _signs(view: View, cause: Cause) -> Iterator[Finding]:
+    observations = view.book.observations
+    for i, sign in enumerate(cause.signs):
+        if view.missing(sign.ask, observations):
+            message = f'unknown observation "{sign.ask}"{hint(sign.ask, observations)}'
+            yield Finding("causes", cause.id, ("signs", i, "ask"), message)
+        elif sign.ask in observations:
+            known = observations[sign.ask].answers
+            yield from _answers(cause.id, ("signs", i, "answers"), sign.answers, known, sign.ask)
+    for balance in BALANCES if cause.feel else ():
+        yield from _answers(cause.id, ("feel", balance), getattr(cause.feel, balance), PHASES, "phase")
+
+
+def _answers(
+    ident: str, at: tuple[Any, ...], used: Collection[str], known: Collection[str], of: str
+) -> Iterator[Finding]:
+    for answer in used:
+        if answer not in known:
+            yield Finding(
+                "causes", ident, (*at, answer), f'"{answer}" is no answer to {of}{hint(answer, known)}'
+            )
+
+
+def _turn(view: View, ident: str, at: tuple[Any, ...], remedy: Remedy) -> Iterator[Finding]:
+    levers, lever, way = view.book.levers, remedy.lever, remedy.direction
+    if view.missing(lever, levers):
+        yield Finding("causes", ident, (*at, "lever"), f'unknown lever "{lever}"{hint(lever, levers)}')
+    elif lever in levers and way not in levers[lever].ways:
+        known = levers[lever].ways
+        message = f'"{way}" is no direction of {lever}{hint(way, known)} (known: {", ".join(known)})'
+        yield Finding("causes", ident, (*at, "direction"), message)
+
+
+def _levers(
+    view: View, room: str, ident: str, at: tuple[Any, ...], names: Collection[str]
+) -> Iterator[Finding]:
+    for i, lever in enumerate(names):
+        if view.missing(lever, view.book.levers):
+            yield Finding(room, ident, (*at, i), f'unknown lever "{lever}"{hint(lever, view.book.levers)}')
+
+
+def _condition(
+    view: View, room: str, ident: str, at: tuple[Any, ...], condition: dict[str, str]
+) -> Iterator[Finding]:
+    for path, text in condition.items():
+        message = _wrong_test(view, path, conditions.parse(path, text))
+        if message:
+            yield Finding(room, ident, (*at, path), message)
+
+
+_FIXED = {
+    "kart.driver_mass": "mass",
+    "conditions.air_temperature": "temperature",
+    "conditions.track_temperature": "temperature",
+    "conditions.tyre_temperature": "temperature",
+    "conditions.tyre_temperature.front": "temperature",
+    "conditions.tyre_temperature.rear": "temperature",
+}
+_TYRES = {"setup.tyres.kind": ("slick", "wet"), "setup.tyres.compound": ("soft", "medium", "hard")}
+
+
+def _wrong_test(view: View, path: str, test: conditions.Test) -> str | None:
+    """What is wrong with one test of a condition, or None."""
+    room, _, name = path.partition(".")
+    known: Collection[str] = ()
+    dimensions: Collection[str] = ()
+    if path in _FIXED:
+        dimensions = (_FIXED[path],)
+    elif path in _TYRES:
+        known = _TYRES[path]
+    elif room == "observed" and name in view.book.observations:
+        known = view.book.observations[name].answers
+    elif room == "setup" and name in view.book.levers:
+        lever = view.book.levers[name]
+        known, dimensions = lever.grades, tuple((lever.dimension or "").split("|"))
+    else:
+        return None if name in view.broken else f'nothing is known by the name "{path}"'
+    if test.bound is not None:
+        return (
+            None
+            if test.bound.dimension in dimensions
+            else f"{path} cannot be compared with a {test.bound.dimension}"
+        )
+    odd = [w for w in test.words if w not in known]
+    return f'"{odd[0]}" is no value of {path}{hint(odd[0], known)}' if odd else None
+
+
+def levers_refer(view: View) -> Iterator[Finding]:
+    book = view.book
+    for lever in book.levers.values():
+        for name, way in lever.ways.items():
+            other = way.opposite
+            yield from _condition(view, "levers", lever.id, ("ways", name, "done_if"), way.done_if)
+            if other is not None and (other not in lever.ways or lever.ways[other].opposite != name):
+                yield Finding(
+                    "levers",
+                    lever.id,
+                    ("ways", name, "opposite"),
+                    f'"{other}" does not name "{name}" as its opposite',
+                )
+        for i, gives in enumerate(lever.gives):
+            at = ("gives", i)
+            if gives.way not in lever.ways:
+                yield Finding(
+                    "levers",
+                    lever.id,
+                    (*at, "way"),
+                    f'"{gives.way}" is no direction of {lever.id}{hint(gives.way, lever.ways)}',
+                )
+            if view.missing(gives.effect, book.effects):
+                yield Finding(
+                    "levers",
+                    lever.id,
+                    (*at, "effect"),
+                    f'unknown effect "{gives.effect}"{hint(gives.effect, book.effects)}',
+                )
+            yield from _condition(view, "levers", lever.id, (*at, "where"), gives.where)
+        yield from _step(lever)
+        yield from _job(view, lever)
+
+
+def _step(lever: Lever) -> Iterator[Finding]:
+    if lever.step is None:
+        return
+    if lever.step.raises not in lever.ways:
+        yield Finding(
+            "levers", lever.id, ("step", "raises"), f'"{lever.step.raises}" is no direction of {lever.id}'
+        )
+    amount = lever.step.amount.split()
+    if lever.grades and not lever.dimension:
+        good = amount == ["1", "grade"]
+    elif lever.dimension is None:
+        good = len(amount) == 2 and amount[0].replace(".", "").isdigit()
+    else:
+        try:
+            good = units.parse(lever.step.amount).dimension in lever.dimension.split("|") or amount == [
+                "1",
+                "grade",
+            ]
+        except ValueError:
+            good = amount == ["1", "grade"]
+    if not good:
+        yield Finding(
+            "levers", lever.id, ("step", "amount"), f'"{lever.step.amount}" is no step of {lever.id}'
+        )
+
+
+def _job(view: View, lever: Lever) -> Iterator[Finding]:
+    if lever.job is None:
+        return
+    job = view.book.jobs.get(lever.job)
+    if view.missing(lever.job, view.book.jobs):
+        message = f'unknown job "{lever.job}"{hint(lever.job, view.book.jobs)}'
+        yield Finding("levers", lever.id, ("job",), message)
+    elif job and job.minutes > lever.minutes:
+        message = f"takes {lever.minutes} minutes, less than its job {job.id} alone ({job.minutes})"
+        yield Finding("levers", lever.id, ("minutes",), message)
+
+
+def observations_refer(view: View) -> Iterator[Finding]:
+    room, overlaps = "observations", view.book.overlaps
+    for observation in view.book.observations.values():
+        ident = observation.id
+        if observation.overlaps and view.missing(observation.overlaps, overlaps):
+            message = f'unknown overlap "{observation.overlaps}"{hint(observation.overlaps, overlaps)}'
+            yield Finding(room, ident, ("overlaps",), message)
+        yield from _condition(view, room, ident, ("asked_if",), observation.asked_if)
+        for name, answer in observation.answers.items():
+            if answer.denied and answer.denied not in observation.answers:
+                message = f'"{answer.denied}" is no answer to {ident}'
+                yield Finding(room, ident, ("answers", name, "denied"), message)
+            for i, condition in enumerate(answer.when):
+                yield from _condition(view, room, ident, ("answers", name, "when", i), condition)
+            yield from _levers(view, room, ident, ("answers", name, "inspect"), answer.inspect)
+
+
+def phrases_compile(view: View) -> Iterator[Finding]:
+    classes = view.book.words.classes
+    for room, ident, path, phrases in _phrases(view.book):
+        for i, phrase in enumerate(phrases):
+            if message := _uncompiled(phrase, classes):
+                yield Finding(room, ident, (*path, i), message)
+
+
+def _phrases(book: Book) -> Iterator[tuple[str, str, tuple[Any, ...], tuple[str, ...]]]:
+    """Every list of phrases with its place."""
+    for observation in book.observations.values():
+        for name, answer in observation.answers.items():
+            yield "observations", observation.id, ("answers", name, "phrases"), answer.phrases
+    for lever in book.levers.values():
+        yield "levers", lever.id, ("phrases",), lever.phrases
+        for name, way in lever.ways.items():
+            yield "levers", lever.id, ("ways", name, "phrases"), way.phrases
+
+
+def _uncompiled(phrase: str, classes: Mapping[str, Collection[str]]) -> str | None:
+    """What is wrong with a phrase, or None."""
+    try:
+        compile_phrase(phrase, {name: tuple(words) for name, words in classes.items()})
+    except ValueError as error:
+        return str(error)
+    return None
+
+
+def dimensions_exist(view: View) -> Iterator[Finding]:
+    known = {u.dimension for u in units.UNITS.values()}
+    for lever in view.book.levers.values():
+        dimensions = (lever.dimension or "").split("|") if lever.dimension else []
+        for dimension in dimensions:
+            if dimension not in known:
+                message = f'"{dimension}" is nothing with units{hint(dimension, known)}'
+                yield Finding("levers", lever.id, ("dimension",), message)
+        for key in ("least", "most"):
+            bound = getattr(lever, key)
+            if bound and dimensions and units.parse(bound).dimension not in dimensions:
+                yield Finding("levers", lever.id, (key,), f"{bound} is no {' or '.join(dimensions)}")
+
+
+def sources_exist(view: View) -> Iterator[Finding]:
+    known = (*view.book.sources, *UNSOURCED)
+    for room, ident, path, ids in claims_of(view.book):
+        for source in ids:
+            if view.missing(source, known):
+                yield Finding(room, ident, path, f'unknown source "{source}"{hint(source, known)}')
+
+
+REFERENCES: tuple[Check, ...] = (
+    dimensions_exist,
+    causes_refer,
+    levers_refer,
+    observations_refer,
+    phrases_compile,
+    sources_exist,
+)
