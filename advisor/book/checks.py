@@ -40,7 +40,7 @@ def _located(loaded: Loaded, finding: Finding) -> Problem:
         return Problem(
             finding.room, 1, 1, f"{finding.ident}: {finding.message}", finding.code, finding.severity
         )
-    problem = document.problem(path, finding.message, finding.code)
+    problem = document.problem(path, finding.message, finding.code, key=finding.key)
     return Problem(
         problem.file, problem.line, problem.column, problem.message, finding.code, finding.severity
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -19,6 +19,7 @@ class Finding(NamedTuple):
     message: str
     severity: Severity = "error"
     code: str = "dangling"
+    key: bool = False  # the key at the path is wrong, not its value
 
 
 @dataclass
@@ -35,25 +36,25 @@ class View:
 Check = Callable[[View], Iterator[Finding]]
 
 
-Claim = tuple[str, str, tuple[Any, ...], tuple[str, ...]]
+Claim = tuple[str, str, tuple[Any, ...], Mapping[str, tuple[str, ...]]]  # room, id, path, sources by key
 
 
 def claims_of(book: Book) -> Iterator[Claim]:
     """Every claim of the book with its place and its sources."""
     for observation in book.observations.values():
-        yield "observations", observation.id, (), observation.source
+        yield "observations", observation.id, (), {"source": observation.source}
     for cause in book.causes.values():
-        yield "causes", cause.id, (), cause.source
+        yield "causes", cause.id, (), {"source": cause.source}
         if cause.feel:
-            yield "causes", cause.id, ("feel",), cause.feel.source
+            yield "causes", cause.id, ("feel",), {"source": cause.feel.source}
         for name in ("signs", "odds", "needs", "remedies"):
             for i, part in enumerate(getattr(cause, name)):
-                yield "causes", cause.id, (name, i), part.source
+                yield "causes", cause.id, (name, i), {"source": part.source}
     for lever in book.levers.values():
-        yield "levers", lever.id, (), lever.source
+        yield "levers", lever.id, (), {"source": lever.source}
         if lever.step:
-            yield "levers", lever.id, ("step",), lever.step.source
+            yield "levers", lever.id, ("step",), {"source": lever.step.source}
         for i, gives in enumerate(lever.gives):
-            yield "levers", lever.id, ("gives", i), (*gives.agree, *gives.disagree)
+            yield "levers", lever.id, ("gives", i), {"agree": gives.agree, "disagree": gives.disagree}
     for job in book.jobs.values():
-        yield "jobs", job.id, (), job.source
+        yield "jobs", job.id, (), {"source": job.source}

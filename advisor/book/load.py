@@ -66,7 +66,7 @@ def load(folder: Path) -> Loaded:
         document = marked.read(path, str(path))
         result.documents[name] = document
         result.problems += document.problems
-        if any(p.severity == "error" for p in document.problems) or not _is_mapping(document, result):
+        if not document.readable or not _is_mapping(document, result):
             continue
         room = name.split("/")[0].removesuffix(".yaml")
         if room == "words":

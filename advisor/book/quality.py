@@ -17,15 +17,15 @@ def _weak(room: str, ident: str, path: tuple[Any, ...], message: str, code: str)
 
 
 def claims_have_sources(view: View) -> Iterator[Finding]:
-    for room, ident, path, ids in claims_of(view.book):
-        if not ids:
+    for room, ident, path, sources in claims_of(view.book):
+        if not any(sources.values()):
             yield _weak(
                 room, ident, path, 'names no source; write one, or "common_practice" or "memory"', "unsourced"
             )
 
 
 def sources_are_cited(view: View) -> Iterator[Finding]:
-    cited = {source for *_, ids in claims_of(view.book) for source in ids}
+    cited = {source for *_, sources in claims_of(view.book) for ids in sources.values() for source in ids}
     for ident in view.book.sources:
         if ident not in cited:
             yield _weak("sources", ident, (), "is cited by nothing", "unused")

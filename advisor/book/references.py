@@ -47,9 +47,8 @@ def _answers(
 ) -> Iterator[Finding]:
     for answer in used:
         if answer not in known:
-            yield Finding(
-                "causes", ident, (*at, answer), f'"{answer}" is no answer to {of}{hint(answer, known)}'
-            )
+            message = f'"{answer}" is no answer to {of}{hint(answer, known)}'
+            yield Finding("causes", ident, (*at, answer), message, key=True)
 
 
 def _turn(view: View, ident: str, at: tuple[Any, ...], remedy: Remedy) -> Iterator[Finding]:
@@ -76,9 +75,11 @@ def _condition(
     for path, text in condition.items():
         message = _wrong_test(view, path, conditions.parse(path, text))
         if message:
-            yield Finding(room, ident, (*at, path), message)
+            unknown = path not in _FIXED and message.startswith(NOTHING_KNOWN)
+            yield Finding(room, ident, (*at, path), message, key=unknown)
 
 
+NOTHING_KNOWN = "nothing is known by the name"
 _FIXED = {
     "kart.driver_mass": "mass",
     "conditions.air_temperature": "temperature",
@@ -104,8 +105,10 @@ def _wrong_test(view: View, path: str, test: conditions.Test) -> str | None:
     elif room == "setup" and name in view.book.levers:
         lever = view.book.levers[name]
         known, dimensions = lever.grades, tuple((lever.dimension or "").split("|"))
+        if not set(dimensions) - {""} <= DIMENSIONS:
+            return None  # told of the lever already
     else:
-        return None if name in view.broken else f'nothing is known by the name "{path}"'
+        return None if name in view.broken else f'{NOTHING_KNOWN} "{path}"'
     if test.bound is not None:
         return (
             None
@@ -151,7 +154,7 @@ def levers_refer(view: View) -> Iterator[Finding]:
 
 
 def _step(lever: Lever) -> Iterator[Finding]:
-    if lever.step is None:
+    if lever.step is None or not set((lever.dimension or "length").split("|")) <= DIMENSIONS:
         return
     if lever.step.raises not in lever.ways:
         yield Finding(
@@ -233,26 +236,33 @@ def _uncompiled(phrase: str, classes: Mapping[str, Collection[str]]) -> str | No
     return None
 
 
+DIMENSIONS = {u.dimension for u in units.UNITS.values()}
+
+
 def dimensions_exist(view: View) -> Iterator[Finding]:
-    known = {u.dimension for u in units.UNITS.values()}
     for lever in view.book.levers.values():
         dimensions = (lever.dimension or "").split("|") if lever.dimension else []
-        for dimension in dimensions:
-            if dimension not in known:
-                message = f'"{dimension}" is nothing with units{hint(dimension, known)}'
-                yield Finding("levers", lever.id, ("dimension",), message)
+        unknown = [d for d in dimensions if d not in DIMENSIONS]
+        for dimension in unknown:
+            message = f'"{dimension}" is nothing with units{hint(dimension, DIMENSIONS)}'
+            yield Finding("levers", lever.id, ("dimension",), message)
+        if unknown:
+            continue
         for key in ("least", "most"):
             bound = getattr(lever, key)
-            if bound and dimensions and units.parse(bound).dimension not in dimensions:
-                yield Finding("levers", lever.id, (key,), f"{bound} is no {' or '.join(dimensions)}")
+            if bound and dimensions and (kind := units.parse(bound).dimension) not in dimensions:
+                message = f"{bound} is a {kind}, not a {' or '.join(dimensions)}"
+                yield Finding("levers", lever.id, (key,), message)
 
 
 def sources_exist(view: View) -> Iterator[Finding]:
     known = (*view.book.sources, *UNSOURCED)
-    for room, ident, path, ids in claims_of(view.book):
-        for source in ids:
-            if view.missing(source, known):
-                yield Finding(room, ident, path, f'unknown source "{source}"{hint(source, known)}')
+    for room, ident, path, sources in claims_of(view.book):
+        for key, ids in sources.items():
+            for i, source in enumerate(ids):
+                if view.missing(source, known):
+                    message = f'unknown source "{source}"{hint(source, known)}'
+                    yield Finding(room, ident, (*path, key, i), message)
 
 
 REFERENCES: tuple[Check, ...] = (

@@ -52,7 +52,7 @@ def _problem(
 
 
 def _siblings(loc: tuple[Any, ...], data: Any) -> list[str]:
-    """Names the writer may have meant: keys of the kind of record that the other keys beside it are of."""
+    """Names the writer may have meant: keys of the kinds of record that the other keys beside it fit best."""
     here = data
     for step in loc[:-1]:
         try:
@@ -60,9 +60,9 @@ def _siblings(loc: tuple[Any, ...], data: Any) -> list[str]:
         except (KeyError, IndexError, TypeError):
             return []
     used = set(here) if isinstance(here, dict) else set()
-    kinds = [names for names in _kinds() if used & names]
-    best = max(kinds, key=lambda names: (len(used & names), -len(names)), default=frozenset[str]())
-    return sorted(best - used)
+    most = max((len(used & names) for names in _kinds()), default=0)
+    fitting = [names for names in _kinds() if most and len(used & names) == most]
+    return sorted(frozenset[str]().union(*fitting) - used)
 
 
 @cache
