@@ -6,13 +6,15 @@ Nothing here is canned: each sentence comes from re-running the reasoning with o
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from itertools import combinations
 
+from advisor.interview import steps
 from advisor.interview.steps import State, answer, answered
-from advisor.model.advice import Answer, Question
-from advisor.reasoning.advise import Mind, find_stop, reason
+from advisor.model.advice import Advice, Answer, Question, Stop
+from advisor.model.case import Verdict
+from advisor.reasoning.advise import Mind, find_stop, first_change, reason
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.explain import percent
 from advisor.reasoning.questions import as_question, askable
@@ -58,6 +60,33 @@ def otherwise(mind: Mind, state: State, ident: str) -> Iterator[tuple[str, str]]
         mark = " (your answer)" if name == given else ""
         found = answer(mind, answered(mind, state, as_question(observation, 0.0), name))
         yield f"{entry.text}{mark}", first(mind, found)
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """A change, and what follows when the kart is better but not right, the same, or worse after it."""
+
+    change: Advice | Stop
+    better: Ahead | None = None
+    same: Ahead | None = None
+    worse: Ahead | None = None
+
+
+def ahead(mind: Mind, state: State, change: Advice | Stop, depth: int = 3) -> Ahead:
+    """The next moves after a change, each found by reasoning again as if the verdict had come.
+
+    "Same again" is followed to the depth; the other verdicts one move deep.
+    """
+
+    if depth <= 1 or isinstance(change, Stop):
+        return Ahead(change)
+
+    def after(verdict: Verdict, further: int) -> Ahead | None:
+        then = steps.tried(state, change.lever, change.direction, verdict)
+        following = first_change(mind, then.case, then.gathered)
+        return ahead(mind, then, following, further) if following else None
+
+    return Ahead(change, after("better", 1), after("same", depth - 1), after("worse", 1))
 
 
 def why_not(mind: Mind, state: State, text: str) -> str:

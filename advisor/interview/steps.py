@@ -243,6 +243,13 @@ def with_verdict(case: Case, lever: str, direction: str, verdict: Verdict, note:
     return replace(case, tried=tried, complaint=note, minutes=None, ideas=())
 
 
+def tried(state: State, lever: str, direction: str, verdict: Verdict) -> State:
+    """The state as it would be after a trial."""
+    evidence = state.gathered.evidence
+    trials = (*evidence.tried, Tried(lever, direction, verdict))
+    return replace(state, gathered=replace(state.gathered, evidence=replace(evidence, tried=trials)))
+
+
 def news(before: State, after: State) -> dict[str, object]:
     """What is understood after that was not before, such as a fault told in the note of an outcome."""
     old = before.gathered.understood

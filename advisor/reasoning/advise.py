@@ -94,6 +94,15 @@ def advise(
     )
 
 
+def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | None:
+    """The change that comes first, or what forbids driving; None where nothing is left."""
+    done = reason(mind, case, gathered)
+    if stop := find_stop(mind, done):
+        return stop
+    best = next((r for r in done.ranked if r.barred is None), None)
+    return _advice(mind, done, best, case.units) if best else None
+
+
 def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Advice, ...]:
     """The changes that can be made, best first; an idea that was asked about is always among them.
 
@@ -162,10 +171,11 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
                     else f"Do not drive it: {entry.alarm}. Have it inspected and put right."
                 )
                 return Stop(f"{ident}: {answer}", text, entry.inspect)
+    mended = {t.lever for t in done.evidence.tried if t.direction == "check" and t.verdict == "better"}
     worst: tuple[float, Stop] | None = None
     for i, cause in enumerate(mind.book.causes.values()):
         p = done.belief.probabilities[i]
-        if cause.danger is None or cause.id in done.evidence.cleared:
+        if cause.danger is None or cause.id in done.evidence.cleared or mended & set(cause.danger.inspect):
             continue
         if p >= PROBABILITY[cause.danger.at] and (worst is None or p > worst[0]):
             worst = (p, Stop(cause.id, cause.danger.text, cause.danger.inspect))

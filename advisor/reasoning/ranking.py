@@ -89,7 +89,8 @@ def tried_before(trial: Tried) -> str:
 def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step: Move) -> str | None:
     lever = book.levers[prospect.lever]
     for trial in evidence.tried:
-        if (trial.lever, trial.direction) == (prospect.lever, prospect.way) and trial.verdict != "better":
+        same = (trial.lever, trial.direction) == (prospect.lever, prospect.way)
+        if same and (trial.verdict != "better" or prospect.way == "check"):
             return tried_before(trial)
     done = lever.ways[prospect.way].done_if
     if done and conditions.holds(done, evidence.facts):

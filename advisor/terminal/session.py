@@ -243,6 +243,8 @@ class Session:
         if found.stop or not found.advice:
             return None
         offered = found.advice[: show.TOP]
+        if not found.understood.get("preparing"):
+            show.plan(self.out, explanations.ahead(self.mind, state, offered[0]), self.mind.book)
         show.in_short(self.out, offered)
         keys = "w 1: why it   n WORD: why not that   i: what if   b: back   Enter: none"
         show.line(self.out, f"Which will you try?   {keys}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from textwrap import wrap
 
+from advisor.interview.explanations import Ahead
 from advisor.model.advice import Advice, Answer, Question, Stop
 from advisor.model.knowledge import Book
 from advisor.problems import printable
@@ -167,6 +168,38 @@ def in_short(out: Screen, offered: Sequence[Advice]) -> None:
     for place, advice in enumerate(offered, start=1):
         text = f"{place}  {headline(advice)} ({advice.minutes} min, {percent(advice.chance)})"
         line(out, text, 2, "bold", hang=3)
+
+
+_ENDS = {
+    "check": ("found and put right, but not gone", "nothing found"),
+    "accept": ("better, not right yet", "the same"),
+}
+
+
+def plan(out: Screen, first: Ahead, book: Book) -> None:
+    """The next moves: what follows each verdict of the change that comes first."""
+    heading(out, f"After {'that' if isinstance(first.change, Stop) else 'the first'}")
+
+    def say(verdict: str, change: Advice | Stop, following: Ahead | None) -> None:
+        back = verdict[:6] != "better" and _reversible(change, book)
+        then = _next(following.change) if following else "leave it there; ask someone who knows the kart"
+        line(out, f"{verdict}: {'put it back, then: ' if back else ''}{then}", 2, hang=3)
+
+    better, same = _ENDS.get(first.change.direction if isinstance(first.change, Advice) else "", _ENDS["accept"])
+    say(better, first.change, first.better)
+    say(same, first.change, first.same)
+    if first.same:
+        say("the same again", first.same.change, first.same.same)
+    if _reversible(first.change, book):
+        say("worse", first.change, first.worse)
+
+
+def _reversible(change: Advice | Stop, book: Book) -> bool:
+    return isinstance(change, Advice) and book.levers[change.lever].ways[change.direction].opposite is not None
+
+
+def _next(change: Advice | Stop) -> str:
+    return change.text if isinstance(change, Stop) else headline(change)
 
 
 def advice_after(out: Screen, verdict: str, reversible: bool) -> None:
