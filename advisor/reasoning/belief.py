@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from advisor.model import conditions
 from advisor.model.knowledge import BALANCES, PHASES
 from advisor.reasoning.evidence import Answers, Evidence, Feels
-from advisor.reasoning.tables import Cells, Tables
+from advisor.reasoning.tables import Cells, Tables, safe_log
 
 # A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
 OWN_CAUSE = 0.4
@@ -22,6 +22,7 @@ CHANGE_ODDS = 0.6
 FEEL_MISTAKEN = 0.05
 
 Terms = list[float]
+Moves = dict[int, float]  # log terms of the hypotheses that a piece of evidence touches; 0 for all others
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +43,10 @@ class Belief:
         `rivals` is what the other causes take away.
         """
         p, unknown = self.probabilities[i], self.probabilities[-1]
-        lines = {"prior": _log(self.prior[i]) - _log(self.prior[-1])}
+        lines = {"prior": safe_log(self.prior[i]) - safe_log(self.prior[-1])}
         lines.update({name: terms[i] for name, terms in self.ledger.items() if terms[i]})
-        lines["rivals"] = _log(unknown) - _log(max(1 - p, 0.0))
+        lines["rivals"] = safe_log(unknown) - safe_log(max(1 - p, 0.0))
         return lines
-
-
-def _log(p: float) -> float:
-    return math.log(p) if p > 0 else -745.0  # about the log of the least positive float
 
 
 def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | None = None) -> Belief:
@@ -60,7 +57,7 @@ def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | No
         ledger[name] = tuple(terms)
     for name, terms in (trials or {}).items():
         ledger[name] = tuple(terms)
-    logs = [_log(p) + sum(terms[i] for terms in ledger.values()) for i, p in enumerate(prior)]
+    logs = [safe_log(p) + sum(terms[i] for terms in ledger.values()) for i, p in enumerate(prior)]
     top = max(logs)
     weights = [math.exp(x - top) if p > 0 else 0.0 for x, p in zip(logs, prior, strict=True)]
     total = sum(weights)
@@ -85,69 +82,71 @@ def _terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:
         yield "feel", _feel_terms(tables, evidence.feel, 0.0)
     if not evidence.second.empty:
         yield "second", _feel_terms(tables, evidence.second, OWN_CAUSE)
-    grouped: dict[str, list[tuple[str, Terms]]] = {}
+    grouped: dict[str, list[tuple[str, Moves]]] = {}
     for ident, answers in sorted(evidence.answers.items()):
         terms = answer_terms(tables, ident, answers)
         if terms is not None:
             group = tables.book.observations[ident].overlaps or f"={ident}"
             grouped.setdefault(group, []).append((ident, terms))
     for group, members in grouped.items():
-        yield from _without_overlap(tables, group, members)
+        for name, moves in _without_overlap(tables, group, members):
+            yield name, [moves.get(i, 0.0) for i in range(len(tables.hypotheses))]
     yield from _odds_terms(tables, evidence)
 
 
-def answer_terms(tables: Tables, ident: str, answers: Answers) -> Terms | None:
-    """log P(answers | cause) / P(answers | unknown) for each hypothesis; None where no cause cares."""
+def answer_terms(tables: Tables, ident: str, answers: Answers) -> Moves | None:
+    """log P(answers | cause) / P(answers | unknown) of the hypotheses that care; None where no cause does."""
     rows = tables.rows.get(ident)
     if not rows:
         return None
+    if len(answers) == 1:
+        return tables.moves[ident][next(iter(answers))]
     usual = sum(tables.usual[ident][a] for a in answers)
-    terms = [0.0] * len(tables.hypotheses)
-    for i, row in rows.items():
-        terms[i] = _log(sum(row[a] for a in answers) / usual)
-    return terms
+    return {i: safe_log(sum(row[a] for a in answers) / usual) for i, row in rows.items()}
 
 
-def answer_moves(tables: Tables, evidence: Evidence, ident: str, answer: str) -> Terms:
+def answer_moves(tables: Tables, evidence: Evidence, ident: str, answer: str) -> Moves:
     """By how much one more answer moves the log ratio of each hypothesis to `unknown`.
 
     Exactly what `believe` would find, but only what the answer touches is worked out: its overlap group
     and the odds that it sets off.
     """
-    then = evidence.answering(ident, answer)
     group = tables.book.observations[ident].overlaps
-    idents = [
-        i for i in then.answers if i == ident or (group and tables.book.observations[i].overlaps == group)
-    ]
-    moves = [0.0] * len(tables.hypotheses)
+    mates = [i for i in evidence.answers if group and tables.book.observations[i].overlaps == group]
+    stirred = tables.stirred.get(ident, ())
+    if not (mates or stirred or ident in evidence.answers):
+        return answer_terms(tables, ident, frozenset((answer,))) or {}
+    then = evidence.answering(ident, answer)
+    moves: Moves = {}
     for sign, known in ((1.0, then), (-1.0, evidence)):
         members = [
             (i, t)
-            for i in sorted(idents)
+            for i in sorted({ident, *mates})
             if i in known.answers and (t := answer_terms(tables, i, known.answers[i]))
         ]
         for _, terms in _without_overlap(tables, group or "", members):
-            moves = [m + sign * t for m, t in zip(moves, terms, strict=True)]
-    for i, odds in tables.stirred.get(ident, ()):
+            for i, term in terms.items():
+                moves[i] = moves.get(i, 0.0) + sign * term
+    for i, odds in stirred:
         now, before = (conditions.holds(odds.where, e.facts) for e in (then, evidence))
-        moves[i] += math.log(odds.times) * (now - before)
+        if now != before:
+            moves[i] = moves.get(i, 0.0) + math.log(odds.times) * (now - before)
     return moves
 
 
 def _without_overlap(
-    tables: Tables, group: str, members: list[tuple[str, Terms]]
-) -> Iterable[tuple[str, Terms]]:
+    tables: Tables, group: str, members: list[tuple[str, Moves]]
+) -> Iterable[tuple[str, Moves]]:
     """The strongest observation of a group counts whole, the others keep a share of their weight."""
     overlap = tables.book.overlaps.get(group)
     if overlap is None or len(members) < 2:
         yield from members
         return
-    strength = {
-        ident: sum(p * abs(t) for p, t in zip(tables.prior, terms, strict=True)) for ident, terms in members
-    }
+    prior = tables.prior
+    strength = {ident: sum(prior[i] * abs(t) for i, t in moves.items()) for ident, moves in members}
     strongest = max(strength, key=lambda ident: (strength[ident], ident))
-    for ident, terms in members:
-        yield ident, terms if ident == strongest else [overlap.kept * t for t in terms]
+    for ident, moves in members:
+        yield ident, moves if ident == strongest else {i: overlap.kept * t for i, t in moves.items()}
 
 
 def _feel_terms(tables: Tables, feel: Feels, own: float) -> Terms:
@@ -157,8 +156,15 @@ def _feel_terms(tables: Tables, feel: Feels, own: float) -> Terms:
     terms = [0.0] * len(tables.hypotheses)
     for i, cells in tables.feel.items():
         share = max(own, FEEL_MISTAKEN)
-        terms[i] = _log(((1 - share) * feel_mass(cells, phases, balances) + share * usual) / usual)
+        terms[i] = safe_log(told_mass(cells, tables.mean_feel, phases, balances, share) / usual)
     return terms
+
+
+def told_mass(
+    cells: Cells, mean: Cells, phases: Answers, balances: Answers, share: float = FEEL_MISTAKEN
+) -> float:
+    """Probability that some phases and balances are told, a share of it whatever the kart does."""
+    return (1 - share) * feel_mass(cells, phases, balances) + share * feel_mass(mean, phases, balances)
 
 
 def feel_mass(cells: Cells, phases: Answers, balances: Answers) -> float:

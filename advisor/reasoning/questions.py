@@ -10,7 +10,7 @@ from advisor.model import conditions
 from advisor.model.advice import Question
 from advisor.model.knowledge import BALANCES, PHASES, Observation
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.belief import answer_moves, feel_mass
+from advisor.reasoning.belief import answer_moves, told_mass
 from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.evidence import Answers, Evidence
 from advisor.reasoning.ranking import cost
@@ -111,35 +111,56 @@ def next_question(
     for observation in tables.book.observations.values():
         if observation.id in skipped or not askable(observation, evidence):
             continue
-        split = _split(tables, observation, evidence, belief)
-        candidates.append((_information(split, belief), observation, split))
-    candidates.sort(key=lambda c: (-c[0] * ANSWERED[c[1].effort] / (30 + c[1].seconds), c[1].id))
+        shifts = outlook(tables, observation, evidence, belief)
+        worth = sum(s.p * s.information(belief) for s in shifts)
+        candidates.append(
+            (-worth * ANSWERED[observation.effort] / (30 + observation.seconds), observation.id)
+        )
     now = expected_cost(space, belief)
+    first, chances = best_option(space, belief)
     best: tuple[float, Observation] | None = None
-    for _, observation, split in candidates[:CLOSE_LOOK]:
-        if not _matters(space, belief, split):
+    for _, ident in sorted(candidates)[:CLOSE_LOOK]:
+        observation = tables.book.observations[ident]
+        shifts = outlook(tables, observation, evidence, belief)
+        if not any(_matters(space, belief, chances, first, s) for s in shifts):
             continue
-        after = sum(p * expected_cost(space, then) for p, then in split.values())
+        after = sum(s.p * expected_cost(space, s.belief(belief)) for s in shifts)
         gain = ANSWERED[observation.effort] * (now - after) - TALK * observation.seconds / 60
         if gain > 0 and (best is None or gain > best[0]):
             best = (gain, observation)
     return as_question(best[1], best[0]) if best else None
 
 
-def _matters(space: Search, belief: Sequence[float], split: Split) -> bool:
-    """True when some answer changes what comes first, or brings a danger that stops the driving."""
-    first = _best(space, belief)
-    stops = any(then[i] >= at > belief[i] for _, then in split.values() for i, at in space.dangers)
-    return stops or any(_best(space, then) != first for _, then in split.values())
+def _matters(
+    space: Search, belief: Sequence[float], chances: Sequence[float], first: int, shift: Shift
+) -> bool:
+    """True when an answer changes what comes first, or brings a danger that stops the driving."""
+    stops = any(
+        shift.weight(i, belief) >= at * shift.total > belief[i] * shift.total for i, at in space.dangers
+    )
+    return stops or shifted_best(space, belief, chances, shift) != first
 
 
-def _best(space: Search, belief: Sequence[float]) -> int:
-    """The option of the best chance over cost."""
-    chances = [0.0] * len(space.costs)
-    for i, p in enumerate(belief):
+def best_option(space: Search, belief: Sequence[float]) -> tuple[int, list[float]]:
+    """The option of the best chance over cost, and the chance of each."""
+    chances = [sum([belief[i] * r for i, r in rates]) for rates in space.rates]
+    return max(range(len(chances)), key=lambda k: chances[k] / space.costs[k], default=-1), chances
+
+
+def shifted_best(space: Search, belief: Sequence[float], chances: Sequence[float], shift: Shift) -> int:
+    """The option of the best chance over cost after an answer; only what the answer touches is added up."""
+    then = shifted(space, belief, chances, shift)
+    return max(range(len(then)), key=lambda k: then[k] / space.costs[k], default=-1)
+
+
+def shifted(space: Search, belief: Sequence[float], chances: Sequence[float], shift: Shift) -> list[float]:
+    """The chance of each option after an answer, times `shift.total`."""
+    then = list(chances)
+    for i, weight in shift.weights.items():
+        more = weight - belief[i]
         for k, r in space.options[i]:
-            chances[k] += p * r
-    return max(range(len(chances)), key=lambda k: chances[k] / space.costs[k], default=-1)
+            then[k] += more * r
+    return then
 
 
 def as_question(observation: Observation, gain: float) -> Question:
@@ -154,46 +175,73 @@ def askable(observation: Observation, evidence: Evidence) -> bool:
     return conditions.holds(observation.asked_if, evidence.facts)
 
 
-Split = dict[str, tuple[float, list[float]]]  # answer -> its probability, the belief after it
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """What an answer does to a belief: its probability, and the new weight of each hypothesis it touches.
+
+    The weights of the others stay; `total` is what all weights add up to then.
+    """
+
+    answer: str
+    p: float
+    total: float
+    weights: Mapping[int, float]
+
+    def weight(self, i: int, belief: Sequence[float]) -> float:
+        return self.weights.get(i, belief[i])
+
+    def belief(self, before: Sequence[float]) -> list[float]:
+        """The whole belief after the answer."""
+        after = [b / self.total for b in before]
+        for i, weight in self.weights.items():
+            after[i] = weight / self.total
+        return after
+
+    def information(self, before: Sequence[float]) -> float:
+        """Divergence of the belief after the answer from that before, in nats: a cheap first sieve."""
+        kept, gain = 1.0, 0.0
+        for i, weight in self.weights.items():
+            kept -= before[i]
+            if weight > 0 and before[i] > 0:
+                gain += weight * math.log(weight / before[i])
+        return gain / self.total - math.log(self.total)
 
 
-def _split(tables: Tables, observation: Observation, evidence: Evidence, belief: Sequence[float]) -> Split:
-    found: Split = {}
+def outlook(
+    tables: Tables, observation: Observation, evidence: Evidence, belief: Sequence[float]
+) -> list[Shift]:
+    """The shift of each answer to a question that can be expected at all."""
+    found = []
     for answer in observation.answers:
-        factors = _factors(tables, observation.id, answer, evidence)
-        joint = [b * f for b, f in zip(belief, factors, strict=True)]
-        p = sum(joint)
-        if p > 1e-9:
-            found[answer] = (p, [j / p for j in joint])
-    total = sum(p for p, _ in found.values())
-    return {a: (p / total, then) for a, (p, then) in found.items()}
+        usual, factors = _factors(tables, observation.id, answer, evidence)
+        weights = {i: belief[i] * f for i, f in factors.items()}
+        total = 1.0 + sum([w - belief[i] for i, w in weights.items()])
+        if usual * total > 1e-9:
+            found.append((answer, usual * total, total, weights))
+    every = sum(p for _, p, _, _ in found)
+    return [Shift(answer, p / every, total, weights) for answer, p, total, weights in found]
 
 
-def _factors(tables: Tables, ident: str, answer: str, evidence: Evidence) -> list[float]:
-    """P(answer | hypothesis, what is already said of the same)."""
+def _factors(tables: Tables, ident: str, answer: str, evidence: Evidence) -> tuple[float, dict[int, float]]:
+    """P(answer) as usual, and P(answer | hypothesis, what is already said of the same) against it."""
     if ident in ("phase", "balance"):
         return _feel_factors(tables, ident, frozenset((answer,)), evidence)
-    usual = tables.usual[ident][answer]
-    return [usual * math.exp(t) for t in answer_moves(tables, evidence, ident, answer)]
+    moves = answer_moves(tables, evidence, ident, answer)
+    return tables.usual[ident][answer], {i: math.exp(t) for i, t in moves.items()}
 
 
-def _feel_factors(tables: Tables, ident: str, one: Answers, evidence: Evidence) -> list[float]:
+def _feel_factors(
+    tables: Tables, ident: str, one: Answers, evidence: Evidence
+) -> tuple[float, dict[int, float]]:
     phases = evidence.feel.phases or frozenset(PHASES)
     balances = evidence.feel.balances or frozenset(BALANCES)
     narrowed = (one & phases, balances) if ident == "phase" else (phases, one & balances)
 
     def share(cells: Cells) -> float:
-        return feel_mass(cells, *narrowed) / feel_mass(cells, phases, balances)
+        told = (told_mass(cells, tables.mean_feel, *where) for where in (narrowed, (phases, balances)))
+        return next(told) / next(told)
 
     mean = share(tables.mean_feel)
-    return [share(tables.feel[i]) if i in tables.feel else mean for i in range(len(tables.hypotheses))]
-
-
-def _information(split: Split, belief: Sequence[float]) -> float:
-    """Mutual information of the answer and the cause, in nats: a cheap first sieve."""
-    gain = 0.0
-    for p, then in split.values():
-        for b, t in zip(belief, then, strict=True):
-            if t > 0 and b > 0:
-                gain += p * t * math.log(t / b)
-    return gain
+    if not mean:
+        return 0.0, {}
+    return mean, {i: share(cells) / mean for i, cells in tables.feel.items()}

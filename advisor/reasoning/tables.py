@@ -5,6 +5,7 @@ Hypotheses are the causes in the order of the book and, last, `unknown`: what th
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from advisor.model.knowledge import BALANCES, PHASES, Book, Cause, Feel, Observation, Odds
@@ -34,6 +35,17 @@ class Tables:
     feel: dict[int, Cells]
     mean_feel: Cells
     stirred: dict[str, tuple[tuple[int, Odds], ...]] = field(default_factory=dict)
+    moves: dict[str, dict[str, dict[int, float]]] = field(init=False)  # log row / usual, by answer
+
+    def __post_init__(self) -> None:
+        moves = {
+            ident: {
+                a: {i: safe_log(row[a] / usual) for i, row in self.rows.get(ident, {}).items()}
+                for a, usual in each.items()
+            }
+            for ident, each in self.usual.items()
+        }
+        object.__setattr__(self, "moves", moves)
 
     def index(self, cause: str) -> int:
         return self.hypotheses.index(cause)
@@ -64,6 +76,11 @@ def compile_tables(book: Book) -> Tables:
                     stirred.setdefault(path.removeprefix("observed."), []).append((i, odds))
     odds_on = {ident: tuple(rows) for ident, rows in stirred.items()}
     return Tables(book, (*book.causes, UNKNOWN), prior, usual, rows, feel, _mean(feel, weights), odds_on)
+
+
+def safe_log(p: float) -> float:
+    """Natural logarithm; of nothing, about that of the least positive float."""
+    return math.log(p) if p > 0 else -745.0
 
 
 def _normalised(row: Row) -> Row:
