@@ -1,55 +1,108 @@
 """Karts, trailers and classes on file: plain YAML that a person writes, merged into a case.
 
 A garage is a folder with `karts/`, `trailers/` and `classes/`. A kart file holds what a case may say of
-a kart (`kart`, `setup`, `conditions`, `keep`), the names of its trailer and class, and the units its
-owner likes. A trailer file is what a case calls `kit`, a class file what it calls `rules`.
+a kart (`kart`, `setup`, `conditions`, `kit`, `rules`, `keep`), a note, the names of its trailer and class,
+and the units its owner likes. A trailer file is what a case calls `kit`, a class file what it calls `rules`.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from advisor import units
-from advisor.book import marked
-from advisor.book.cases import from_document
-from advisor.model.case import Case
+from advisor.book import marked, sheets
+from advisor.book.cases import DAY_KEYS, CaseFile
+from advisor.book.sheets import SheetReader
+from advisor.book.values import Odd, Pieces, same
+from advisor.model.case import Case, Limit, Value, in_liked_units
 from advisor.model.knowledge import Book
-from advisor.problems import Problem, UnusableError, hint
+from advisor.problems import Problem, UnusableError, hint, shown
 
 ROOMS = {"karts": "kart", "trailers": "trailer", "classes": "class"}
-KART_KEYS = ("note", "trailer", "class_rules", "units")
+KEYS = ("note", *sheets.KEYS, "trailer", "class_rules", "units")
+PARTS = {"trailers": "trailer", "classes": "class_rules"}  # rooms, and the keys that name a file there
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,60}\Z")
 
 TEMPLATE = """\
-# A kart on file. Every line is optional; take out the # of those you know, and write your own values.
-# Units as you write them: psi kPa bar, mm cm in, degC degF, kg lb.
-note: ""
+# A kart on file. Every line is optional. To use a line, take away its first # and put in your own value.
+# Keep the blanks at the start of a line. Units are yours to choose: psi kPa bar, mm cm in, degC degF, kg lb.
+#note: the red one, new engine in May
+
 kart:
-  class: ""
-  # driver_mass: 62 kg
+  #class: 125 cc single-speed two-stroke   # in your own words
+  #driver_mass: 62 kg                      # ready to drive, with helmet
+
 setup:
-  # front_track_width: 1180 mm
-  # rear_track_width: 1390 mm
-  # tyre_pressure_front: 11 psi
-  # tyre_pressure_rear: 11 psi
-  # caster: 12 deg
-  # toe: 1 mm
-  # axle_stiffness: medium
-  # rear_hub_length: 95 mm
-  # seat_stays: 0
-  # tyres: {kind: slick, compound: medium, laps: 40}
-# What is in the trailer; leave the line out and every part is assumed to be there.
-# kit: {axle_stiffness: [soft, medium], rear_hub_length: [75 mm, 95 mm]}
+  # Tyres. Pressures are measured cold.
+  #tyres: {kind: slick, compound: medium, laps: 40}   # slick, wet; soft, medium, hard
+  #tyre_pressure_front: 11 psi
+  #tyre_pressure_rear: 11 psi
+
+  # Front end
+  #front_track_width: 1180 mm      # over both front wheels, outside to outside
+  #toe: 1 mm                       # in all; more than 0 is toe-out
+  #camber: -1 deg                  # less than 0: the tops lean in
+  #caster: 12 deg
+  #ackermann: normal               # less, normal, more
+  #front_ride_height: middle       # the frame: low, middle, high
+  #front_torsion_bar: soft         # none, soft, stiff
+  #front_rim_width: 130 mm
+
+  # Rear end. Where left and right differ, write so: rear_ride_height: {left: low, right: middle}
+  #rear_track_width: 1390 mm       # over both rear wheels, outside to outside
+  #rear_hub_length: 95 mm
+  #hub_stiffness: medium           # soft, medium, stiff
+  #axle_stiffness: medium          # soft, medium, stiff
+  #axle_length: 1040 mm
+  #third_bearing: yes              # no, yes
+  #rear_ride_height: middle        # the frame: low, middle, high
+  #rear_torsion_bar: none          # none, soft, stiff
+  #rear_rim_width: 210 mm
+  #rim_material: aluminium         # aluminium, magnesium
+
+  # Frame
+  #side_bars: normal               # their bolts: loose, normal, tight
+  #bumpers: normal                 # their bolts: loose, normal, tight
+
+  # Seat
+  #seat_fore_aft: 175 mm           # from the axle to the seat back; more is further forward
+  #seat_height: 20 mm              # measured your way, always the same way
+  #seat_stays: 1                   # extra stays on each side
+
+  # Weight. Corner weights: front left, front right, rear left, rear right, driver in the seat.
+  #corner_weights: [30 kg, 31 kg, 45 kg, 44 kg]
+  # Lead: each piece with its place, on one line of the three.
+  #ballast_fore_aft: [{mass: 2 kg, place: seat back}, {mass: 1 kg, place: nose}]
+  #ballast_side: [{mass: 1 kg, place: left of the seat}]
+  #ballast_height: [{mass: 1 kg, place: on the floor}]
+
+  # Drive and brakes
+  #gearing: {engine: 11, axle: 80} # teeth
+  #brake_bias: even                # rear, even, front; where there are front brakes
+
+# The usual day; a case of one day may say otherwise.
+#conditions: {air_temperature: 22 degC, track_temperature: 30 degC}
+
+# What must never get worse
+#keep: [exit traction]
+
+# The spare parts at hand. Left out, every part is taken to be there.
+#kit: {axle_stiffness: [soft, medium], rear_hub_length: [75 mm, 95 mm]}
+
 # What the class allows; the rulebook decides.
-# rules: {rear_track_width: {max: 1400 mm}, tyre_pressure_rear: {min: 8 psi}}
-# Or as files of their own, trailers/NAME.yaml and classes/NAME.yaml in this garage:
-# trailer: van
-# class_rules: club-junior
-# How to show things: units: {pressure: bar, length: mm, temperature: degC, mass: kg}
+#rules: {rear_track_width: {max: 1400 mm}, tyre_pressure_rear: {min: 8 psi}, axle_stiffness: {only: [medium]}}
+
+# The last two can be files of their own, shared by several karts: trailers/van.yaml holds what stands
+# after kit, classes/club.yaml what stands after rules.
+#trailer: van
+#class_rules: club
+
+# How values are shown, whatever they are written in
+#units: {pressure: psi, length: mm, temperature: degC, mass: kg}
 """
 
 
@@ -61,13 +114,29 @@ class Kart:
     path: Path
     case: Case
     note: str = ""
-    warnings: tuple[str, ...] = ()
+    trailer: str = ""
+    class_rules: str = ""
+    settings: Mapping[str, Pieces] = field(default_factory=dict)  # the whole setup, to be shown
+    odd: tuple[Odd, ...] = ()
+
+    @property
+    def warnings(self) -> list[str]:
+        """What is unusual about the kart as it stands on file."""
+        return [*(text for _, text in self.odd), *sheets.beyond(self.case)]
 
 
 def names(garage: Path, room: str = "karts") -> list[str]:
-    """Names on file in a room of the garage, in order."""
-    folder = garage / room
-    return sorted(p.stem for p in folder.glob("*.yaml")) if folder.is_dir() else []
+    """Names on file in a room of the garage, in order. Raises UnusableError when the room is no folder."""
+    folder = _folder(garage, room)
+    return sorted(p.stem for p in folder.glob("*.yaml") if p.is_file()) if folder.is_dir() else []
+
+
+def _folder(garage: Path, room: str) -> Path:
+    for folder in (garage, garage / room):
+        if folder.exists() and not folder.is_dir():
+            message = f"is a file, and the folder of the {ROOMS[room]} files belongs there; move it away"
+            raise UnusableError([Problem(str(folder), 1, 1, message)])
+    return garage / room
 
 
 def path_of(garage: Path, name: str, room: str = "karts") -> Path:
@@ -84,121 +153,159 @@ def read(garage: Path, name: str, book: Book) -> Kart:
     path = Path(name) if name.endswith((".yaml", ".yml")) else path_of(garage, name)
     if not path.exists():
         known = names(garage)
-        raise UnusableError(
-            [
-                Problem(
-                    str(path),
-                    1,
-                    1,
-                    f"no such kart{hint(name, known)} (on file: {', '.join(known) or 'none'})",
-                )
-            ]
-        )
+        message = f"no such kart{hint(name, known)} (on file: {', '.join(known) or 'none'})"
+        raise UnusableError([Problem(str(path), 1, 1, message)])
     document = marked.read(path)
-    if document.data is None and not document.problems:
-        return Kart(path.stem, path, Case())
-    found = from_document(document, book, KART_KEYS, silent=True)
-    problems = [*document.problems, *found.problems]
-    data: Mapping[str, Any] = document.data if isinstance(document.data, dict) else {}
-    case = found.case or Case()
-    case = replace(case, units=_units(document, data, problems))
-    for key, room, part in (("trailer", "trailers", "kit"), ("class_rules", "classes", "rules")):
-        if data.get(key) is not None:
-            case = _with(garage, room, part, document, key, case, book, problems)
+    if not document.readable:
+        raise UnusableError(document.problems)
+    reader = _KartReader(document, book)
+    kart = reader.kart(path)
+    parts = [part for room, key in PARTS.items() if (part := reader.part(garage, room, key)) is not None]
+    for part in parts:
+        kart = part.onto(kart)
+    problems = [*document.problems, *reader.problems, *(p for part in parts for p in part.problems)]
     if problems:
         raise UnusableError(problems)
-    return Kart(path.stem, path, case, str(data.get("note") or ""), tuple(found.warnings))
+    return replace(kart, case=replace(kart.case, kart_file=name))
 
 
 def problems(path: Path, book: Book) -> list[Problem]:
     """Every problem of a file of a garage: a kart, a trailer or a class."""
-    if path.parent.name == "karts":
-        try:
-            read(path.parents[1], path.stem, book)
-        except UnusableError as error:
-            return list(error.problems)
-        return []
-    part = "kit" if path.parent.name == "trailers" else "rules"
-    document = marked.read(path)
-    return document.problems or from_document(_wrapped(document, part), book, silent=True).problems
+    if path.parent.name != "karts":
+        return _Part(path, path.parent.name, book).problems
+    try:
+        read(path.parents[1], path.stem, book)
+    except UnusableError as error:
+        return [p for p in error.problems if p.file.startswith(str(path.parent))]  # the others have their own
+    return []
 
 
-def _wrapped(document: marked.Marked, part: str) -> marked.Marked:
-    """A trailer or class file as the part of a case that it is."""
-    data = {part: document.data}
-    return marked.Marked(document.file, data, [], document._keys, document._values, document._root)
+class _KartReader(SheetReader):
+    """Reads a kart file; what belongs to one day is refused."""
 
+    def __init__(self, document: marked.Marked, book: Book) -> None:
+        super().__init__(document, book)
+        self.data: Mapping[str, Any] = document.data if isinstance(document.data, dict) else {}
 
-def _units(document: marked.Marked, data: Mapping[str, Any], problems: list[Problem]) -> dict[str, str]:
-    wishes = data.get("units") or {}
-    if not isinstance(wishes, dict):
-        problems.append(document.problem(("units",), "units is a mapping such as {pressure: bar}"))
-        return {}
-    dimensions = {u.dimension for u in units.UNITS.values()}
-    kept = {}
-    for dimension, name in wishes.items():
-        unit = units.find_unit(str(name))
-        if dimension not in dimensions:
-            problems.append(
-                document.problem(
-                    ("units", dimension),
-                    f'"{dimension}" is nothing with units{hint(dimension, dimensions)}',
-                    key=True,
-                )
-            )
-        elif unit is None or unit.dimension != dimension:
-            fitting = ", ".join(u.name for u in units.UNITS.values() if u.dimension == dimension)
-            problems.append(
-                document.problem(
-                    ("units", dimension), f'"{name}" is no unit of {dimension} (known: {fitting})'
-                )
-            )
-        else:
-            kept[dimension] = unit.name
-    return kept
+    def kart(self, path: Path) -> Kart:
+        """The kart as this file alone has it."""
+        if self.document.data is not None and not isinstance(self.document.data, dict):
+            self.fail((), 'must be a mapping of keys to values, such as "note: the red one"')
+        for key in self.data:
+            if key in DAY_KEYS:
+                self.fail((key,), f"{key} belongs to a day, not to the kart; leave it out here", key=True)
+            elif key not in KEYS:
+                self.unknown((key,), KEYS)
+        case = replace(self.sheet(self.data), units=self._wishes(self.data.get("units")))
+        note = self.text(self.data, ("note",))
+        return Kart(path.stem, path, case, note, settings=self.settings, odd=tuple(self.odd))
 
-
-def _with(
-    garage: Path,
-    room: str,
-    part: str,
-    kart: marked.Marked,
-    key: str,
-    case: Case,
-    book: Book,
-    problems: list[Problem],
-) -> Case:
-    """The case with the trailer or class that the kart file names."""
-    name = str(kart.data[key])
-    path = garage / room / f"{name}.yaml"
-    if not _NAME.match(name) or not path.exists():
+    def part(self, garage: Path, room: str, key: str) -> _Part | None:
+        """The trailer or class file that the kart names, if it is on file."""
+        name = self.data.get(key)
+        if name is None:
+            return None
+        path = garage / room / f"{name}.yaml"
         known = names(garage, room)
-        problems.append(
-            kart.problem(
-                (key,),
-                f'no {ROOMS[room]} "{name}" on file{hint(name, known)} (on file: {", ".join(known) or "none"})',
-            )
-        )
-        return case
-    document = marked.read(path)
-    problems += document.problems
-    if document.problems:
-        return case
-    found = from_document(_wrapped(document, part), book, silent=True)
-    problems += found.problems
-    if found.case is None:
-        return case
-    return (
-        replace(case, kit=found.case.kit)
-        if part == "kit"
-        else replace(case, rules={**found.case.rules, **case.rules})
-    )
+        if not isinstance(name, str | int):
+            message = f"{key} is the name of one {ROOMS[room]}"
+        elif _NAME.match(str(name)) and path.exists():
+            return _Part(path, room, self.book)
+        else:
+            message = f'no {ROOMS[room]} "{shown(name)}" on file{hint(str(name), known)}'
+        self.fail((key,), f"{message} (on file: {', '.join(known) or 'none'})")
+        return None
+
+    def _wishes(self, value: Any) -> dict[str, str]:
+        """The units that the owner likes, by dimension."""
+        if value is not None and not isinstance(value, dict):
+            self.fail(("units",), "units is a mapping such as {pressure: bar}")
+        kept = {}
+        dimensions = list(dict.fromkeys(u.dimension for u in units.UNITS.values()))
+        for dimension, name in (value if isinstance(value, dict) else {}).items():
+            unit, path = units.find_unit(str(name)), ("units", dimension)
+            if dimension not in dimensions:
+                message = f'"{dimension}" is nothing that is measured{hint(dimension, dimensions)}'
+                self.fail(path, f"{message} (known: {', '.join(dimensions)})", key=True)
+            elif unit is None or unit.dimension != dimension:
+                fitting = ", ".join(u.name for u in units.UNITS.values() if u.dimension == dimension)
+                self.fail(path, f'"{name}" is no unit of {dimension} (known: {fitting})')
+            else:
+                kept[dimension] = unit.name
+        return kept
+
+
+class _Part:
+    """A trailer or class file: what a case calls `kit` or `rules`, as a document of its own."""
+
+    def __init__(self, path: Path, room: str, book: Book) -> None:
+        document = marked.read(path)
+        reader = SheetReader(document, book)
+        self.name, self.room = path.stem, room
+        self.kit: dict[str, tuple[Value, ...]] | None = None
+        self.rules: dict[str, Limit] = {}
+        if document.readable and room == "trailers":
+            self.kit = reader.kit(document.data, ())
+        elif document.readable:
+            self.rules = reader.rules(document.data, ())
+        self.problems = [*document.problems, *reader.problems]
+        self.odd = reader.odd
+
+    def onto(self, kart: Kart) -> Kart:
+        """The kart with this part; what the kart file says itself comes on top."""
+        if self.room == "trailers":
+            case = replace(kart.case, kit=_joined(self.kit, kart.case.kit))
+            odd = [(("kit", *path), text) for path, text in self.odd]
+            return replace(kart, case=case, trailer=self.name, odd=(*kart.odd, *odd))
+        case = replace(kart.case, rules={**self.rules, **kart.case.rules})
+        odd = [(("rules", *path), text) for path, text in self.odd if path[0] not in kart.case.rules]
+        return replace(kart, case=case, class_rules=self.name, odd=(*kart.odd, *odd))
+
+
+Kit = Mapping[str, tuple[Value, ...]]
+
+
+def _joined(one: Kit | None, other: Kit | None) -> Kit | None:
+    """The parts of two lists, those of one lever together and none twice."""
+    if one is None or other is None:
+        return other if one is None else one
+    joined = {lever: list(parts) for lever, parts in one.items()}
+    for lever, parts in other.items():
+        there = joined.setdefault(lever, [])
+        there += [part for part in parts if not any(same(part, known) for known in there)]
+    return {lever: tuple(parts) for lever, parts in joined.items()}
+
+
+def on_top(kart: Kart, read: CaseFile) -> tuple[Case, list[str]]:
+    """The case that was read on top of its kart, and what is odd about the two together."""
+    assert read.case is not None
+    base = replace(kart.case, setup={k: v for k, v in kart.case.setup.items() if k not in read.settings})
+    case = merged(base, read.case)
+    said = read.document.data if read.document is not None else {}
+    odd = [text for path, text in kart.odd if not _outranked(path, said)]
+    alone = sheets.beyond(read.case)  # told of the two together instead, in the units of the kart
+    return case, [*odd, *(text for text in read.warnings if text not in alone), *sheets.beyond(case)]
+
+
+_WHOLE = {"kit": 1, "rules": 2}  # how far down a case replaces what its kart says, as a whole
+
+
+def _outranked(path: tuple[Any, ...], said: Any) -> bool:
+    """True when a case says something else in that place."""
+    for step in path[: _WHOLE.get(path[0])]:
+        if not isinstance(said, dict):
+            return said is not None
+        if step not in said:
+            return False
+        said = said[step]
+    return said is not None
 
 
 def merged(kart: Case, case: Case) -> Case:
     """A case on top of the kart it is about: what the case says outranks the file, value by value."""
-    return replace(
+    whole = replace(
         case,
+        kart_file=kart.kart_file,
         kart_class=case.kart_class or kart.kart_class,
         driver_mass=case.driver_mass or kart.driver_mass,
         setup={**kart.setup, **case.setup},
@@ -207,24 +314,55 @@ def merged(kart: Case, case: Case) -> Case:
         kit=kart.kit if case.kit is None else case.kit,
         rules={**kart.rules, **case.rules},
         keep=(*case.keep, *(k for k in kart.keep if k not in case.keep)),
-        minutes=kart.minutes if case.minutes is None else case.minutes,
         units={**kart.units, **case.units},
     )
+    return in_liked_units(whole)
 
 
-def create(garage: Path, name: str, text: str) -> Path:
+def create(garage: Path, name: str, content: bytes) -> Path:
     """Write a new kart file. Raises UnusableError when the name is taken; nothing is overwritten."""
     path = path_of(garage, name)
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("x", encoding="utf-8") as stream:
-            stream.write(text)
+        _folder(garage, "karts").mkdir(parents=True, exist_ok=True)
+        with path.open("xb") as stream:
+            stream.write(content)
     except FileExistsError:
-        raise UnusableError(
-            [Problem(str(path), 1, 1, f'a kart "{name}" is on file already; choose another name')]
-        ) from None
+        message = f'a kart "{name}" is on file already; choose another name'
+        raise UnusableError([Problem(str(path), 1, 1, message)]) from None
     except OSError as error:
-        raise UnusableError(
-            [Problem(str(path), 1, 1, f"cannot be written: {error.strerror or error}")]
-        ) from None
+        message = f"cannot be written: {error.strerror or error}"
+        raise UnusableError([Problem(str(path), 1, 1, message)]) from None
     return path
+
+
+def write_value(path: Path, lever: str, value: str) -> bool:
+    """Put a new setup value in place of the old one in a kart file; all else stays to the letter.
+
+    False, and nothing is touched, where the value is not there as plain text: then a person writes it.
+    """
+    before = marked.read(path)
+    data: dict[str, Any] = before.data if isinstance(before.data, dict) else {}
+    found = data.get("setup")
+    setup: dict[str, Any] = found if isinstance(found, dict) else {}
+    old = setup.get(lever)
+    if before.problems or isinstance(old, dict | list) or old is None:
+        return False
+    row, column = before.at(("setup", lever))
+    lines = path.read_bytes().decode("utf-8").splitlines(keepends=True)
+    start, rest = lines[row - 1][: column - 1], lines[row - 1][column - 1 :]
+    written = next((w for w in (f'"{old}"', f"'{old}'", str(old)) if rest.startswith(w)), None)
+    if written is None:
+        return False
+    lines[row - 1] = f"{start}{value}{rest.removeprefix(written)}"
+    draft = path.with_suffix(".draft")
+    try:
+        draft.write_bytes("".join(lines).encode("utf-8"))
+        after = marked.read(draft)
+        as_meant = not after.problems and after.data == {**data, "setup": {**setup, lever: value}}
+        if as_meant:
+            draft.replace(path)
+        return as_meant
+    except OSError:
+        return False
+    finally:
+        draft.unlink(missing_ok=True)

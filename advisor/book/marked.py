@@ -24,6 +24,15 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]")
 _INT = re.compile(r"[-+]?[0-9]+\Z")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?\Z")
 _PLAIN = {"": None, "~": None, "null": None, "true": True, "false": False}
+# What a person most likely did, by a piece of the parser's own words.
+_LIKELY = {
+    "mapping values": "too many blanks before this line, no colon in the one above, or a second colon in a text",
+    "did not find expected key": "this line begins further left or right than those around it",
+    "tab character": "use blanks instead of a tab",
+    "cannot start any token": "use blanks instead of a tab; a text that begins with a sign stands in quotes",
+    "end of stream": "a quotation mark is not closed",
+    "expected ','": "a bracket is not closed, or a comma is missing",
+}
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 Position = tuple[int, int]
@@ -39,6 +48,11 @@ class Marked:
     _keys: dict[int, dict[Any, Position]] = field(default_factory=dict)
     _values: dict[int, dict[Any, Position]] = field(default_factory=dict)
     _root: Position = (1, 1)
+
+    @property
+    def readable(self) -> bool:
+        """True when there is data to go on with: a key that stands twice is told, and the first one counts."""
+        return all(p.code == "duplicate_key" for p in self.problems)
 
     def at(self, path: tuple[Any, ...], key: bool = False) -> Position:
         """Position of the value at `path` (of its key with `key`); of the nearest parent if it is missing."""
@@ -66,9 +80,10 @@ def read(path: Path, name: str | None = None) -> Marked:
         with path.open("rb") as stream:
             raw = stream.read(MAX_BYTES + 1)
     except OSError as error:
-        return Marked(
-            name, problems=[Problem(name, 1, 1, f"cannot be read: {error.strerror or error}", "unreadable")]
-        )
+        reason = error.strerror or error
+        if isinstance(error, IsADirectoryError):
+            reason = "it is a folder (directory), not a file"
+        return Marked(name, problems=[Problem(name, 1, 1, f"cannot be read: {reason}", "unreadable")])
     if len(raw) > MAX_BYTES:
         message = f"is larger than {MAX_BYTES // 1000} kB; a case or knowledge file is a page or two of text"
         return Marked(name, problems=[Problem(name, 1, 1, message, "too_large")])
@@ -98,7 +113,9 @@ def parse(text: str, name: str) -> Marked:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        message = printable(f"is not valid YAML: {error.problem or error.context}")
+        words = str(error.problem or error.context)
+        likely = next((f" ({text})" for piece, text in _LIKELY.items() if piece in words), "")
+        message = printable(f"is not valid YAML: {words}{likely}")
         marked.problems.append(Problem(name, line, column, message, "syntax"))
     except yaml.YAMLError as error:
         first = printable(str(error).splitlines()[0])
@@ -123,6 +140,7 @@ class _Builder:
         self.marked = marked
         self.stack: list[Any] = []
         self.pending: list[Any] = []  # the key waiting for its value, one for each open container
+        self.left_out: list[Any] = []  # held until the end, so that no other container takes over their ids
         self.started = False
 
     def build(self, loader: Any) -> None:
@@ -192,6 +210,8 @@ class _Builder:
             if key not in parent:  # after a duplicate the first value stands, so that positions stay true
                 parent[key] = value
                 values[key] = position
+            else:
+                self.left_out.append(value)
 
 
 def _scalar(event: Any) -> Any:

@@ -5,7 +5,8 @@ Problems are collected with their place in the document; a value that fails is l
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from math import isclose
 from typing import Any
 
 from advisor import units
@@ -39,36 +40,83 @@ USUAL: dict[str, tuple[str, str]] = {
     "tyre_temperature": ("-15 degC", "140 degC"),
 }
 MOST_PIECES = 20  # of stays or bearings; more is a slip
+EXAMPLES = {
+    "pressure": "12 psi",
+    "length": "95 mm",
+    "angle": "12 deg",
+    "mass": "72 kg",
+    "temperature": "28 degC",
+}
+# Settings that are several values, and how they are written.
+FORMS = {
+    "gearing": "two tooth counts, such as {engine: 11, axle: 80}",
+    "corner_weights": "front left, front right, rear left and rear right, such as [30 kg, 31 kg, 45 kg, 44 kg]",
+    **dict.fromkeys(
+        ("ballast_fore_aft", "ballast_side", "ballast_height"),
+        "a list of pieces of lead, such as [{mass: 2 kg, place: seat back}]",
+    ),
+}
+CORNERS = ("front left", "front right", "rear left", "rear right")
 BELOW = ("min", "max", "left", "right", "front", "rear", "mass")
 NEVER_NEGATIVE = ("pressure", "mass", "time")
 SIGNED = ("toe", "camber", "caster", "seat_fore_aft", "seat_height")
+
+Place = tuple[Any, ...]
+Pieces = tuple[tuple[str, Value], ...]  # a setting of several values, each with its label
+Odd = tuple[Place, str]  # where something unusual stands, and the sentence about it
+
+
+def same(one: Value | None, other: Value | None) -> bool:
+    """True when two values are the same to a part in a thousand million, in whatever unit they are written."""
+    if isinstance(one, Quantity) and isinstance(other, Quantity):
+        close = isclose(one.si, other.si, rel_tol=1e-9, abs_tol=1e-12)
+        return one.dimension == other.dimension and close
+    return one == other
+
+
+def liked(value: Quantity, wishes: Mapping[str, str]) -> Quantity:
+    """A quantity in the unit that is wished for its dimension, else as it was written."""
+    unit = units.find_unit(wishes.get(value.dimension, ""))
+    return value.within(unit) if unit is not None and unit.dimension == value.dimension else value
+
+
+def told(value: Value, wishes: Mapping[str, str]) -> str:
+    """A value as text."""
+    if isinstance(value, Quantity):
+        return str(liked(value, wishes))
+    return value if isinstance(value, str) else f"{value:g}"
+
+
+def listed(pieces: Pieces, wishes: Mapping[str, str], between: str = ", ") -> str:
+    """The values of a setting of several as text."""
+    return between.join(f"{label} {told(value, wishes)}".strip() for label, value in pieces) or "none"
 
 
 class ValueReader:
     """Reads values at paths below `at` of a document, and keeps what was wrong and what was odd."""
 
-    def __init__(self, document: Marked, book: Book, at: tuple[Any, ...]) -> None:
+    def __init__(self, document: Marked, book: Book, at: Place = ()) -> None:
         self.document, self.book, self.base = document, book, at
         self.problems: list[Problem] = []
-        self.warnings: list[str] = []
+        self.odd: list[Odd] = []
 
-    def fail(self, path: tuple[Any, ...], message: str, code: str = "invalid", key: bool = False) -> None:
+    def fail(self, path: Place, message: str, code: str = "invalid", key: bool = False) -> None:
         self.problems.append(self.document.problem(self.base + path, message, code, key=key))
 
-    def quantity(self, value: Any, path: tuple[Any, ...], dimensions: Collection[str]) -> Quantity | None:
+    def unknown(self, path: Place, known: Collection[str], where: str = "") -> None:
+        """Refuse the key at the end of a path."""
+        message = f'unknown key "{printable(path[-1])}"{where}{hint(path[-1], known)}'
+        self.fail(path, message, "unknown_key", key=True)
+
+    def warn(self, path: Place, text: str) -> None:
+        self.odd.append((path, text))
+
+    def quantity(self, value: Any, path: Place, dimensions: Collection[str]) -> Quantity | None:
         if value is None:
             return None
-        example = {
-            "pressure": "12 psi",
-            "length": "1390 mm",
-            "angle": "12 deg",
-            "mass": "72 kg",
-            "temperature": "28 degC",
-        }
         if not isinstance(value, str):
-            self.fail(
-                path, f'{path[-1]} needs a number with a unit, such as "{example[next(iter(dimensions))]}"'
-            )
+            example = EXAMPLES[next(iter(dimensions))]
+            self.fail(path, f'{path[-1]} needs a number with a unit, such as "{example}"')
             return None
         try:
             quantity = units.parse(value)
@@ -76,13 +124,13 @@ class ValueReader:
             self.fail(path, str(error))
             return None
         if quantity.dimension not in dimensions:
-            kinds = " or ".join(dimensions)
-            self.fail(path, f"{_name(path)} is a {kinds}, but {value} is a {quantity.dimension}")
+            kinds = _a(" or ".join(dimensions))
+            self.fail(path, f"{_name(path)} is {kinds}, but {value} is {_a(quantity.dimension)}")
             return None
         self._plausible(quantity, path)
         return quantity
 
-    def _plausible(self, quantity: Quantity, path: tuple[Any, ...]) -> None:
+    def _plausible(self, quantity: Quantity, path: Place) -> None:
         name = _name(path)
         may = quantity.dimension not in NEVER_NEGATIVE and (
             name in SIGNED or quantity.dimension == "temperature"
@@ -92,9 +140,9 @@ class ValueReader:
             return
         usual = USUAL.get(name)
         if usual and not units.parse(usual[0]).si <= quantity.si <= units.parse(usual[1]).si:
-            self.warnings.append(f"{name} of {quantity} is unusual; is it right?")
+            self.warn(path, f"{name} of {quantity} is unusual; is it right?")
 
-    def lever(self, ident: str, path: tuple[Any, ...], key: bool = True) -> Lever | None:
+    def lever(self, ident: str, path: Place, key: bool = True) -> Lever | None:
         lever = self.book.levers.get(ident)
         if lever is None:
             self.fail(
@@ -105,10 +153,10 @@ class ValueReader:
             )
         return lever
 
-    def value(self, lever: Lever, value: Any, path: tuple[Any, ...]) -> Value | None:
-        """A value as the lever holds it: quantity, grade or count; lists (lead, teeth) are only looked at."""
+    def value(self, lever: Lever, value: Any, path: Place) -> Value | Pieces | None:
+        """A value as the lever holds it: quantity, grade or count; lead, teeth and two sides are pieces."""
         if isinstance(value, list | dict):
-            return self._listed(lever, value, path)
+            return self._pieces(lever, value, path)
         if value is None:
             self.fail(path, f"{lever.id} takes {_takes(lever)}, not nothing; leave the key out")
             return None
@@ -125,24 +173,20 @@ class ValueReader:
             return self.quantity(text, path, dimensions)
         return self._grade(lever, text, path, dimensions)
 
-    def _number(
-        self, lever: Lever, value: float, path: tuple[Any, ...], dimensions: Collection[str]
-    ) -> float | None:
+    def _number(self, lever: Lever, value: float, path: Place, dimensions: Collection[str]) -> float | None:
         if lever.grades or dimensions:
             self.fail(path, f"{lever.id} takes {_takes(lever)}, not a bare number")
             return None
         if value < 0:
             self.fail(path, f"{lever.id} cannot be negative ({value:g})")
             return None
-        if value > MOST_PIECES:
-            self.warnings.append(f"{lever.id} of {value:g} is unusual; is it right?")
+        if lever.step and value > MOST_PIECES:
+            self.warn(path, f"{lever.id} of {value:g} is unusual; is it right?")
         return value
 
-    def _grade(
-        self, lever: Lever, text: str, path: tuple[Any, ...], dimensions: Collection[str]
-    ) -> str | None:
+    def _grade(self, lever: Lever, text: str, path: Place, dimensions: Collection[str]) -> str | None:
         if not lever.grades:
-            if dimensions:
+            if dimensions or lever.step:
                 self.fail(path, f'{lever.id} takes {_takes(lever)}, not "{printable(text)[:30]}"')
                 return None
             return printable(text)
@@ -150,57 +194,76 @@ class ValueReader:
         grade = grade if grade in lever.grades else SAME_GRADE.get(grade, grade)
         if grade not in lever.grades and grade != "none":
             known = ", ".join(lever.grades)
-            self.warnings.append(
-                f'{lever.id} "{printable(text)[:30]}" is none of {known}: no step can be worked out from it'
+            self.warn(
+                path,
+                f'{lever.id} "{printable(text)[:30]}" is none of {known}: no step can be worked out from it',
             )
         return printable(grade)
 
-    def _known(self, value: dict[str, Any], keys: Collection[str], path: tuple[Any, ...]) -> bool:
+    def _known(self, value: dict[str, Any], keys: Collection[str], path: Place) -> bool:
         """True when a mapping has any of the keys; each other key is a problem with a hint."""
         if not set(value) & set(keys):
             return False
         for key in value:
             if key not in keys:
-                self.fail(
-                    (*path, key), f'unknown key "{printable(key)}"{hint(key, keys)}', "unknown_key", key=True
-                )
+                self.unknown((*path, key), keys)
         return True
 
-    def _teeth(self, value: dict[str, Any], path: tuple[Any, ...]) -> None:
-        for key in ("engine", "axle"):
-            teeth = value.get(key, 1)
-            if isinstance(teeth, bool) or not isinstance(teeth, int) or teeth < 1:
-                self.fail((*path, key), "teeth are a whole number from 1 on")
-
-    def _lead(self, pieces: list[Any], path: tuple[Any, ...]) -> None:
-        for i, piece in enumerate(pieces):
-            if isinstance(piece, dict) and "mass" in piece:
-                self._known(piece, ("mass", "place"), (*path, i))
-                self.quantity(piece["mass"], (*path, i, "mass"), ("mass",))
-            else:
-                message = "a piece of lead is a mapping such as {mass: 2 kg, place: seat back}"
-                self.fail((*path, i), message)
-
-    def _listed(self, lever: Lever, value: Any, path: tuple[Any, ...]) -> Value | None:
+    def _pieces(self, lever: Lever, value: Any, path: Place) -> Value | Pieces | None:
         """Lead is a list of mass and place, gearing two tooth counts, a side-by-side value two entries."""
         if lever.id.startswith("ballast") and isinstance(value, list):
-            self._lead(value, path)
-            return None
+            return tuple(p for i, piece in enumerate(value) for p in self._lead(piece, (*path, i)))
+        if lever.id.startswith("ballast"):
+            return self._lead(value, path)
         if lever.id == "gearing" and isinstance(value, dict) and self._known(value, ("engine", "axle"), path):
-            self._teeth(value, path)
-            return None
-        if lever.id == "corner_weights" and isinstance(value, list) and len(value) == 4:
-            for i, mass in enumerate(value):
-                self.quantity(mass, (*path, i), ("mass",))
-            return None
+            return self._teeth(value, path)
+        if lever.id == "corner_weights" and isinstance(value, list) and len(value) == len(CORNERS):
+            masses = [self.quantity(mass, (*path, i), ("mass",)) for i, mass in enumerate(value)]
+            return tuple((c, m) for c, m in zip(CORNERS, masses, strict=True) if m is not None)
         if isinstance(value, dict) and value and self._known(value, ("left", "right"), path):
-            sides = [self.value(lever, value[s], (*path, s)) for s in ("left", "right") if s in value]
-            return sides[0] if len(sides) == 2 and sides[0] == sides[1] else None
+            return self._sides(lever, value, path)
         self.fail(path, f"{lever.id} takes {_takes(lever)}")
         return None
 
+    def _lead(self, piece: Any, path: Place) -> Pieces:
+        if not isinstance(piece, dict) or piece.get("mass") is None:
+            self.fail(path, "a piece of lead is a mapping such as {mass: 2 kg, place: seat back}")
+            return ()
+        self._known(piece, ("mass", "place"), path)
+        place = piece.get("place")
+        if isinstance(place, dict | list):
+            self.fail((*path, "place"), "the place of a piece of lead is a short text, such as seat back")
+        mass = self.quantity(piece["mass"], (*path, "mass"), ("mass",))
+        return () if mass is None else (("" if place is None else printable(str(place)), mass),)
 
-def _name(path: tuple[Any, ...]) -> str:
+    def _teeth(self, value: dict[str, Any], path: Place) -> Pieces:
+        counts = {key: value[key] for key in ("engine", "axle") if key in value}
+        sound = True
+        for key, teeth in counts.items():
+            if isinstance(teeth, bool) or not isinstance(teeth, int) or teeth < 1:
+                self.fail((*path, key), "teeth are a whole number from 1 on")
+                sound = False
+        if not sound:
+            return ()
+        if counts.get("engine", 0) > counts.get("axle", counts.get("engine", 0)):
+            self.warn(path, "gearing has more teeth on the engine than on the axle; is it right?")
+        return tuple(counts.items())
+
+    def _sides(self, lever: Lever, value: dict[str, Any], path: Place) -> Value | Pieces | None:
+        """Left and right, or one value when they are equal."""
+        found = []
+        for side in ("left", "right"):
+            if isinstance(value.get(side), dict | list):
+                self.fail((*path, side), f"{lever.id} takes {_takes(lever)}")
+            elif side in value:
+                one = self.value(lever, value[side], (*path, side))
+                found += [(side, one)] if one is not None and not isinstance(one, tuple) else []
+        if len(found) == 2 and same(found[0][1], found[1][1]):
+            return found[0][1]
+        return tuple(found)
+
+
+def _name(path: Place) -> str:
     """The name of a value: rules, pairs, ends and list places stand one level below it."""
     return str(next((p for p in reversed(path) if p not in BELOW and isinstance(p, str)), path[-1]))
 
@@ -209,10 +272,16 @@ def _dimensions(lever: Lever) -> tuple[str, ...]:
     return tuple(lever.dimension.split("|")) if lever.dimension else ()
 
 
+def _a(dimension: str) -> str:
+    return f"an {dimension}" if dimension.startswith("angle") else f"a {dimension}"
+
+
 def _takes(lever: Lever) -> str:
-    kinds = [f"a {d} with its unit" for d in _dimensions(lever)]
+    if lever.id in FORMS:
+        return FORMS[lever.id]
+    kinds = [f"{_a(d)} with its unit ({EXAMPLES[d]})" for d in _dimensions(lever)]
     if lever.grades:
         kinds.append("one of " + ", ".join(lever.grades))
     if not kinds:
-        kinds.append("a count")
+        kinds.append("a count" if lever.step else "a word")
     return " or ".join(kinds)

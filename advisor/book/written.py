@@ -11,6 +11,8 @@ from advisor.model.case import Case, Limit, Value
 from advisor.model.knowledge import Book
 from advisor.units import Quantity, find_unit
 
+OWN = ("units", "ideas", "preparing", "kart_file")  # keys that no case file has
+
 
 def as_data(case: Case) -> dict[str, Any]:
     """The case as JSON data in the shape of a case file; what is empty is left out."""
@@ -36,6 +38,7 @@ def as_data(case: Case) -> dict[str, Any]:
         "units": dict(case.units),
         "ideas": list(case.ideas),
         "preparing": case.preparing or None,
+        "kart_file": case.kart_file,
     }
     return {k: v for k, v in data.items() if v or v == 0 or (k == "kit" and v is not None)}
 
@@ -65,7 +68,7 @@ def _rule(limit: Limit) -> dict[str, Any]:
 
 def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
     """Read a case back from journal data with the same care as a file; None when it is not one (any more)."""
-    case = from_document(Marked("journal", data), book, ("units", "ideas", "preparing"), silent=True).case
+    case = from_document(Marked("journal", data), book, OWN, silent=True).case
     if case is None:
         return None
     wishes, ideas = data.get("units"), data.get("ideas")
@@ -75,4 +78,11 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         if isinstance(u, str) and (found := find_unit(u)) and found.dimension == d
     }
     asked = tuple(i for i in ideas if isinstance(i, str)) if isinstance(ideas, list) else ()
-    return replace(case, units=known, ideas=asked, preparing=data.get("preparing") is True)
+    name = data.get("kart_file")
+    return replace(
+        case,
+        units=known,
+        ideas=asked,
+        preparing=data.get("preparing") is True,
+        kart_file=name if isinstance(name, str) else "",
+    )

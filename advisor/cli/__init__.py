@@ -54,6 +54,7 @@ def parser() -> argparse.ArgumentParser:
     )
     outcome.add_argument("--note", default="", help="lap times, weather, pressures")
     _journal(outcome)
+    _garage(outcome)
     check = commands.add_parser(
         "check",
         help="check knowledge, scenarios and cases",

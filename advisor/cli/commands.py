@@ -118,13 +118,14 @@ def interview(options: argparse.Namespace) -> int:
         if waiting is not None and _outcome_of(desk, waiting):
             return USED
         session = desk.session()
-        # another kart that was named is another matter
-        left = None if getattr(options, "kart", None) else unfinished(desk.journal)
+        left = unfinished(desk.journal)
         case = case_from_data(left.row.case, desk.mind.book) if left else None
-        if left is not None and case is not None and session.go_on(left.row.complaint):
-            desk.sitting = left.row.sitting
-            row = left.row
-            session.resume(case, row.complaint, row.asked, frozenset(row.skipped), [(o, a) for o, a in row.answers])
+        named = getattr(options, "kart", None)
+        fits = case is not None and named in (None, case.kart_file)  # another kart is another matter
+        if left is not None and case is not None and fits and session.go_on(left.row.complaint):
+            row, desk.sitting = left.row, left.row.sitting
+            answers = [(question, given) for question, given in row.answers]
+            session.resume(case, row.complaint, row.asked, frozenset(row.skipped), answers)
             return USED
         session.interview(_kart_at_hand(options, desk, session))
         return USED
@@ -181,8 +182,9 @@ def outcome(options: argparse.Namespace) -> int:
 class _Desk:
     """A journal and a mind at hand, and how to write an event into the one from the other."""
 
-    def __init__(self, journal: Journal) -> None:
+    def __init__(self, journal: Journal, garage: Path) -> None:
         self.journal = journal
+        self.garage = garage
         self.mind = _mind()
         self.sitting = ""
 
@@ -232,12 +234,13 @@ def _stamp() -> tuple[str, str]:
 
 
 def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> int:
+    from advisor.cli.karts import garage_path
     from advisor.journal.store import Journal, JournalError
     from advisor.terminal.session import LeaveError
 
     try:
         with Journal(journal_path(options)) as journal:
-            return play(_Desk(journal))
+            return play(_Desk(journal, garage_path(options)))
     except JournalError as error:
         _say(str(error))
         return UNUSABLE
@@ -269,6 +272,8 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
         )
         return True
     case = _kept_value(case, waiting, verdict)
+    if verdict == "better" and case.kart_file:
+        _keep_on_file(desk, case.kart_file, waiting, session)
     if session is not None:
         change = waiting.change
         session.after(case, change.lever, change.direction, verdict, note, waiting.complaint)
@@ -284,6 +289,29 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     show.advice_after(out, verdict, way is not None and way.opposite is not None)
     show.answer(out, steps.answer(desk.mind, after), desk.mind.book)
     return True
+
+
+def _keep_on_file(desk: _Desk, name: str, waiting: Trial, session: Session | None) -> None:
+    """A change that helped belongs into the kart file as well; it is written there if the driver wants it."""
+    from advisor.book import garage
+
+    lever, to = desk.mind.book.levers[waiting.change.lever], waiting.change.to
+    if to is None:
+        return
+    value = f"{to.value:g}" if isinstance(to.value, float) else to.value
+    value += "" if to.unit in ("grade", "piece") else f" {to.unit}"
+    if session is None or not session.agrees(
+        f"Write it into the kart file {name} too ({lever.name}: {value})?"
+    ):
+        _say(
+            f"The kart file {name} stays as it is. If the change stays on the kart: advisor kart edit {name}"
+        )
+        return
+    path = Path(name) if name.endswith((".yaml", ".yml")) else garage.path_of(desk.garage, name)
+    if garage.write_value(path, lever.id, value):
+        session.tell(f"Written: {path}")
+    else:
+        session.tell(f"{path} has no plain value there; write it yourself: {lever.id}: {value}")
 
 
 def _kept_value(case: Case, trial: Trial, verdict: Verdict) -> Case:

@@ -9,13 +9,13 @@ import subprocess
 import sys
 from pathlib import Path
 
-from advisor import units
 from advisor.book import garage, load
 from advisor.book.garage import Kart
+from advisor.book.values import Pieces, liked, listed, same
 from advisor.cli import UNUSABLE, USED, home_expanded
-from advisor.model.case import Case, Limit, Value
+from advisor.model.case import Case, Limit
 from advisor.problems import printable
-from advisor.units import Quantity
+from advisor.units import SYMBOLS, Quantity
 
 
 def garage_path(options: argparse.Namespace) -> Path:
@@ -31,38 +31,47 @@ def garage_path(options: argparse.Namespace) -> Path:
 def run(options: argparse.Namespace) -> int:
     """The chosen action; raises UnusableError with sentences."""
     place = garage_path(options)
-    action = {"list": listed, "new": new, "show": show, "edit": edit, "copy": copy, "compare": compare}
+    action = {"list": names, "new": new, "show": show, "edit": edit, "copy": copy, "compare": compare}
     return action[options.action](place, options)
 
 
-def listed(place: Path, options: argparse.Namespace) -> int:
+def names(place: Path, options: argparse.Namespace) -> int:
+    """The names on file, a line each."""
     found = garage.names(place)
     for name in found:
         print(name)
     if not found:
-        print(f"No kart is on file in {place}. Start one: advisor kart new NAME")
+        print(f"No kart is on file in {place}. Start one: {_command(options, 'new', 'NAME')}")
     return USED
 
 
 def new(place: Path, options: argparse.Namespace) -> int:
-    path = garage.create(place, options.name, garage.TEMPLATE)
+    """Write the template of a kart file."""
+    path = garage.create(place, options.name, garage.TEMPLATE.encode())
     print(f"Written: {path}")
-    print(f"Fill it in with any editor, or type: advisor kart edit {shlex.quote(options.name)}")
+    print(f"Fill it in with any editor, or type: {_command(options, 'edit', options.name)}")
     return USED
 
 
 def copy(place: Path, options: argparse.Namespace) -> int:
+    """Write a kart that can be used under another name, to the letter."""
     source = garage.read(place, options.name, load.book())
-    path = garage.create(place, options.to, source.path.read_text("utf-8"))
+    path = garage.create(place, options.to, source.path.read_bytes())
     print(f"Written: {path}")
     return USED
+
+
+def _command(options: argparse.Namespace, *words: str) -> str:
+    """What to type next, for the same garage."""
+    chosen = ("--garage", options.garage) if getattr(options, "garage", None) else ()
+    return shlex.join(("advisor", "kart", *words, *chosen))
 
 
 def edit(place: Path, options: argparse.Namespace) -> int:
     """Open the file in the user's editor, then check it; what was typed is never thrown away."""
     path = garage.path_of(place, options.name)
     if not path.exists():
-        garage.create(place, options.name, garage.TEMPLATE)
+        garage.create(place, options.name, garage.TEMPLATE.encode())
     editor = (
         os.environ.get("VISUAL") or os.environ.get("EDITOR") or ("notepad" if os.name == "nt" else "nano")
     )
@@ -71,71 +80,88 @@ def edit(place: Path, options: argparse.Namespace) -> int:
     except (OSError, ValueError):
         print(f"The editor {editor} cannot be started; set EDITOR, or open {path} yourself.", file=sys.stderr)
         return UNUSABLE
-    garage.read(place, options.name, load.book())
+    kart = garage.read(place, options.name, load.book())
     print(f"Good: {path}")
+    _print_odd(kart)
     return USED
 
 
 def show(place: Path, options: argparse.Namespace) -> int:
+    """Everything that a kart file says, a line each."""
     kart = garage.read(place, options.name, load.book())
     print(f"{kart.name}  ({kart.path})")
-    for label, value in _lines(kart.case):
-        print(printable(f"  {label}: {value}"))
-    for text in (kart.note and f"note: {kart.note}", *(f"unusual: {w}" for w in kart.warnings)):
-        if text:
-            print(printable(f"  {text}"))
+    rows = [(label, listed(pieces, kart.case.units)) for label, pieces in _rows(kart).items()]
+    rows += [("trailer", kart.trailer), ("class rules", kart.class_rules), ("note", kart.note)]
+    rows.append(("shown in", ", ".join(SYMBOLS.get(unit, unit) for unit in kart.case.units.values())))
+    for label, value in rows:
+        if value:
+            print(printable(f"  {label}: {value}"))
+    if not any(value for _, value in rows):
+        print(f"  nothing is written yet; fill it in: {_command(options, 'edit', options.name)}")
+    _print_odd(kart)
     return USED
+
+
+def _print_odd(kart: Kart) -> None:
+    for text in kart.warnings:
+        print(printable(f"  look again: {text}"))
 
 
 def compare(place: Path, options: argparse.Namespace) -> int:
     """What differs between two karts, a line each."""
     book = load.book()
     one, other = garage.read(place, options.name, book), garage.read(place, options.other, book)
-    left, right = _table(one), _table(other)
-    labels = [label for label in {**left, **right} if left.get(label) != right.get(label)]
+    left, right = _rows(one), _rows(other)
     print(f"{one.name} | {other.name}")
-    for label in labels:
-        print(printable(f"  {label}: {left.get(label, '-')} | {right.get(label, '-')}"))
-    if not labels:
+    differ = [label for label in {**left, **right} if not _equal(left.get(label), right.get(label))]
+    for label in differ:
+        texts = _beside(left.get(label), right.get(label), one.case, other.case)
+        print(printable(f"  {label}: {' | '.join(texts)}"))
+    if not differ:
         print("  no difference")
     return USED
 
 
-def _table(kart: Kart) -> dict[str, str]:
-    return dict(_lines(kart.case))
+def _equal(one: Pieces | None, other: Pieces | None) -> bool:
+    """True when both hold the same values, in whatever order and units."""
+    if one is None or other is None or len(one) != len(other):
+        return one is other
+    return all(any(a == b and same(x, y) for b, y in other) for a, x in one)
 
 
-def _lines(case: Case) -> list[tuple[str, str]]:
-    """Everything a kart file says, as label and value, in the units its owner likes."""
-    rows = [("class", case.kart_class), ("driver mass", _text(case.driver_mass, case))]
-    rows += [(lever.replace("_", " "), _text(value, case)) for lever, value in case.setup.items()]
-    rows += [(f"tyres, {key}", value) for key, value in case.tyres.items()]
-    rows += [
-        (key.replace("_", " ").replace(".", ", "), _text(value, case))
-        for key, value in case.conditions.items()
-    ]
+def _beside(one: Pieces | None, other: Pieces | None, mine: Case, theirs: Case) -> tuple[str, str]:
+    """Both as text, the second in the units of the first; as written where that would look the same."""
+    units = {v.dimension: liked(v, mine.units).unit.name for _, v in one or () if isinstance(v, Quantity)}
+    for wishes in ((mine.units, {**theirs.units, **units}), ({}, {})):
+        left, right = ("-" if p is None else listed(p, w) for p, w in zip((one, other), wishes, strict=True))
+        if left != right:
+            break
+    return left, right
+
+
+def _rows(kart: Kart) -> dict[str, Pieces]:
+    """The values of a kart by label, in the order of its file."""
+    case = kart.case
+    rows: dict[str, Pieces] = {}
+    if case.kart_class:
+        rows["class"] = (("", case.kart_class),)
+    if case.driver_mass is not None:
+        rows["driver mass"] = (("", case.driver_mass),)
+    rows |= {_words(lever): pieces for lever, pieces in kart.settings.items()}
+    rows |= {f"tyres, {key}": (("", value),) for key, value in case.tyres.items()}
+    rows |= {_words(key): (("", value),) for key, value in case.conditions.items()}
     for lever, parts in (case.kit or {}).items():
-        rows.append(
-            (f"in the trailer, {lever.replace('_', ' ')}", ", ".join(_text(p, case) for p in parts) or "none")
-        )
-    rows += [
-        (f"class rule, {lever.replace('_', ' ')}", _rule(rule, case)) for lever, rule in case.rules.items()
-    ]
-    rows += [("to be kept", wish) for wish in case.keep]
-    return [(label, value) for label, value in rows if value]
+        rows[f"in the trailer, {_words(lever)}"] = tuple(("", part) for part in parts)
+    rows |= {f"class rule, {_words(lever)}": _rule(rule) for lever, rule in case.rules.items()}
+    if case.keep:
+        rows["to be kept"] = tuple(("", wish) for wish in case.keep)
+    return rows
 
 
-def _text(value: Value | None, case: Case) -> str:
-    if value is None:
-        return ""
-    if not isinstance(value, Quantity):
-        return f"{value:g}" if isinstance(value, int | float) else value
-    wish = units.find_unit(case.units.get(value.dimension, ""))
-    return str(value.within(wish) if wish else value)
+def _words(ident: str) -> str:
+    return ident.replace("_", " ").replace(".", ", ")
 
 
-def _rule(rule: Limit, case: Case) -> str:
-    parts = [f"at least {_text(rule.least, case)}"] if rule.least is not None else []
-    parts += [f"at most {_text(rule.most, case)}"] if rule.most is not None else []
-    parts += [f"only {', '.join(rule.only)}"] if rule.only else []
-    return ", ".join(parts)
+def _rule(rule: Limit) -> Pieces:
+    bounds = (("at least", rule.least), ("at most", rule.most), ("only", " or ".join(rule.only) or None))
+    return tuple((label, value) for label, value in bounds if value is not None)

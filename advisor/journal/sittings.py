@@ -22,7 +22,6 @@ class SittingRow(BaseModel):
     asked: int = Field(default=0, ge=0, le=100)
     skipped: list[str] = Field(default_factory=list, max_length=200)
     answers: list[Given] = Field(default_factory=list, max_length=200)
-    kart: str = Field(default="", max_length=400)
     done: bool = False
 
 

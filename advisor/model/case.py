@@ -57,6 +57,7 @@ class Case:
     units: Mapping[str, str] = field(default_factory=dict)  # dimension -> unit to show it in
     ideas: tuple[str, ...] = ()  # changes that were asked about, as "lever way" or "lever"
     preparing: bool = False  # asked what to prepare, not what is wrong
+    kart_file: str = ""  # the name of the kart on file
 
 
 def in_liked_units(case: Case) -> Case:

@@ -117,10 +117,18 @@ class Session:
     def go_on(self, complaint: str) -> bool:
         """Whether to go on with an interview that was left."""
         show.heading(self.out, f"Last time you left in the middle: {complaint or 'no complaint typed'}")
-        show.line(self.out, "Go on there? Enter: yes   n: start anew")
+        return self.agrees("Go on there?", "start anew")
+
+    def agrees(self, question: str, otherwise: str = "no") -> bool:
+        """Yes or no, yes by Enter."""
+        show.line(self.out, f"{question} Enter: yes   n: {otherwise}")
         while (text := self._line("> ").lower()) not in ("", "y", "yes", "n", "no"):
             show.line(self.out, "Please answer with Enter or n.", 2)
         return text in ("", "y", "yes")
+
+    def tell(self, text: str) -> None:
+        """Show one sentence."""
+        show.line(self.out, text)
 
     def which_kart(self, names: Sequence[str]) -> str | None:
         """The kart on file that this is about; the only one without asking."""

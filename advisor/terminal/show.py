@@ -39,7 +39,7 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
         line(out, found.next_question.text, 2)
         line(out, " / ".join(found.next_question.texts), 2)
     for warning in found.warnings:
-        line(out, f"Note: {warning}.")
+        line(out, f"Note: {warning}{'' if warning.endswith('?') else '.'}")
 
 
 def heading(out: Screen, text: str) -> None:
@@ -185,7 +185,9 @@ def plan(out: Screen, first: Ahead, book: Book) -> None:
         then = _next(following.change) if following else "leave it there; ask someone who knows the kart"
         line(out, f"{verdict}: {'put it back, then: ' if back else ''}{then}", 2, hang=3)
 
-    better, same = _ENDS.get(first.change.direction if isinstance(first.change, Advice) else "", _ENDS["accept"])
+    better, same = _ENDS.get(
+        first.change.direction if isinstance(first.change, Advice) else "", _ENDS["accept"]
+    )
     say(better, first.change, first.better)
     say(same, first.change, first.same)
     if first.same:
@@ -195,7 +197,9 @@ def plan(out: Screen, first: Ahead, book: Book) -> None:
 
 
 def _reversible(change: Advice | Stop, book: Book) -> bool:
-    return isinstance(change, Advice) and book.levers[change.lever].ways[change.direction].opposite is not None
+    return (
+        isinstance(change, Advice) and book.levers[change.lever].ways[change.direction].opposite is not None
+    )
 
 
 def _next(change: Advice | Stop) -> str:

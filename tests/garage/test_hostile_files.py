@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.garage.shed import RED, Shed, one_sentence, refused
-from tests.hostile.command import Advisor, problems
+from tests.hostile.command import MARK, Advisor, problems
 
 HOP = "observed: {phase: mid, balance: hop}\n"
 
@@ -61,13 +61,62 @@ def test_a_wrong_kart_file_is_refused_at_its_place(shed: Shed, content: tuple[st
 def test_what_belongs_to_a_day_is_refused_in_a_kart_file(shed: Shed, line: str) -> None:
     """A complaint in a kart file would be heard by the interview and passed over by `advise`."""
     path = shed.put("red", f"note: x\n{line}\n")
-    refused(shed.kart("show", "red"), path, f"note: x\n«{line}\n", "")
+    refused(shed.kart("show", "red"), path, f"note: x\n«{line}\n", "belongs to a day, not to the kart")
 
 
 @pytest.mark.parametrize("line", ["note: «[a, b]", "note: «{a: b}"])
 def test_a_note_is_a_text(shed: Shed, line: str) -> None:
     path = shed.put("red", f"{line}\n")
     refused(shed.kart("show", "red"), path, line, "text")
+
+
+TEETH, LEAD = "such as {engine: 11, axle: 80}", "mass: 2 kg, place: seat back}"
+CORNERS = "front left, front right, rear left and rear right"
+FORMS = {
+    "gearing: «80/11": TEETH,
+    "gearing: «11:80": TEETH,
+    "gearing: «[80, 11]": TEETH,  # which is which must be said
+    "gearing: «80": TEETH,
+    "gearing: «short": TEETH,
+    "ballast_side: «6 kg": LEAD,
+    "ballast_side: «6": LEAD,
+    "ballast_side: «left": LEAD,
+    "ballast_side: [«6 kg]": LEAD,
+    "ballast_side: [«{mass: }]": LEAD,
+    "ballast_side: [{mass: 1 kg, place: «[left]}]": "short text",
+    "corner_weights: «30 kg": CORNERS,
+    "corner_weights: «[30 kg, 31 kg, 45 kg]": CORNERS,
+    "seat_stays: «two": "takes a count",
+    "camber: {left: «[-1 deg]}": "takes an angle with its unit",
+}
+
+
+@pytest.mark.parametrize("line", FORMS)
+def test_a_setting_of_several_values_in_a_wrong_form_is_told_the_right_one(shed: Shed, line: str) -> None:
+    text = f"setup:\n  {line}\n"
+    path = shed.put("red", text)
+    refused(shed.kart("show", "red"), path, text, FORMS[line])
+
+
+def test_teeth_the_wrong_way_round_are_unusual(shed: Shed) -> None:
+    shed.put("red", "setup: {gearing: {engine: 80, axle: 11}}\n")
+    assert "is it right?" in shed.shown("red")["look again"]
+    shed.put("red", "setup: {gearing: {engine: 11, axle: 80}}\n")
+    assert "look again" not in shed.shown("red")
+
+
+BLANKS = {
+    "setup:\n  toe: 1 mm\n   caster«: 12 deg\n": "too many blanks before this line",
+    "setup:\n  toe: 1 mm\n «caster: 12 deg\n": "further left or right",
+    "setup:\n«\ttoe: 1 mm\n": "blanks instead of a tab",
+    "setup: {toe: 1 mm\nrules«: {}\n": "a bracket is not closed",
+}
+
+
+@pytest.mark.parametrize("text", BLANKS)
+def test_a_slip_of_the_editor_is_named_in_plain_words(shed: Shed, text: str) -> None:
+    path = shed.put("red", text)
+    refused(shed.kart("show", "red"), path, text, BLANKS[text])
 
 
 TRAILERS = {
@@ -99,6 +148,40 @@ def test_a_wrong_class_file_is_refused_at_its_place(shed: Shed, content: tuple[s
     shed.put("red", RED + "class_rules: club\n")
     path = shed.put("club", text, "classes")
     refused(shed.kart("show", "red"), path, text, piece)
+
+
+@pytest.mark.parametrize(("key", "room"), [("trailer", "trailers"), ("class_rules", "classes")])
+def test_a_list_of_trailers_or_classes_is_refused(shed: Shed, key: str, room: str) -> None:
+    shed.put("van", "toe: {max: 2 mm}\n" if room == "classes" else "axle_stiffness: [soft]\n", room)
+    text = f"{key}: «[van]\n"
+    path = shed.put("red", text)
+    refused(shed.kart("show", "red"), path, text, f"{key} is the name of one")
+
+
+def test_a_key_that_stands_twice_hides_no_other_fault(shed: Shed) -> None:
+    text = "toe: {max: 1 mm}\n«toe: {max: 2 mm}\ncaster: {max: «3 mm}\ncamber: {max: 1 deg}\n"
+    shed.put("red", "class_rules: club\n")
+    path = shed.put("club", text, "classes")
+    refused(shed.kart("show", "red"), path, text, "stands here again", "caster is an angle")
+
+
+def test_a_check_of_the_garage_tells_every_fault_once(shed: Shed) -> None:
+    """Two karts share the trailer and the class."""
+    texts = {
+        ("red", "karts"): "setup: {toe: «5 psi}\ntrailer: van\nclass_rules: club\n",
+        ("blue", "karts"): "«colour: blue\ntrailer: van\nclass_rules: club\n",
+        ("van", "trailers"): "axle_stiffness: [soft]\n«rear_hubs: [75 mm]\n",
+        ("club", "classes"): "toe: {«maximum: 2 mm}\n",
+    }
+    files = {shed.put(name, text, room): text for (name, room), text in texts.items()}
+    done = shed.advisor("check", str(shed.folder))
+    assert done.status == 1
+    for path, text in files.items():
+        line, column = next(
+            (i, row.index(MARK) + 1) for i, row in enumerate(text.splitlines(), start=1) if MARK in row
+        )
+        assert done.out.count(f"{path}:") == 1
+        assert f"{path}:{line}:{column}: " in done.out
 
 
 # --- files that are no text at all ------------------------------------------------------------------

@@ -11,7 +11,7 @@ from tests.garage.shed import RED, Shed
 from tests.terminal.conftest import Start
 from tests.terminal.kept import tried
 from tests.terminal.person import Person
-from tests.terminal.reading import flat, question, understood
+from tests.terminal.reading import flat, in_short, question, understood
 from tests.terminal.ways import CHOICE, OPENING, to_choice
 
 LOOSE = "the rear steps out in the middle of the corner"
@@ -91,6 +91,17 @@ def test_a_broken_kart_is_told_with_its_place(shed: Shed, start: Start, argument
     assert f"{path}:2:8: " in shown.replace("\n", "") or f"{path}:2:8: " in shown
 
 
+@pytest.mark.parametrize("arguments", [(), ("--kart", "red")])
+def test_what_is_odd_about_the_kart_is_told_at_the_start(
+    shed: Shed, start: Start, arguments: tuple[str, ...]
+) -> None:
+    shed.put("red", "setup: {tyre_pressure_rear: 60 psi, toe: 3 mm}\nrules: {toe: {max: 2 mm}}\n")
+    shown = flat(start(*arguments).reads())
+    assert "60 psi is unusual" in shown
+    assert "toe stands at 3 mm, and the class allows at most 2 mm" in shown
+    assert shown.index("60 psi is unusual") < shown.index(OPENING)
+
+
 def test_an_unknown_kart_is_told_with_a_hint(shed: Shed, start: Start) -> None:
     shed.put("red", RED)
     status, shown = start("--kart", "rde").ends()
@@ -130,3 +141,56 @@ def steps(shown: str) -> list[str]:
     assert question(shown) is None
     _, _, block = shown.rpartition("In short\n")
     return [line for line in flat(block).split(" min, ") if " by " in line]
+
+
+def test_a_change_that_helped_is_written_into_the_kart_file_if_wanted(shed: Shed, start: Start) -> None:
+    """Only that value changes; remarks and order stay to the letter, and the next start begins from it."""
+    text = "# mine\n" + RED.replace("12 psi", "12 psi  # set cold")
+    path = shed.put("red", text)
+    shown = _helped(start, shed, "")
+    assert "Written: " in shown
+    (old, new) = _differing(text, path.read_text("utf-8"))
+    lever, _, value = new.strip().partition(": ")
+    assert old.strip().startswith(f"{lever}: ")
+    assert shed.shown("red")[lever.replace("_", " ")] == value.partition("  #")[0]
+
+
+def test_a_kart_file_is_left_alone_if_that_is_wanted(shed: Shed, start: Start) -> None:
+    path = shed.put("red", RED)
+    _helped(start, shed, "n")
+    assert path.read_text("utf-8") == RED
+
+
+def _helped(start: Start, shed: Shed, typed: str) -> str:
+    """Choose the first change that gives a value, say that it helped, and answer about the file."""
+    person = start()
+    shown = to_choice(person, LOOSE)
+    place = next(i for i, line in enumerate(in_short(shown), start=1) if ", to " in line)
+    person.leaves(str(place))
+    person = start()
+    person.reads()
+    person.types("1")
+    assert "Write it into the kart file red too" in flat(person.types(""))
+    shown = flat(person.types(typed))
+    person.leaves("q")
+    return shown
+
+
+def _differing(one: str, other: str) -> tuple[str, str]:
+    rows = [(a, b) for a, b in zip(one.splitlines(), other.splitlines(), strict=True) if a != b]
+    assert len(rows) == 1
+    return rows[0]
+
+
+@pytest.mark.parametrize(("named", "offered"), [("red", True), ("blue", False)])
+def test_an_interview_left_goes_on_only_with_its_own_kart(
+    shed: Shed, start: Start, named: str, offered: bool
+) -> None:
+    shed.put("red", RED)
+    shed.put("blue", RED)
+    person = start("--kart", "red")
+    person.reads()
+    for text in (LOOSE, "", "", ""):
+        person.types(text)
+    person.leaves("q")
+    assert ("Go on there?" in start("--kart", named).reads()) is offered

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+import shlex
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from advisor.book import garage, load
+from advisor.model.case import Case
 from tests.garage.shed import RED, Shed, one_sentence
 from tests.hostile.command import problems
 
@@ -37,21 +40,58 @@ def test_karts_are_listed_in_order_and_other_files_are_not(shed: Shed) -> None:
     assert shed.kart("list").out == "blue\nred\nwet kart\n"
 
 
+ENTRY = re.compile(r"( *)#((\w+): .+)")  # a remark has a blank after its #, an entry has none
+OF_OTHER_FILES = ("trailer", "class_rules")
+TEMPLATE = garage.TEMPLATE.splitlines()
+ENTRIES = {found[3]: line for line in TEMPLATE if (found := ENTRY.fullmatch(line))}
+
+
+def used(*keys: str) -> str:
+    """The template with the first # of those entries taken out."""
+    lines = [ENTRIES[key] for key in keys]
+    return "\n".join(line.replace("#", "", 1) if line in lines else line for line in TEMPLATE)
+
+
+def test_the_template_is_what_a_new_kart_begins_with(shed: Shed) -> None:
+    shed.kart("new", "red")
+    assert shed.path("red").read_text("utf-8").splitlines() == TEMPLATE
+    assert set(shed.shown("red")) == {"nothing is written yet; fill it in"}
+
+
+@pytest.mark.parametrize("key", [key for key in ENTRIES if key not in OF_OTHER_FILES])
+def test_any_line_of_the_template_can_be_used_alone(shed: Shed, key: str) -> None:
+    shed.put("red", used(key))
+    kart = garage.read(shed.folder, "red", load.book())
+    assert kart.warnings == []
+    assert kart != garage.Kart("red", shed.path("red"), Case())
+
+
+def test_the_template_shows_every_setting_that_a_kart_can_have() -> None:
+    """A setting is what has a step, or is of several values; the rest of the levers are things to look at."""
+    several = ("gearing", "corner_weights", "ballast_fore_aft", "ballast_side", "ballast_height", "tyres")
+    settings = {ident for ident, lever in load.book().levers.items() if lever.step or ident in several}
+    settings.remove("tyre_pressure")  # all four tyres are written front and rear
+    assert settings == {key for key, line in ENTRIES.items() if line.startswith("  ")} - {
+        "class",
+        "driver_mass",
+    }
+
+
+def test_the_template_names_the_grades_of_each_setting() -> None:
+    for lever in load.book().levers.values():
+        if lever.grades:
+            assert ", ".join(lever.grades) in ENTRIES[lever.id].rpartition("#")[2]
+
+
 def test_every_line_of_the_template_can_be_used(shed: Shed) -> None:
     """Take out the # of every line that is an entry: the file must be sound and show what it says."""
-    shed.kart("new", "red")
-    lines = []
-    for line in shed.path("red").read_text("utf-8").splitlines():
-        entry = re.match(r"(\s*)# (\w+: .+)$", line)
-        if entry and not entry[2].startswith(("trailer", "class_rules")):
-            line = entry[1] + entry[2]
-        lines.append(line)
-    shed.put("red", "\n".join(lines))
+    shed.put("red", used(*(key for key in ENTRIES if key not in OF_OTHER_FILES)))
     shown = shed.shown("red")
     assert shown["tyre pressure rear"] == "11 psi"
     assert shown["in the trailer, axle stiffness"] == "soft, medium"
     assert shown["class rule, rear track width"] == "at most 1400 mm"
-    assert len(shown) >= 12
+    assert not {"look again", "nothing is written yet; fill it in"} & set(shown)
+    assert len(shown) >= 40
 
 
 def test_the_garage_can_be_named_in_the_command(shed: Shed, tmp_path: Path) -> None:
@@ -59,6 +99,19 @@ def test_the_garage_can_be_named_in_the_command(shed: Shed, tmp_path: Path) -> N
     assert shed.kart("new", "red", "--garage", str(other)).status == 0
     assert (other / "karts" / "red.yaml").exists()
     assert not shed.folder.exists()
+
+
+@pytest.mark.parametrize("arguments", [("list",), ("new", "red"), ("show", "blue")])
+def test_what_to_type_next_is_for_the_same_garage(
+    shed: Shed, tmp_path: Path, arguments: tuple[str, ...]
+) -> None:
+    """`list` of an empty garage, `new` and `show` of an empty file name a command: it must work there."""
+    other = tmp_path / "my garage"
+    if arguments[0] == "show":
+        shed.kart("new", "blue", "--garage", str(other))
+    done = shed.kart(*arguments, "--garage", str(other))
+    command = shlex.split(re.findall(r"advisor (kart .+)", done.out)[0].replace("NAME", "green"))
+    assert command[-2:] == ["--garage", str(other)]
 
 
 def test_without_a_name_in_the_environment_the_users_own_folder_is_used(shed: Shed, tmp_path: Path) -> None:
@@ -142,9 +195,21 @@ def test_an_unknown_kart_gets_a_hint(shed: Shed) -> None:
 def test_a_garage_that_is_a_file_is_told_so(shed: Shed) -> None:
     shed.folder.mkdir()
     (shed.folder / "karts").write_text("not a folder")
-    done = shed.kart("new", "red")
-    one_sentence(done)
-    assert "on file already" not in done.err
+    for arguments in (("new", "red"), ("list",), ("show", "red"), ("edit", "red"), ("compare", "a", "b")):
+        one_sentence(shed.kart(*arguments, EDITOR="true"), "is a file, and the folder of the kart files")
+
+
+def test_a_file_in_place_of_the_whole_garage_is_told_so(shed: Shed) -> None:
+    shed.folder.write_text("not a folder")
+    for arguments in (("new", "red"), ("list",), ("show", "red")):
+        one_sentence(shed.kart(*arguments), "is a file, and the folder of the kart files")
+
+
+def test_a_folder_with_the_name_of_a_kart_is_no_kart(shed: Shed) -> None:
+    shed.path("red").mkdir(parents=True)
+    assert "red" not in shed.kart("list").out.splitlines()
+    for arguments in (("show", "red"), ("edit", "red"), ("copy", "red", "blue")):
+        one_sentence(shed.kart(*arguments, EDITOR="true"), "folder")
 
 
 # --- showing ----------------------------------------------------------------------------------------
@@ -201,6 +266,34 @@ def test_a_value_that_no_step_is_worked_out_from_is_shown_too(shed: Shed, line: 
     label, piece = LOOKED_AT[line]
     shed.put("red", f"setup: {{{line}}}\n")
     assert piece in shed.shown("red")[label]
+
+
+def test_the_setup_is_shown_in_the_order_of_its_file(shed: Shed) -> None:
+    setup = ["toe: 1 mm", "gearing: {engine: 11, axle: 80}", "caster: 12 deg", "camber: {left: -1 deg}"]
+    shed.put("red", f"setup: {{{', '.join(setup)}}}\n")
+    assert list(shed.shown("red")) == ["toe", "gearing", "caster", "camber"]
+
+
+def test_trailer_class_and_units_are_shown_by_name(shed: Shed) -> None:
+    shed.put("van", "axle_stiffness: [soft]\n", "trailers")
+    shed.put("club", "toe: {max: 2 mm}\n", "classes")
+    shed.put("red", "trailer: van\nclass_rules: club\nunits: {pressure: bar, temperature: degC}\n")
+    shown = shed.shown("red")
+    assert (shown["trailer"], shown["class rules"], shown["shown in"]) == ("van", "club", "bar, °C")
+
+
+def test_a_piece_of_lead_and_a_side_are_shown_in_the_units_the_owner_likes(shed: Shed) -> None:
+    """1 lb is 0.4536 kg, 1 in is 25.4 mm: NIST Special Publication 811 (2008), appendix B.8."""
+    setup = "{ballast_side: [{mass: 2 kg, place: left}], rear_hub_length: {left: 75 mm, right: 95 mm}}"
+    shed.put("red", f"setup: {setup}\nunits: {{mass: lb, length: in}}\n")
+    shown = shed.shown("red")
+    assert shown["ballast side"] == "left 4.4 lb"
+    assert shown["rear hub length"] == "left 2.95 in, right 3.74 in"
+
+
+def test_equal_sides_are_one_value(shed: Shed) -> None:
+    shed.put("red", "setup: {rear_hub_length: {left: 75 mm, right: 7.5 cm}}\n")
+    assert shed.shown("red")["rear hub length"] == "75 mm"
 
 
 def test_unusual_values_are_told_of(shed: Shed) -> None:
@@ -266,7 +359,7 @@ def test_small_differences_are_differences(shed: Shed, one: str, other: str) -> 
     assert "no difference" not in shed.kart("compare", "red", "blue").out
 
 
-SAME = [("1380 mm", "138 cm"), ("1380 mm", "1.38 m")]
+SAME = [("1380 mm", "138 cm"), ("1380 mm", "1.38 m"), ("1380 mm", "1380.0 mm")]
 
 
 @pytest.mark.parametrize(("one", "other"), SAME)
@@ -280,3 +373,68 @@ def test_other_preferences_alone_are_no_difference_of_the_setup(shed: Shed) -> N
     shed.put("red", RED)
     shed.put("blue", RED + "units: {pressure: bar, length: in}\n")
     assert "no difference" in shed.kart("compare", "red", "blue").out
+
+
+ALIKE = [
+    "kit: {axle_stiffness: [medium, soft]}\n",
+    "setup: {ballast_side: [{mass: 1 kg, place: left}, {mass: 2 kg, place: right}]}\n",
+    "setup: {corner_weights: [30 kg, 31 kg, 45 kg, 44 kg]}\n",
+    "rules: {toe: {max: 2 mm}}\n",
+    "conditions: {air_temperature: 28 degC}\n",
+]
+ALSO = [
+    "kit: {axle_stiffness: [soft, medium]}\n",
+    "setup: {ballast_side: [{mass: 2000 g, place: right}, {mass: 1 kg, place: left}]}\n",
+    "setup: {corner_weights: [30 kg, 31000 g, 45 kg, 44 kg]}\n",
+    "rules: {toe: {max: 0.2 cm}}\n",
+    "conditions: {air_temperature: 82.4 degF}\n",
+]
+
+
+@pytest.mark.parametrize(("one", "other"), list(zip(ALIKE, ALSO, strict=True)))
+def test_order_and_units_make_no_difference_anywhere(shed: Shed, one: str, other: str) -> None:
+    shed.put("red", one)
+    shed.put("blue", other)
+    assert "no difference" in shed.kart("compare", "red", "blue").out
+
+
+UNLIKE = [
+    ("kit: {axle_stiffness: [soft]}\n", "kit: {axle_stiffness: [soft, soft]}\n"),
+    ("kit: {axle_stiffness: []}\n", ""),
+    (
+        "setup: {corner_weights: [30 kg, 31 kg, 45 kg, 44 kg]}",
+        "setup: {corner_weights: [31 kg, 30 kg, 45 kg, 44 kg]}",
+    ),
+    ("rules: {toe: {max: 2 mm}}\n", "rules: {toe: {min: 2 mm}}\n"),
+    ("rules: {axle_stiffness: {only: [soft]}}\n", "rules: {axle_stiffness: {only: [soft, medium]}}\n"),
+    ("keep: [exit traction]\n", "keep: [exit traction, braking]\n"),
+    ("setup: {toe: 1 mm}\n", "setup: {toe: 1 deg}\n"),
+    ("setup: {tyres: {laps: 60}}\n", "setup: {tyres: {laps: 61}}\n"),
+]
+
+
+@pytest.mark.parametrize(("one", "other"), UNLIKE)
+def test_whatever_a_kart_says_can_differ(shed: Shed, one: str, other: str) -> None:
+    shed.put("red", one)
+    shed.put("blue", other)
+    for pair in (("red", "blue"), ("blue", "red")):
+        assert len(shed.kart("compare", *pair).out.splitlines()) == 2
+
+
+def test_two_karts_are_compared_in_the_units_of_the_first(shed: Shed) -> None:
+    """11 psi = 0.758 bar, 13 psi = 0.896 bar: 6.894 757 kPa each (NIST SP 811, appendix B.8)."""
+    shed.put(
+        "red", "setup: {rear_track_width: 1380 mm, tyre_pressure_rear: 11 psi}\nunits: {pressure: bar}\n"
+    )
+    shed.put("blue", "setup: {rear_track_width: 139 cm, tyre_pressure_rear: 13 psi}\nunits: {length: in}\n")
+    assert shed.kart("compare", "red", "blue").out.splitlines()[1:] == [
+        "  rear track width: 1380 mm | 1390 mm",
+        "  tyre pressure rear: 0.76 bar | 0.90 bar",
+    ]
+
+
+def test_a_difference_never_looks_like_none(shed: Shed) -> None:
+    """0.8274 bar is 12.0004 psi, which would be shown as 12 psi."""
+    shed.put("red", "setup: {tyre_pressure_rear: 12 psi}\n")
+    shed.put("blue", "setup: {tyre_pressure_rear: 0.8274 bar}\n")
+    assert "tyre pressure rear: 12 psi | 0.8274 bar" in shed.kart("compare", "red", "blue").out

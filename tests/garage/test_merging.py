@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 import yaml
 
+from advisor.book import garage, load
+from advisor.book.written import as_data, case_from_data
 from tests.garage.shed import RED, Shed, one_sentence, row, withheld
 from tests.hostile.command import problems
 
@@ -104,6 +106,35 @@ def test_a_part_of_the_kart_file_is_not_lost_beside_a_trailer(red: Shed) -> None
     shown = red.shown("red")
     assert shown["in the trailer, axle stiffness"] == "soft, medium"
     assert "in the trailer, rear torsion bar" in shown
+
+
+def test_parts_of_one_lever_are_joined_and_none_stands_twice(red: Shed) -> None:
+    kit = "{rear_hub_length: [9.5 cm, 105 mm], axle_stiffness: [stiff, soft]}"
+    red.put("red", red.path("red").read_text("utf-8") + f"kit: {kit}\n")
+    shown = red.shown("red")
+    assert shown["in the trailer, rear hub length"] == "75 mm, 95 mm, 105 mm"
+    assert shown["in the trailer, axle stiffness"] == "soft, medium, stiff"
+
+
+KIT = """\
+rear_hub_length: [{left: 75 mm, right: 95 mm}, 105 mm]
+gearing: [78, {engine: 11, axle: 80}]
+ballast_side: [{mass: 2 kg, place: 2nd hole}]
+tyres: [wet]
+"""
+
+
+def test_parts_of_several_values_are_parts_too_and_survive_the_journal(shed: Shed) -> None:
+    """A pair of unlike hubs is two hubs; what cannot be a value is kept as a word."""
+    shed.put("red", "trailer: van\n")
+    shed.put("van", KIT, "trailers")
+    shown = shed.shown("red")
+    assert shown["in the trailer, rear hub length"] == "75 mm, 95 mm, 105 mm"
+    assert shown["in the trailer, gearing"] == "78, engine 11 and axle 80"
+    assert shown["in the trailer, ballast side"] == "lead 2 kg"
+    assert "look again" not in shown
+    case = garage.read(shed.folder, "red", load.book()).case
+    assert case_from_data(as_data(case), load.book()) == case
 
 
 @pytest.mark.parametrize(("key", "room"), [("trailer", "trailers"), ("class_rules", "classes")])
@@ -215,6 +246,85 @@ def test_an_unusual_value_of_the_kart_is_warned_of_in_the_advice(shed: Shed) -> 
     alone = shed.advisor.answer(HOP + "setup: {tyre_pressure_rear: 60 psi}\n")
     assert any("60 psi is unusual" in text for text in alone["warnings"])
     assert any("60 psi is unusual" in text for text in shed.answer(HOP, "red")["warnings"])
+
+
+WARNED = [
+    ("setup: {tyre_pressure_rear: 60 psi}", "60 psi is unusual"),
+    ("setup: {tyres: {laps: 9000}}", "9000 laps"),
+    ("kart: {driver_mass: 170 kg}", "170 kg is unusual"),
+    ("conditions: {air_temperature: 55 degC}", "55 °C is unusual"),
+    ("rules: {toe: {min: 2 mm, max: 1 mm}}", "allows nothing"),
+    ("kit: {axle_stiffness: [green]}", '"green" is none of'),
+]
+PUT_RIGHT = [
+    "setup: {tyre_pressure_rear: 12 psi}",
+    "setup: {tyres: {laps: 90}}",
+    "kart: {driver_mass: 70 kg}",
+    "conditions: {air_temperature: 25 degC}",
+    "rules: {toe: {max: 1 mm}}",
+    "kit: {axle_stiffness: [soft]}",
+]
+
+
+@pytest.mark.parametrize(
+    ("text", "piece", "right"), [(*w, r) for w, r in zip(WARNED, PUT_RIGHT, strict=True)]
+)
+def test_a_value_that_the_case_puts_right_is_not_warned_of(
+    shed: Shed, text: str, piece: str, right: str
+) -> None:
+    shed.put("red", f"{text}\n")
+    assert piece in shed.shown("red")["look again"]
+    assert any(piece in warning for warning in shed.answer(HOP, "red")["warnings"])
+    assert not any(piece in warning for warning in shed.answer(f"{HOP}{right}\n", "red")["warnings"])
+
+
+def test_an_odd_trailer_or_class_is_told_of_with_the_kart(red: Shed) -> None:
+    red.put("van", "axle_stiffness: [green]\n", "trailers")
+    red.put("club", "caster: {min: 3 deg, max: 1 deg}\n", "classes")
+    out = red.kart("show", "red").out
+    assert '"green" is none of' in out
+    assert "allows nothing" in out
+
+
+BREACHES = {
+    "rear_track_width: {min: 1390 mm}": "rear_track_width stands at 1380 mm, and the class allows at least 1390 mm",
+    "rear_track_width: {max: 137 cm}": "stands at 1380 mm, and the class allows at most 137 cm",
+    "seat_stays: {max: 0}": "seat_stays stands at 1, and the class allows at most 0",
+    "axle_stiffness: {only: [soft]}": "axle_stiffness is medium, and the class allows only soft",
+}
+
+
+@pytest.mark.parametrize("rule", BREACHES)
+def test_a_kart_that_its_class_does_not_allow_is_told_of(red: Shed, rule: str) -> None:
+    red.put("club", f"{rule}\n", "classes")
+    assert BREACHES[rule] in red.shown("red")["look again"]
+    told = [w for w in red.answer(HOP, "red")["warnings"] if BREACHES[rule] in w]
+    assert len(told) == 1
+
+
+def test_a_breach_of_the_case_is_told_once_in_the_units_of_the_kart(shed: Shed) -> None:
+    """13 psi = 0.896 bar, 12 psi = 0.827 bar: 6.894 757 kPa each (NIST SP 811, 2008, appendix B.8)."""
+    shed.put("red", "units: {pressure: bar}\n")
+    case = "setup: {tyre_pressure_rear: 13 psi}\nrules: {tyre_pressure_rear: {max: 12 psi}}\n"
+    told = [w for w in shed.answer(HOP + case, "red")["warnings"] if "the class allows" in w]
+    assert told == [
+        "tyre_pressure_rear stands at 0.90 bar, and the class allows at most 0.83 bar: put that right first"
+    ]
+
+
+def test_a_rule_that_measures_otherwise_is_not_compared(shed: Shed) -> None:
+    """1 cm of toe is no more than 0.2 degrees, nor less."""
+    shed.put("red", "setup: {toe: 9 mm}\nrules: {toe: {max: 0.2 deg}}\n")
+    assert "look again" not in shed.shown("red")
+
+
+def test_unlike_sides_in_the_case_outrank_the_value_of_the_file(shed: Shed) -> None:
+    """No step starts from the value of the file, which does not hold any more."""
+    shed.put("red", "setup: {rear_track_width: 1380 mm, rear_hub_length: 95 mm}\n")
+    case = idea("fit shorter rear hubs")
+    assert row(shed.answer(case, "red"), "rear_hub_length")["to"] is not None
+    case += "setup: {rear_hub_length: {left: 75 mm, right: 95 mm}}\n"
+    assert row(shed.answer(case, "red"), "rear_hub_length")["to"] is None
 
 
 def test_faults_of_all_files_are_told_at_once_each_in_its_own(shed: Shed) -> None:

@@ -175,7 +175,8 @@ def _names(case: Case, done: Reasoning, withheld: Withheld) -> list[str]:
     if reason_.startswith("already tried: "):
         turn = (withheld.lever, withheld.direction)
         verdicts = [t.verdict for t in case.tried if (t.lever, t.direction) == turn]
-        return ["no change" if v == "same" else v for v in verdicts if v != "better"]
+        again = withheld.direction == "check"  # what was put right is not looked at again at once
+        return ["no change" if v == "same" else v for v in verdicts if v != "better" or again]
     if "minutes and" in reason_:
         return [f"about {entry.minutes} minutes and {case.minutes:g} are left"]
     if "you want to keep" in reason_:

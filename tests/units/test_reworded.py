@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 import pint
 import pytest
@@ -29,10 +30,10 @@ SENTENCES = ["10 psi", "0.5 psi", "1395 mm", "5 mm", "55 kg", "17 cm", "28 °C"]
 def test_sizes_are_those_that_pint_finds(text: str) -> None:
     """pint (general-purpose unit library) is the oracle; half a unit of the last place shown may be lost."""
     number, unit = text.split()
-    registry = pint.UnitRegistry()
+    registry: Any = pint.UnitRegistry()
     names = {"°C": "degC", "°F": "degF", "in": "inch", "lb": "pound"}
     shown, to = reworded(f"about {text}.", WISHES).removeprefix("about ").rstrip(".").split()
-    exact = registry.Quantity(float(number), names.get(unit, unit)).to(names.get(to, to)).magnitude
+    exact = float(registry.Quantity(float(number), names.get(unit, unit)).to(names.get(to, to)).magnitude)
     places = len(shown.partition(".")[2])
     assert float(shown) == pytest.approx(exact, abs=0.501 * 10**-places)
 
