@@ -12,7 +12,7 @@ from advisor.model.knowledge import Book
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import cures, explain, questions
 from advisor.reasoning.belief import Belief, believe
-from advisor.reasoning.cures import Links, Prospect
+from advisor.reasoning.cures import Links, Moved, Prospect
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.questions import Search
 from advisor.reasoning.ranking import Ranked, rank, tried_before
@@ -45,7 +45,7 @@ class Reasoning:
 
     gathered: Gathered
     links: Links
-    moved: Mapping[str, Mapping[int, float]]
+    moved: Moved
     belief: Belief
     ranked: tuple[Ranked, ...]
 

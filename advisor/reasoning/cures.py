@@ -42,12 +42,6 @@ class Link:
     need: Need | None = None
     remedy: Remedy | None = None
 
-    def helps(self, way: str, as_stated: bool) -> bool:
-        return way == (self.way if as_stated else self.opposite)
-
-    def hurts(self, way: str, as_stated: bool) -> bool:
-        return self.opposite is not None and way == (self.opposite if as_stated else self.way)
-
 
 def certainty(gives: Gives) -> float:
     """Chance that a claim acts as stated."""
@@ -57,6 +51,8 @@ def certainty(gives: Gives) -> float:
 GEOMETRY = 0.99  # statics do not change sign; what is left is a part turned the wrong way by mistake
 
 Links = dict[str, dict[int, Link]]  # lever -> hypothesis -> link
+Acting = tuple[float, float, float]  # cures by its way, by the opposite, does nothing
+Moved = Mapping[str, Mapping[int, tuple[float, float]]]  # lever -> hypothesis -> chances that each way cures
 
 
 def agreement(agree: int, disagree: int) -> float:
@@ -127,22 +123,30 @@ def _undoing(book: Book, evidence: Evidence) -> Iterable[Link]:
             yield Link(ident, opposite, None, 1.0, PROBABILITY["very likely"])
 
 
-def outcome(link: Link | None, way: str, verdict: Verdict, as_stated: bool = True) -> float:
-    """P(verdict | cause, direction as stated or not) of turning a lever one way."""
-    nothing = VERDICT_IF["nothing"][verdict]
-    if link is None:
-        return nothing
-    if link.helps(way, as_stated):
-        return link.cures * VERDICT_IF["cured"][verdict] + (1 - link.cures) * nothing
-    if link.hurts(way, as_stated):
-        return link.cures * VERDICT_IF["hurt"][verdict] + (1 - link.cures) * nothing
-    return nothing
+def acting(link: Link, trials: Iterable[Tried] = ()) -> Acting:
+    """Weights of what the lever does to this cause, with the verdicts of its trials: not normalised.
+
+    What it does is drawn once: it cures by the way stated, by the opposite, or it does nothing. So a
+    change that was tried in vain is less likely to cure when it is tried again.
+    """
+    stated, opposite, nothing = link.stated * link.cures, (1 - link.stated) * link.cures, 1 - link.cures
+    for trial in trials:
+        verdict = trial.verdict
+        if link.opposite is None or trial.direction not in (link.way, link.opposite):
+            touched = "cured" if trial.direction == link.way else "nothing"
+            other = "nothing"
+        else:
+            touched, other = ("cured", "hurt") if trial.direction == link.way else ("hurt", "cured")
+        stated *= VERDICT_IF[touched][verdict]
+        opposite *= VERDICT_IF[other][verdict]
+        nothing *= VERDICT_IF["nothing"][verdict]
+    return stated, opposite, nothing
 
 
 def trial_terms(table: Links, tried: Iterable[Tried], size: int) -> dict[str, list[float]]:
     """Ledger lines of the trials: log P(verdicts | cause) / P(verdicts | a cause it does not touch), by lever.
 
-    Trials of one lever share its direction, so they are weighed together.
+    Trials of one lever share what it does, so they are weighed together.
     """
     by_lever: dict[str, list[Tried]] = {}
     for trial in tried:
@@ -150,21 +154,12 @@ def trial_terms(table: Links, tried: Iterable[Tried], size: int) -> dict[str, li
     lines = {}
     for lever, trials in by_lever.items():
         row = table.get(lever, {})
-        untouched = math.prod(outcome(None, t.direction, t.verdict) for t in trials)
+        untouched = math.prod(VERDICT_IF["nothing"][t.verdict] for t in trials)
         terms = [0.0] * size
         for i, link in row.items():
-            terms[i] = math.log(sum(_direction_weights(link, trials)) / untouched)
+            terms[i] = math.log(sum(acting(link, trials)) / untouched)
         lines[f"tried {lever}"] = terms
     return lines
-
-
-def _direction_weights(link: Link, trials: Iterable[Tried]) -> tuple[float, float]:
-    """Joint weight of the direction being as stated and being the opposite, with the verdicts of the trials."""
-    stated, opposite = link.stated, 1 - link.stated
-    for trial in trials:
-        stated *= outcome(link, trial.direction, trial.verdict, True)
-        opposite *= outcome(link, trial.direction, trial.verdict, False)
-    return stated, opposite
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,19 +176,26 @@ class Prospect:
     best: int
 
 
-def after_trials(table: Links, tried: Iterable[Tried]) -> dict[str, dict[int, float]]:
-    """Chance that each link of a lever that was tried acts as stated, given its cause and the verdicts."""
+def after_trials(table: Links, tried: Iterable[Tried]) -> Moved:
+    """For each link of a lever that was tried, the chances that its way and the opposite cure, given the cause."""
     trials = list(tried)
-    moved: dict[str, dict[int, float]] = {}
+    moved: dict[str, dict[int, tuple[float, float]]] = {}
     for lever in {t.lever for t in trials}:
         mine = [t for t in trials if t.lever == lever]
         for i, link in table.get(lever, {}).items():
-            stated, opposite = _direction_weights(link, mine)
-            moved.setdefault(lever, {})[i] = stated / (stated + opposite)
+            stated, opposite, nothing = acting(link, mine)
+            total = stated + opposite + nothing
+            moved.setdefault(lever, {})[i] = stated / total, opposite / total
     return moved
 
 
-def prospects(table: Links, belief: Belief, moved: Mapping[str, Mapping[int, float]]) -> list[Prospect]:
+def rates(link: Link, moved: tuple[float, float] | None) -> tuple[tuple[str | None, float], ...]:
+    """The ways of a link with the chance that each cures, given its cause."""
+    stated, opposite = moved or acting(link)[:2]
+    return (link.way, stated), (link.opposite, opposite)
+
+
+def prospects(table: Links, belief: Belief, moved: Moved) -> list[Prospect]:
     """Every way of every lever that may cure something."""
     found = []
     p = belief.probabilities
@@ -201,16 +203,16 @@ def prospects(table: Links, belief: Belief, moved: Mapping[str, Mapping[int, flo
         sums: dict[str, list[float]] = {}
         carriers: dict[str, tuple[bool, float, int]] = {}
         for i, link in row.items():
-            stated = moved.get(lever, {}).get(i, link.stated)
-            for way, right in ((link.way, stated), (link.opposite, 1 - stated)):
+            each = rates(link, moved.get(lever, {}).get(i))
+            either = sum(rate for _, rate in each)
+            for way, rate in each:
                 if way is None:
                     continue
-                share = p[i] * link.cures
                 row_sums = sums.setdefault(way, [0.0, 0.0])
-                row_sums[0] += share * right
-                row_sums[1] += share
+                row_sums[0] += p[i] * rate
+                row_sums[1] += p[i] * either
                 # a way is explained by a cause that it helps as the sources have it, if there is one
-                carriers[way] = max(carriers.get(way, (False, -1.0, -1)), (way == link.way, share * right, i))
+                carriers[way] = max(carriers.get(way, (False, -1.0, -1)), (way == link.way, p[i] * rate, i))
         for way, (chance, total) in sums.items():
             if total > 0:
                 found.append(Prospect(lever, way, chance, chance / total, carriers[way][2]))

@@ -11,7 +11,7 @@ from advisor.model.advice import Question
 from advisor.model.knowledge import BALANCES, PHASES, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning.belief import answer_moves, told_mass
-from advisor.reasoning.cures import Link, Links
+from advisor.reasoning.cures import Link, Links, Moved, rates
 from advisor.reasoning.evidence import Answers, Evidence
 from advisor.reasoning.ranking import cost
 from advisor.reasoning.tables import Cells, Tables
@@ -46,12 +46,12 @@ class Search:
 def search(
     tables: Tables,
     table: Links,
-    moved: Mapping[str, Mapping[int, float]],
+    moved: Moved,
     barred: frozenset[tuple[str, str]],
 ) -> Search:
     """Lay out the options and their cure rates once, for all the answers to be looked at."""
     costs: list[float] = []
-    rates: list[tuple[tuple[int, float], ...]] = []
+    cured: list[tuple[tuple[int, float], ...]] = []
     options: list[list[tuple[int, float]]] = [[] for _ in tables.hypotheses]
     for lever, row in table.items():
         for way, rate in _rates(row, moved.get(lever, {})).items():
@@ -60,19 +60,18 @@ def search(
             for i, r in rate.items():
                 options[i].append((len(costs), r))
             costs.append(cost(tables.book.levers[lever]))
-            rates.append(tuple(rate.items()))
+            cured.append(tuple(rate.items()))
     causes = enumerate(tables.book.causes.values())
     dangers = tuple((i, PROBABILITY[c.danger.at]) for i, c in causes if c.danger)
-    return Search(tuple(costs), tuple(rates), tuple(map(tuple, options)), dangers)
+    return Search(tuple(costs), tuple(cured), tuple(map(tuple, options)), dangers)
 
 
-def _rates(row: Mapping[int, Link], moved: Mapping[int, float]) -> dict[str, dict[int, float]]:
+def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) -> dict[str, dict[int, float]]:
     ways: dict[str, dict[int, float]] = {}
     for i, link in row.items():
-        stated = moved.get(i, link.stated)
-        for way, right in ((link.way, stated), (link.opposite, 1 - stated)):
-            if way is not None and right > 0:
-                ways.setdefault(way, {})[i] = link.cures * right
+        for way, rate in rates(link, moved.get(i)):
+            if way is not None and rate > 0:
+                ways.setdefault(way, {})[i] = rate
     return ways
 
 

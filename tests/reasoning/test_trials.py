@@ -71,58 +71,62 @@ def _some_trials(mind: Callable[[], Mind]) -> st.SearchStrategy[list[Tried]]:
     return st.lists(one, min_size=1, max_size=6)
 
 
-def _chance_of(verdict: Verdict, link: Link | None, way: str, as_stated: bool) -> float:
-    """P(verdict) when the cause and the true direction are given: the change cures, hurts or does nothing."""
-    nothing = VERDICT_IF["nothing"][verdict]
-    if link is None or (link.opposite is None and not (as_stated and way == link.way)):
-        return nothing
-    helping = link.way if as_stated else link.opposite
-    touched = VERDICT_IF["cured" if way == helping else "hurt"][verdict]
-    return link.cures * touched + (1 - link.cures) * nothing
+STATES = ("as stated", "opposite", "nothing")  # what a lever does about a cause, drawn once
+
+
+def _chance_of(verdict: Verdict, link: Link | None, way: str, state: str) -> float:
+    """P(verdict) when the cause and what the lever does about it are given."""
+    if link is None or state == "nothing" or way not in (link.way, link.opposite):
+        return VERDICT_IF["nothing"][verdict]
+    helping = link.way if state == "as stated" else link.opposite
+    if way == helping:
+        return VERDICT_IF["cured"][verdict]
+    return VERDICT_IF["hurt" if link.opposite else "nothing"][verdict]
 
 
 def _jointly(
     priors: tuple[float, ...], table: Links, tried: list[Tried]
-) -> tuple[list[float], dict[tuple[str, int], float]]:
-    """Posterior of the causes, and P(direction as stated | cause), by adding up every joint state."""
+) -> tuple[list[float], dict[tuple[str, int, str], float]]:
+    """Posterior of the causes, and P(state of a lever | cause), by adding up every joint state."""
     levers = sorted({t.lever for t in tried})
     of_cause = [0.0] * len(priors)
-    stated: dict[tuple[str, int], float] = {}
+    shares: dict[tuple[str, int, str], float] = {}
     for i, prior in enumerate(priors):
-        for directions in product((True, False), repeat=len(levers)):
-            weight = prior
-            as_stated = dict(zip(levers, directions, strict=True))
+        for states in product(STATES, repeat=len(levers)):
+            weight, of = prior, dict(zip(levers, states, strict=True))
             for lever in levers:
                 link = table.get(lever, {}).get(i)
-                chance = link.stated if link else 0.5
-                weight *= chance if as_stated[lever] else 1 - chance
+                acts, stated = (link.cures, link.stated) if link else (0.0, 1.0)
+                weight *= {
+                    "as stated": acts * stated, "opposite": acts * (1 - stated), "nothing": 1 - acts
+                }[of[lever]]  # fmt: skip
             for t in tried:
-                weight *= _chance_of(
-                    t.verdict, table.get(t.lever, {}).get(i), t.direction, as_stated[t.lever]
-                )
+                weight *= _chance_of(t.verdict, table.get(t.lever, {}).get(i), t.direction, of[t.lever])
             of_cause[i] += weight
             for lever in levers:
-                stated[lever, i] = stated.get((lever, i), 0.0) + (weight if as_stated[lever] else 0.0)
+                key = lever, i, of[lever]
+                shares[key] = shares.get(key, 0.0) + weight
     total = sum(of_cause)
-    shares = {key: w / of_cause[key[1]] for key, w in stated.items() if of_cause[key[1]] > 0}
-    return [w / total for w in of_cause], shares
+    known = {key: w / of_cause[key[1]] for key, w in shares.items() if of_cause[key[1]] > 0}
+    return [w / total for w in of_cause], known
 
 
 @patiently
 @given(some_evidence(small), _some_trials(small))
-def test_verdicts_weigh_as_every_joint_state_of_cause_and_direction_says(
+def test_verdicts_weigh_as_every_joint_state_of_cause_and_lever_says(
     evidence: Evidence, tried: list[Tried]
 ) -> None:
     tables = small().tables
     table = links(small().book, evidence)
     before = believe(tables, evidence)
-    causes, directions = _jointly(before.probabilities, table, tried)
+    causes, states = _jointly(before.probabilities, table, tried)
     after = believe(tables, evidence, trial_terms(table, tried, len(tables.hypotheses)))
     assert after.probabilities == pytest.approx(causes, abs=1e-12)
     moved = after_trials(table, tried)
     for lever, row in moved.items():
-        for i, share in row.items():
-            assert share == pytest.approx(directions[lever, i], abs=1e-12)
+        for i, chances in row.items():
+            wanted = [states[lever, i, state] for state in STATES[:2]]
+            assert chances == pytest.approx(wanted, abs=1e-12)
     assert {(t.lever, i) for t in tried for i in table[t.lever]} == {
         (k, i) for k, r in moved.items() for i in r
     }
@@ -160,7 +164,10 @@ def test_a_change_that_helped_raises_its_cause_and_the_trust_in_its_direction() 
     before = reason(small(), LOOSE)
     after = _after(small(), LOOSE, Tried("rear_track_width", "narrower", "better"))
     assert after.belief.probabilities[i] > before.belief.probabilities[i]
-    assert after.moved["rear_track_width"][i] > before.links["rear_track_width"][i].stated
+    link = before.links["rear_track_width"][i]
+    stated, opposite = after.moved["rear_track_width"][i]
+    assert stated > link.stated * link.cures
+    assert stated / (stated + opposite) > link.stated
 
 
 @pytest.mark.parametrize("mind", [small, shipped], ids=["small book", "shipped book"])
@@ -212,7 +219,7 @@ def test_trials_keep_probabilities_between_0_and_1_and_adding_up_to_1(
     assert all(0 <= p <= 1 for p in belief.probabilities)
     assert sum(belief.probabilities) == pytest.approx(1, abs=1e-9)
     moved = after_trials(table, tried)
-    assert all(0 <= share <= 1 for row in moved.values() for share in row.values())
+    assert all(min(pair) >= 0 and sum(pair) <= 1 + 1e-12 for row in moved.values() for pair in row.values())
     for prospect in prospects(table, belief, moved):
         assert 0 <= prospect.chance <= 1
         assert 0 <= prospect.confidence <= 1 + 1e-12

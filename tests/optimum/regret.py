@@ -1,0 +1,233 @@
+"""How far the policies are from optimal, on random models small enough to be solved exactly.
+
+Run as `python -m tests.optimum.regret [MODELS]`. Prints mean, 95th percentile and maximum of the excess
+cost in per cent for each kind of model; asserts nothing.
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from random import Random
+
+import numpy as np
+
+from advisor.reasoning import repair as engine
+from advisor.reasoning.repair import Query, Repair
+from tests.optimum.exact import (
+    Told,
+    likelihood,
+    members,
+    minutes,
+    optimum,
+    optimum_with_questions,
+    replies,
+    survival,
+)
+from tests.optimum.models import NEVER, Kind, Model, draw
+
+RUNS = (0.0, 20.0, 20.0, 40.0)
+KINDS = {
+    "perfect, at most 3 faults": Kind(3, NEVER, certain=True),
+    "perfect, at most 5 faults": Kind(5, NEVER, certain=True),
+    "imperfect, at most 3 faults": Kind(3, 30.0),
+    "imperfect, at most 5 faults": Kind(5, 30.0),
+    "pairs": Kind(3, 30.0, paired=True),
+    "clusters, test while open": Kind(3, 60.0, clusters=3, test_open=True),
+    "clusters, a run each": Kind(3, 90.0, runs=(5.0,), clusters=3),
+    "bundles, run 2": Kind(3, 60.0, runs=(2.0,), bundles=True),
+    "bundles, run 20": Kind(3, 120.0, runs=(20.0,), bundles=True),
+    "bundles, clusters, no run": Kind(3, 60.0, clusters=3, bundles=True),
+    "bundles, clusters, run 5": Kind(3, 90.0, runs=(5.0,), clusters=3, bundles=True),
+    "bundles, clusters, mixed runs": Kind(3, 120.0, runs=RUNS, clusters=3, bundles=True),
+    "bundles, clusters, pairs, run 20": Kind(3, 150.0, runs=(20.0,), clusters=3, paired=True, bundles=True),
+}
+ASKING = {
+    "questions, imperfect": Kind(3, 30.0, queries=4, faults=6, actions=6),
+    "questions, perfect": Kind(3, NEVER, certain=True, queries=4, faults=6, actions=6),
+    "questions, run 10": Kind(3, 100.0, runs=(10.0,), queries=4, faults=6, actions=6),
+    "questions, larger": Kind(3, 60.0, runs=(0.0, 5.0), queries=5, faults=8, actions=7),
+}
+Policy = Callable[[Repair, Sequence[float], frozenset[int]], tuple[int, ...]]
+
+
+def followed(repair: Repair, belief: Sequence[float], policy: Policy) -> float:
+    """Expected minutes of a policy until the cure or until it gives up."""
+    alive = survival(repair, len(belief)) @ np.array(belief)
+    done: frozenset[int] = frozenset()
+    mask, spent = 0, 0.0
+    while alive[mask] > 1e-12:
+        batch = policy(repair, belief, done)
+        if not batch:
+            return float(spent + alive[mask] * repair.give_up)
+        spent += alive[mask] * minutes(repair, batch, done)
+        done |= set(batch)
+        mask = sum(1 << k for k in done)
+    return float(spent)
+
+
+def ours(bundles: bool) -> Policy:
+    """The engine's choice."""
+    return lambda repair, belief, done: engine.next_batch(repair, belief, done, bundles)
+
+
+def in_turn(repair: Repair, belief: Sequence[float], order: Sequence[int]) -> float:
+    """Minutes of a fixed order, passing over what cannot cure any more, given up at the best point."""
+    alive = survival(repair, len(belief)) @ np.array(belief)
+    mask, spent, least = 0, 0.0, float(alive[0]) * repair.give_up
+    for k in order:
+        if alive[mask] - alive[mask | 1 << k] > 1e-12:
+            spent += float(alive[mask]) * minutes(repair, [k], members(mask))
+            mask |= 1 << k
+            least = min(least, spent + float(alive[mask]) * repair.give_up)
+    return least
+
+
+def sorted_once(repair: Repair, belief: Sequence[float]) -> list[int]:
+    """Actions by chance over minutes as it is before anything was tried."""
+    worth = [
+        sum(belief[i] * r for i, r in a.rates) / minutes(repair, [k], [])
+        for k, a in enumerate(repair.actions)
+    ]
+    return sorted(range(len(worth)), key=lambda k: -worth[k])
+
+
+def regrets(kind: Kind, rng: Random) -> dict[str, float]:
+    """Excess over the optimum of each policy on one random model, as a fraction."""
+    model = draw(kind, rng)
+    repair, belief = model.repair, model.belief
+    shuffled = rng.sample(range(kind.actions), kind.actions)
+    least = optimum(repair, belief, kind.bundles).values[0]
+    costs = {
+        "ours": followed(repair, belief, ours(kind.bundles)),
+        "greedy": engine.expected_cost(repair, belief, bundles=kind.bundles),
+        "sorted once": in_turn(repair, belief, sorted_once(repair, belief)),
+        "random": in_turn(repair, belief, shuffled),
+    }
+    return {name: cost / least - 1 for name, cost in costs.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Ask the question `query`, or, if that is -1, make the batch; an empty batch gives up."""
+
+    query: int = -1
+    batch: tuple[int, ...] = ()
+
+
+Asking = Callable[[Model, list[float], list[int], list[int]], Move]  # belief, done, open questions
+
+
+def asked(model: Model, policy: Asking) -> float:
+    """Expected minutes of a policy with questions: every answer and failure is followed."""
+    table = survival(model.repair, len(model.belief))
+    known: dict[tuple[Told, int], float] = {}
+
+    def follow(told: Told, mask: int) -> float:
+        if (told, mask) not in known:
+            known[told, mask] = step(told, mask)
+        return known[told, mask]
+
+    def step(told: Told, mask: int) -> float:
+        belief = np.array(model.belief)
+        for query, reply in zip(model.queries, told, strict=True):
+            belief = belief * likelihood(query, reply, len(belief))
+        alive = float(belief @ table[mask])
+        if alive < 1e-13:
+            return 0.0
+        move = policy(model, belief.tolist(), members(mask), [q for q, t in enumerate(told) if t < 0])
+        if move.query >= 0:
+            query, before, behind = model.queries[move.query], told[: move.query], told[move.query + 1 :]
+            after = sum(follow((*before, reply, *behind), mask) for reply in replies(query))
+            return alive * query.minutes + after
+        if not move.batch:
+            return alive * model.repair.give_up
+        spent = alive * minutes(model.repair, move.batch, members(mask))
+        return spent + follow(told, mask | sum(1 << k for k in move.batch))
+
+    return follow((-1,) * len(model.queries), 0)
+
+
+def by_cost(model: Model, belief: list[float], done: list[int], open_: list[int]) -> Move:
+    """The engine's choice of questions and actions."""
+    found = engine.next_query(model.repair, [model.queries[q] for q in open_], belief, done)
+    return Move(open_[found[0]]) if found else act(model, belief, done, open_)
+
+
+def act(model: Model, belief: list[float], done: list[int], open_: list[int]) -> Move:
+    """The engine's choice without questions."""
+    return Move(batch=engine.next_batch(model.repair, belief, done))
+
+
+def by_entropy(least: float, stops: bool = False) -> Asking:
+    """The question that tells most a minute while it tells `least` nats; with `stops` while it pays."""
+
+    def choose(model: Model, belief: list[float], done: list[int], open_: list[int]) -> Move:
+        left = engine.surviving(model.repair, belief, done)
+        worth = {q: information(model.queries[q], left) for q in open_}
+        told = [q for q in open_ if worth[q] > least]
+        best = max(told, key=lambda q: worth[q] / model.queries[q].minutes, default=-1)
+        if best < 0 or (stops and not engine.next_query(model.repair, [model.queries[best]], belief, done)):
+            return act(model, belief, done, open_)
+        return Move(best)
+
+    return choose
+
+
+def information(query: Query, belief: Sequence[float]) -> float:
+    """Mutual information of the reply and the hypothesis in nats, straight from its definition."""
+    prior = np.array(belief) / sum(belief)
+    nats = 0.0
+    for reply in replies(query):
+        joint = prior * likelihood(query, reply, len(prior))
+        share = float(joint.sum())
+        nats += sum(
+            j * math.log(j / (p * share))
+            for j, p in zip(joint.tolist(), prior.tolist(), strict=True)
+            if j > 0
+        )
+    return nats
+
+
+def asking_regrets(kind: Kind, rng: Random) -> dict[str, float]:
+    """Excess over exhaustive search of each way of asking on one random model, as a fraction."""
+    model = draw(kind, rng)
+    least = optimum_with_questions(model.repair, model.queries, model.belief)
+    policies: dict[str, Asking] = {
+        "ours": by_cost,
+        "entropy, ours to stop": by_entropy(0.0, stops=True),
+        "entropy > .1 nats": by_entropy(0.1),
+        "entropy > .02 nats": by_entropy(0.02),
+        "no questions": act,
+    }
+    return {name: asked(model, policy) / least - 1 for name, policy in policies.items()}
+
+
+def table(
+    kind: Kind, models: int, seed: int, one: Callable[[Kind, Random], dict[str, float]]
+) -> dict[str, list[float]]:
+    """Sorted regrets of each policy in per cent."""
+    rng = Random(seed)
+    drawn = [one(kind, rng) for _ in range(models)]
+    return {name: sorted(100 * d[name] for d in drawn) for name in drawn[0]}
+
+
+def summary(regret: Sequence[float]) -> tuple[float, float, float]:
+    """Mean, 95th percentile and maximum of sorted values."""
+    return sum(regret) / len(regret), regret[math.ceil(0.95 * len(regret)) - 1], regret[-1]
+
+
+def main(models: int = 400) -> None:
+    """Print both tables; with questions, which take longer, over a quarter of the models."""
+    for kinds, one, count in ((KINDS, regrets, models), (ASKING, asking_regrets, max(1, models // 4))):
+        for title, kind in kinds.items():
+            print(f"\n{title}")
+            for policy, regret in table(kind, count, 1, one).items():
+                mean, p95, most = summary(regret)
+                print(f"  {policy:22} {mean:9.3f} {p95:9.3f} {most:9.3f}", flush=True)
+
+
+if __name__ == "__main__":
+    main(*map(int, sys.argv[1:]))

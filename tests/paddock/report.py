@@ -1,0 +1,241 @@
+"""How many runs, minutes and questions each policy needs: `python -m tests.paddock.report [CASES] [--write]`.
+
+With `--write` the tables go into DEVELOPERS.md, between its paddock marks. 500 cases take some twenty minutes on
+two cores.
+"""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from tests.paddock.play import Result, inspection, play
+from tests.paddock.policies import FIXED, Paddock
+from tests.paddock.worlds import OURS, WORLDS, Kart, World, kart, shipped
+
+DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
+MARKED = re.compile(r"(?<=<!-- paddock -->\n).*?(?=<!-- /paddock -->)", re.DOTALL)
+RESAMPLES = 2000
+OPPONENT = "fixed opponent"
+WORST = 12  # causes named where ours loses most
+
+Numbers = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """A case in one world: what was wrong, whether the opponent's list held a cure, what became of it by policy."""
+
+    faults: tuple[str, ...]
+    listed: bool
+    results: dict[str, Result]
+    without: dict[str, Result]  # ours without one part each
+
+
+@cache
+def paddock() -> Paddock:
+    return Paddock(shipped())
+
+
+def record(case: int, ablated: bool = True) -> dict[str, Record]:
+    """One case in every world; its policies are paired, and so are the worlds."""
+    return {world.name: _in_world(case, world, ablated) for world in WORLDS}
+
+
+def _in_world(case: int, world: World, ablated: bool) -> Record:
+    made = kart(shipped(), case, world)
+    results = {name: play(policy, made) for name, policy in paddock().everyone(made).items()}
+    less = {name: play(policy, made) for name, policy in paddock().without().items()} if ablated else {}
+    return Record(tuple(f.name for f in made.faults), on_the_list(made), *map(_bare, (results, less)))
+
+
+def _bare(results: dict[str, Result]) -> dict[str, Result]:
+    return {name: replace(result, log=()) for name, result in results.items()}
+
+
+def on_the_list(made: Kart) -> bool:
+    """True when the opponent's list holds something that cures every fault of the kart."""
+    levers = {i for i, lever in made.tables.book.levers.items() if inspection(lever)}
+    levers.update(lever for step in FIXED for lever in step)
+    return all(
+        any(made.outcome(i, act.way, fault) == "cured" for i, act in fault.acts.items() if i in levers)
+        for fault in made.faults
+    )
+
+
+def records(cases: int, workers: int = 2) -> list[dict[str, Record]]:
+    """All cases, from number 0."""
+    with ProcessPoolExecutor(workers) as pool:
+        return list(pool.map(record, range(cases), chunksize=5))
+
+
+# --- numbers ---------------------------------------------------------------------------------------
+
+
+def column(results: Iterable[Result], value: Callable[[Result], float]) -> Numbers:
+    return np.array([value(r) for r in results], dtype=np.float64)
+
+
+@cache
+def _resampled(cases: int) -> npt.NDArray[np.intp]:
+    return np.random.default_rng(1).integers(0, cases, (RESAMPLES, cases))
+
+
+def ratio(ours: Numbers, theirs: Numbers) -> tuple[float, float, float]:
+    """Ratio of the means with its paired bootstrap 95 % interval."""
+    drawn = _resampled(len(ours))
+    low, high = np.percentile(ours[drawn].mean(axis=1) / theirs[drawn].mean(axis=1), (2.5, 97.5))
+    return float(ours.mean() / theirs.mean()), float(low), float(high)
+
+
+def difference(some: Numbers, others: Numbers) -> tuple[float, float, float]:
+    """Difference of the means with its paired bootstrap 95 % interval."""
+    gaps = some - others
+    low, high = np.percentile(gaps[_resampled(len(gaps))].mean(axis=1), (2.5, 97.5))
+    return float(gaps.mean()), float(low), float(high)
+
+
+def _runs(result: Result) -> float:
+    return result.runs
+
+
+# --- tables ----------------------------------------------------------------------------------------
+
+Lines = list[str]
+
+
+def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> Lines:
+    lines = [head, ["---", *["--:"] * (len(head) - 1)], *rows]
+    return [f"| {' | '.join(line)} |" for line in lines]
+
+
+def _interval(numbers: tuple[float, float, float], places: int = 2, sign: str = "") -> str:
+    middle, low, high = (f"{n:{sign}.{places}f}" for n in numbers)
+    return f"{middle} ({low} to {high})"
+
+
+def _costs(results: Sequence[Result]) -> list[str]:
+    runs, minutes = column(results, _runs), column(results, lambda r: r.minutes)
+    return [
+        f"{runs.mean():.2f}",
+        f"{np.percentile(runs, 90):.1f}",
+        f"{minutes.mean():.0f}",
+        f"{np.percentile(minutes, 90):.0f}",
+        f"{column(results, lambda r: r.cured).mean():.0%}".replace("%", " %"),
+        f"{column(results, lambda r: r.questions).mean():.1f}",
+        f"{column(results, lambda r: r.harm).mean():.2f}",
+    ]
+
+
+COSTS = ("runs", "90 %", "minutes", "90 %", "cured", "questions", "harm")
+
+
+def policies_table(cases: Sequence[Record]) -> Lines:
+    """What each policy needed, and its runs over those of the fixed opponent."""
+    theirs = column([c.results[OPPONENT] for c in cases], _runs)
+    rows = []
+    for name in cases[0].results:
+        results = [c.results[name] for c in cases]
+        rows.append([name, *_costs(results), _interval(ratio(column(results, _runs), theirs))])
+    return _table(("policy", *COSTS, f"runs / {OPPONENT}"), rows)
+
+
+def listed_line(cases: Sequence[Record]) -> str:
+    """The comparison where the opponent's list can cure at all."""
+    listed = [c for c in cases if c.listed]
+    ours, theirs = (column([c.results[n] for c in listed], _runs) for n in ("ours", OPPONENT))
+    share = f"{len(listed) / len(cases):.0%}".replace("%", " %")
+    return (
+        f"Where the opponent's list holds a cure ({share} of the cases): ours {ours.mean():.2f} runs, "
+        f"the opponent {theirs.mean():.2f}, ratio {_interval(ratio(ours, theirs))}."
+    )
+
+
+def ablation_table(world: str, cases: Sequence[Record]) -> Lines:
+    """What each part of ours is worth in one world: how many runs more it takes without."""
+    whole = [c.results["ours"] for c in cases]
+    rows = []
+    for name in cases[0].without:
+        results = [c.without[name] for c in cases]
+        more = [
+            difference(column(results, value), column(whole, value))
+            for value in (_runs, lambda r: r.minutes, lambda r: r.harm)
+        ]
+        rows.append([f"{world}, {name}", *map(_signed, more, (2, 0, 2))])
+    return _table(("ours", "runs more", "minutes more", "harm more"), rows)
+
+
+def _signed(numbers: tuple[float, float, float], places: int) -> str:
+    return _interval(numbers, places, "+")
+
+
+def losses_table(cases: Sequence[Record]) -> Lines:
+    """The causes by the runs that ours loses on them against the oracle, over all cases."""
+    lost: dict[str, list[float]] = {}
+    for c in cases:
+        gap = c.results["ours"].runs - c.results["oracle"].runs
+        lost.setdefault(" and ".join(c.faults), []).append(gap)
+    total = sum(map(sum, lost.values())) or 1.0
+    worst = sorted(lost.items(), key=lambda item: -sum(item[1]))[:WORST]
+    rows = [
+        [name, f"{len(gaps)}", f"{sum(gaps) / len(gaps):+.1f}", f"{sum(gaps) / total:.1%}"]
+        for name, gaps in worst
+    ]
+    return _table(("cause", "cases", "runs lost a case", "of all lost"), rows)
+
+
+def tables(found: Sequence[dict[str, Record]]) -> str:
+    """All that is written into DEVELOPERS.md."""
+    lines = [
+        f"{len(found)} cases a world, paired. Means and 90th percentiles of runs and minutes to a cure; a kart that "
+        "is not cured counts as twelve runs. Harm: changes for the worse a case. In brackets: 95 % by bootstrap.",
+    ]
+    for world in found[0]:
+        cases = [f[world] for f in found]
+        lines += [
+            "",
+            f"**{world[:1].upper()}{world[1:]}**",
+            "",
+            *policies_table(cases),
+            "",
+            listed_line(cases),
+        ]
+    parts: Lines = []
+    for world in found[0]:
+        parts += ablation_table(world, [f[world] for f in found])[2 if parts else 0 :]
+    return "\n".join([*lines, "", "**What the parts of ours are worth**", "", *parts, ""])
+
+
+def write(text: str, target: Path = DEVELOPERS) -> None:
+    """Put the tables between the marks."""
+    before = target.read_text(encoding="utf-8")
+    if not MARKED.search(before):
+        raise SystemExit(f"{target.name} has no <!-- paddock --> block")
+    target.write_text(MARKED.sub(lambda _: f"\n{text}\n", before), encoding="utf-8")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="python -m tests.paddock.report", description=__doc__)
+    parser.add_argument("cases", nargs="?", type=int, default=500, help="how many cases in each world")
+    parser.add_argument("--write", action="store_true", help="put the tables into DEVELOPERS.md")
+    parser.add_argument("--workers", type=int, default=2, help="how many processes")
+    wanted = parser.parse_args()
+    found = records(wanted.cases, wanted.workers)
+    text = tables(found)
+    print(text)
+    print("**Where ours loses most against the oracle, as the book has it**\n")
+    print("\n".join(losses_table([f[OURS.name] for f in found])))
+    if wanted.write:
+        write(text)
+
+
+if __name__ == "__main__":
+    main()
