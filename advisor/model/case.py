@@ -18,11 +18,12 @@ Value = Quantity | str | float
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """A change that was tried, and what came of it."""
+    """A change that was tried, what came of it, and the changes made beside it before the same run."""
 
     lever: str
     direction: str
     verdict: Verdict
+    beside: tuple[tuple[str, str], ...] = ()  # lever, direction
 
 
 @dataclass(frozen=True, slots=True)

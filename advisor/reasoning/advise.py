@@ -10,13 +10,14 @@ from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Wi
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning import cures, explain, questions
+from advisor.reasoning import cures, explain, questions, trials
 from advisor.reasoning.belief import Belief, believe
-from advisor.reasoning.cures import Links, Moved, Prospect
+from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.questions import Search
 from advisor.reasoning.ranking import Ranked, rank, tried_before
 from advisor.reasoning.tables import Tables, compile_tables
+from advisor.reasoning.trials import Moved, Prospect
 from advisor.words.phrases import Lexicon
 from advisor.words.understand import lexicon
 
@@ -59,11 +60,10 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     gathered = gathered or gather(case, mind.book, mind.lexicon)
     evidence = gathered.evidence
     table = cures.links(mind.book, evidence)
-    trials = cures.trial_terms(table, evidence.tried, len(mind.tables.hypotheses))
-    belief = believe(mind.tables, evidence, trials)
-    moved = cures.after_trials(table, evidence.tried)
-    ranked = rank(mind.book, case, evidence, cures.prospects(table, belief, moved))
-    return Reasoning(gathered, table, moved, belief, tuple(ranked))
+    learnt = trials.learn(table, evidence.tried, len(mind.tables.hypotheses))
+    belief = believe(mind.tables, evidence, learnt.terms)
+    ranked = rank(mind.book, case, evidence, trials.prospects(table, belief, learnt.moved))
+    return Reasoning(gathered, table, learnt.moved, belief, tuple(ranked))
 
 
 def advise(

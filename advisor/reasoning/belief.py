@@ -50,7 +50,7 @@ class Belief:
 
 
 def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | None = None) -> Belief:
-    """Posterior over the hypotheses. `trials` are log terms of changes tried, from advisor.reasoning.cures."""
+    """Posterior over the hypotheses. `trials` are log terms of changes tried, from advisor.reasoning.trials."""
     prior = _prior(tables, evidence)
     ledger: dict[str, tuple[float, ...]] = {}
     for name, terms in _terms(tables, evidence):

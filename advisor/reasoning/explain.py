@@ -8,11 +8,12 @@ from advisor.model import conditions
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
 from advisor.physics.weight import KART_MASS, share_moved
 from advisor.reasoning.belief import Belief
-from advisor.reasoning.cures import Link, Prospect
+from advisor.reasoning.cures import Link
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.ranking import Ranked, side_effects
 from advisor.reasoning.steps import Move
 from advisor.reasoning.tables import Tables
+from advisor.reasoning.trials import Prospect
 from advisor.units import UNITS, Quantity
 
 COSTS_TOLD = 2  # the strongest side effects; a list of all would hide them

@@ -11,10 +11,11 @@ from advisor.model.advice import Question
 from advisor.model.knowledge import BALANCES, PHASES, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning.belief import answer_moves, told_mass
-from advisor.reasoning.cures import Link, Links, Moved, rates
+from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.evidence import Answers, Evidence
 from advisor.reasoning.ranking import cost
 from advisor.reasoning.tables import Cells, Tables
+from advisor.reasoning.trials import Moved, rates
 
 # Minutes a day's search costs when nothing on the list has helped: back to baseline, ask a specialist.
 GIVE_UP = 90.0

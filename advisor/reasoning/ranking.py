@@ -9,9 +9,10 @@ from advisor.model import conditions
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.cures import Prospect, certainty, claims
+from advisor.reasoning.cures import certainty, claims
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.steps import Move, move
+from advisor.reasoning.trials import Prospect
 
 # Minutes that one run to judge a change costs: the wait, warming up, a few laps, coming in. Common practice, no source.
 RUN_MINUTES = 20.0

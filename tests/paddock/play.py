@@ -149,7 +149,7 @@ class Day:
             self.turned[turn] += 1
             self._spend(0, lever.minutes)
             outcomes = [self.kart.outcome(ident, turn.way, fault) for fault in self.left]
-            self.log.append(f"stop: {ident}: {', '.join(outcomes)}")
+            self.log.append(f"stop, {ident}: {', '.join(outcomes)}")
             if "cured" in outcomes:
                 self._mend(outcomes)
                 mended = True

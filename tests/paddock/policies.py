@@ -14,12 +14,13 @@ from advisor.interview import steps
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Case, Tried, Verdict
 from advisor.reasoning import belief as believing
-from advisor.reasoning import cures, questions, tables
+from advisor.reasoning import questions, tables, trials
 from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, make_ready, reason
 from advisor.reasoning.belief import believe
-from advisor.reasoning.cures import Links, after_trials, links, prospects, rates, trial_terms
+from advisor.reasoning.cures import Links, links
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.tables import Tables
+from advisor.reasoning.trials import learn, prospects, rates
 from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection
 from tests.paddock.worlds import FELT, VERDICT_IF, Act, Complaint, Fault, Kart, stream
 
@@ -192,7 +193,7 @@ def credulous() -> Iterator[None]:
     """Believe that verdicts, answers and feelings are hardly ever mistaken."""
     sure = dict.fromkeys(tables.MISTAKEN, 0.0)
     with (
-        patch.dict(cures.VERDICT_IF, SURE),
+        patch.dict(trials.VERDICT_IF, SURE),
         patch.dict(tables.MISTAKEN, sure),
         patch.object(believing, "FEEL_MISTAKEN", 0.001),
     ):
@@ -320,8 +321,8 @@ class MostProbable(Unheeding):
 
     def next(self) -> Step | None:
         table = links(self.mind.book, self.known)
-        terms = trial_terms(table, self.known.tried, len(self.mind.tables.hypotheses))
-        p = believe(self.mind.tables, self.known, terms).probabilities
+        learnt = learn(table, self.known.tried, len(self.mind.tables.hypotheses))
+        p = believe(self.mind.tables, self.known, learnt.terms).probabilities
         if len(self.asked) < steps.MOST_QUESTIONS:
             question = self.telling.question(self.known, p, self.asked)
             if question is not None:
@@ -332,7 +333,7 @@ class MostProbable(Unheeding):
         return None
 
     def _best_for(self, i: int, table: Links) -> Turn | None:
-        moved = after_trials(table, self.known.tried)
+        moved = learn(table, self.known.tried, len(self.mind.tables.hypotheses)).moved
         done = {(t.lever, t.direction) for t in self.known.tried}
         worth: dict[Turn, float] = {}
         for lever, row in table.items():

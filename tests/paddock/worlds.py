@@ -18,7 +18,7 @@ from advisor.book import load
 from advisor.model import conditions
 from advisor.model.case import VERDICTS, Verdict
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning import cures
+from advisor.reasoning import cures, trials
 from advisor.reasoning.advise import Mind, make_ready
 from advisor.reasoning.belief import FEEL_MISTAKEN
 from advisor.reasoning.cures import Link
@@ -32,7 +32,7 @@ Cell = tuple[str, str]  # phase, balance
 Complaint = tuple[Cell, ...]  # the worst first; two only where there are two faults that feel different
 
 # A copy, so that a policy that believes something else does not change the world.
-VERDICT_IF: Mapping[str, Mapping[Verdict, float]] = {k: dict(v) for k, v in cures.VERDICT_IF.items()}
+VERDICT_IF: Mapping[str, Mapping[Verdict, float]] = {k: dict(v) for k, v in trials.VERDICT_IF.items()}
 # How often a way that cures an invented fault does so.
 STRANGE_CURES = tuple(PROBABILITY[w] for w in ("about as likely as not", "likely", "very likely"))
 FELT = ("phase", "balance")  # what the complaint says; the other observations are asked

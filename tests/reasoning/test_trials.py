@@ -13,18 +13,9 @@ from hypothesis import strategies as st
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
 from advisor.reasoning.advise import Mind, Reasoning, reason
 from advisor.reasoning.belief import believe
-from advisor.reasoning.cures import (
-    VERDICT_IF,
-    Link,
-    Links,
-    Prospect,
-    after_trials,
-    agreement,
-    links,
-    prospects,
-    trial_terms,
-)
+from advisor.reasoning.cures import Link, Links, agreement, links
 from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.trials import VERDICT_IF, Prospect, learn, prospects, together
 from tests.reasoning.minds import patiently, shipped, small, some_evidence
 from tests.reasoning.networks import blank
 
@@ -74,21 +65,20 @@ def _some_trials(mind: Callable[[], Mind]) -> st.SearchStrategy[list[Tried]]:
 STATES = ("as stated", "opposite", "nothing")  # what a lever does about a cause, drawn once
 
 
-def _chance_of(verdict: Verdict, link: Link | None, way: str, state: str) -> float:
-    """P(verdict) when the cause and what the lever does about it are given."""
+def _effect_of(link: Link | None, way: str, state: str) -> str:
+    """What turning a lever one way does when the cause and what the lever does about it are given."""
     if link is None or state == "nothing" or way not in (link.way, link.opposite):
-        return VERDICT_IF["nothing"][verdict]
-    helping = link.way if state == "as stated" else link.opposite
-    if way == helping:
-        return VERDICT_IF["cured"][verdict]
-    return VERDICT_IF["hurt" if link.opposite else "nothing"][verdict]
+        return "nothing"
+    if way == (link.way if state == "as stated" else link.opposite):
+        return "cured"
+    return "hurt" if link.opposite else "nothing"
 
 
 def _jointly(
     priors: tuple[float, ...], table: Links, tried: list[Tried]
 ) -> tuple[list[float], dict[tuple[str, int, str], float]]:
     """Posterior of the causes, and P(state of a lever | cause), by adding up every joint state."""
-    levers = sorted({t.lever for t in tried})
+    levers = sorted({k for t in tried for k in (t.lever, *(b for b, _ in t.beside))})
     of_cause = [0.0] * len(priors)
     shares: dict[tuple[str, int, str], float] = {}
     for i, prior in enumerate(priors):
@@ -101,7 +91,9 @@ def _jointly(
                     "as stated": acts * stated, "opposite": acts * (1 - stated), "nothing": 1 - acts
                 }[of[lever]]  # fmt: skip
             for t in tried:
-                weight *= _chance_of(t.verdict, table.get(t.lever, {}).get(i), t.direction, of[t.lever])
+                turns = ((t.lever, t.direction), *t.beside)
+                did = [_effect_of(table.get(k, {}).get(i), way, of[k]) for k, way in turns]
+                weight *= VERDICT_IF[together(did)][t.verdict]
             of_cause[i] += weight
             for lever in levers:
                 key = lever, i, of[lever]
@@ -120,9 +112,9 @@ def test_verdicts_weigh_as_every_joint_state_of_cause_and_lever_says(
     table = links(small().book, evidence)
     before = believe(tables, evidence)
     causes, states = _jointly(before.probabilities, table, tried)
-    after = believe(tables, evidence, trial_terms(table, tried, len(tables.hypotheses)))
+    after = believe(tables, evidence, learn(table, tried, len(tables.hypotheses)).terms)
     assert after.probabilities == pytest.approx(causes, abs=1e-12)
-    moved = after_trials(table, tried)
+    moved = learn(table, tried, len(tables.hypotheses)).moved
     for lever, row in moved.items():
         for i, chances in row.items():
             wanted = [states[lever, i, state] for state in STATES[:2]]
@@ -130,6 +122,29 @@ def test_verdicts_weigh_as_every_joint_state_of_cause_and_lever_says(
     assert {(t.lever, i) for t in tried for i in table[t.lever]} == {
         (k, i) for k, r in moved.items() for i in r
     }
+
+
+@patiently
+@given(some_evidence(small), _some_trials(small), st.sampled_from(VERDICTS))
+def test_a_bundle_weighs_as_every_joint_state_of_cause_and_levers_says(
+    evidence: Evidence, turns: list[Tried], verdict: Verdict
+) -> None:
+    tables = small().tables
+    table = links(small().book, evidence)
+    first, *others = {t.lever: t for t in turns}.values()  # each lever once
+    bundle = Tried(first.lever, first.direction, verdict, tuple((t.lever, t.direction) for t in others))
+    causes, states = _jointly(believe(tables, evidence).probabilities, table, [bundle])
+    learnt = learn(table, [bundle], len(tables.hypotheses))
+    assert believe(tables, evidence, learnt.terms).probabilities == pytest.approx(causes, abs=1e-12)
+    for lever, row in learnt.moved.items():
+        for i, chances in row.items():
+            assert chances == pytest.approx([states[lever, i, s] for s in STATES[:2]], abs=1e-12)
+
+
+def test_a_cure_and_a_harm_at_once_hide_each_other() -> None:
+    assert together(["cured", "nothing"]) == "cured"
+    assert together(["hurt", "nothing", "hurt"]) == "hurt"
+    assert together(["cured", "hurt"]) == together(["nothing"]) == "nothing"
 
 
 @pytest.mark.parametrize("kind", VERDICT_IF)
@@ -215,10 +230,10 @@ def test_trials_keep_probabilities_between_0_and_1_and_adding_up_to_1(
 ) -> None:
     tables = shipped().tables
     table = links(shipped().book, evidence)
-    belief = believe(tables, evidence, trial_terms(table, tried, len(tables.hypotheses)))
+    belief = believe(tables, evidence, learn(table, tried, len(tables.hypotheses)).terms)
     assert all(0 <= p <= 1 for p in belief.probabilities)
     assert sum(belief.probabilities) == pytest.approx(1, abs=1e-9)
-    moved = after_trials(table, tried)
+    moved = learn(table, tried, len(tables.hypotheses)).moved
     assert all(min(pair) >= 0 and sum(pair) <= 1 + 1e-12 for row in moved.values() for pair in row.values())
     for prospect in prospects(table, belief, moved):
         assert 0 <= prospect.chance <= 1
@@ -231,6 +246,6 @@ def test_the_order_of_trials_does_not_matter(evidence: Evidence, tried: list[Tri
     tables = small().tables
     table = links(small().book, evidence)
     size = len(tables.hypotheses)
-    forth = believe(tables, evidence, trial_terms(table, tried, size)).probabilities
-    back = believe(tables, evidence, trial_terms(table, tried[::-1], size)).probabilities
+    forth = believe(tables, evidence, learn(table, tried, size).terms).probabilities
+    back = believe(tables, evidence, learn(table, tried[::-1], size).terms).probabilities
     assert forth == pytest.approx(back, abs=1e-12)

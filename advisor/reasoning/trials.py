@@ -1,0 +1,142 @@
+"""What trials say: of the causes, and of what each lever that was turned does about each cause.
+
+What a lever does about a cause is drawn once: it cures by the way stated, by the opposite way, or it does
+nothing. So a change that was made in vain is less likely to cure when it is made again. Several changes
+made before one run are one trial: its verdict is shared out over all that they may have done together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from advisor.model.case import Tried, Verdict
+from advisor.reasoning.belief import Belief
+from advisor.reasoning.cures import Link, Links
+
+# P(verdict | what the change really did): drivers and stopwatches err. Elicited, no source.
+VERDICT_IF: dict[str, dict[Verdict, float]] = {
+    "cured": {"better": 0.85, "same": 0.12, "worse": 0.03},
+    "nothing": {"better": 0.15, "same": 0.70, "worse": 0.15},
+    "hurt": {"better": 0.05, "same": 0.30, "worse": 0.65},
+}
+
+Acting = tuple[float, float, float]  # chances that it cures by its way, by the opposite, does nothing
+Moved = Mapping[str, Mapping[int, tuple[float, float]]]  # lever -> hypothesis -> chances that each way cures
+
+
+@dataclass(frozen=True, slots=True)
+class Learnt:
+    """`terms`: ledger lines, log P(verdicts | cause) / P(verdicts | a cause it does not touch); `moved`: see Moved."""
+
+    terms: Mapping[str, list[float]]
+    moved: Moved
+
+
+def at_first(link: Link) -> Acting:
+    """What a lever does about a cause before any trial."""
+    return link.stated * link.cures, (1 - link.stated) * link.cures, 1 - link.cures
+
+
+def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
+    """Weigh the trials one after the other.
+
+    Exact, whatever the order, for single changes; after a bundle what its levers do is kept lever by
+    lever, so that a second trial of one of them is weighed as if the others had been apart.
+    """
+    terms: dict[str, list[float]] = {}
+    states: dict[str, dict[int, Acting]] = {}
+    for trial in tried:
+        turns = ((trial.lever, trial.direction), *trial.beside)
+        line = terms.setdefault(f"tried {' and '.join(lever for lever, _ in turns)}", [0.0] * size)
+        for lever, _ in turns:
+            states.setdefault(lever, {i: at_first(link) for i, link in table.get(lever, {}).items()})
+        touched = {i for lever, _ in turns for i in states[lever]}
+        for i in touched:
+            mine = [(lever, way, table[lever][i]) for lever, way in turns if i in states[lever]]
+            before = [states[lever][i] for lever, _, _ in mine]
+            did = [_effects(link, way) for _, way, link in mine]
+            weight, after = _weigh(before, did, trial.verdict)
+            line[i] += math.log(weight / VERDICT_IF["nothing"][trial.verdict])
+            for (lever, _, _), state in zip(mine, after, strict=True):
+                states[lever][i] = state
+    moved = {lever: {i: state[:2] for i, state in row.items()} for lever, row in states.items()}
+    return Learnt(terms, moved)
+
+
+def _effects(link: Link, way: str) -> tuple[str, str, str]:
+    """What turning the lever that way does, in each state it may be in."""
+    if way == link.way:
+        return "cured", "hurt" if link.opposite else "nothing", "nothing"
+    if way == link.opposite:
+        return "hurt", "cured", "nothing"
+    return "nothing", "nothing", "nothing"
+
+
+def _weigh(
+    before: Sequence[Acting], did: Sequence[tuple[str, str, str]], verdict: Verdict
+) -> tuple[float, list[Acting]]:
+    """P(verdict), and the chances of each lever's states after it, over all they may have done together."""
+    total = 0.0
+    after = [[0.0, 0.0, 0.0] for _ in before]
+    for states in product(range(3), repeat=len(before)):
+        weight = math.prod(b[s] for b, s in zip(before, states, strict=True))
+        if weight <= 0:
+            continue
+        weight *= VERDICT_IF[together([d[s] for d, s in zip(did, states, strict=True)])][verdict]
+        total += weight
+        for row, s in zip(after, states, strict=True):
+            row[s] += weight
+    return total, [(a / total, b / total, c / total) for a, b, c in after]
+
+
+def together(effects: Sequence[str]) -> str:
+    """What several changes do at once: a cure and a harm hide each other."""
+    kinds = set(effects) - {"nothing"}
+    return kinds.pop() if len(kinds) == 1 else "nothing"
+
+
+def rates(link: Link, moved: tuple[float, float] | None) -> tuple[tuple[str | None, float], ...]:
+    """The ways of a link with the chance that each cures, given its cause."""
+    stated, opposite = moved or at_first(link)[:2]
+    return (link.way, stated), (link.opposite, opposite)
+
+
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """What one way of one lever is worth now: `chance` that it cures, `confidence` that it acts as stated.
+
+    `best` is the hypothesis that carries most of it.
+    """
+
+    lever: str
+    way: str
+    chance: float
+    confidence: float
+    best: int
+
+
+def prospects(table: Links, belief: Belief, moved: Moved) -> list[Prospect]:
+    """Every way of every lever that may cure something."""
+    found = []
+    p = belief.probabilities
+    for lever, row in table.items():
+        sums: dict[str, list[float]] = {}
+        carriers: dict[str, tuple[bool, float, int]] = {}
+        for i, link in row.items():
+            each = rates(link, moved.get(lever, {}).get(i))
+            either = sum(rate for _, rate in each)
+            for way, rate in each:
+                if way is None:
+                    continue
+                row_sums = sums.setdefault(way, [0.0, 0.0])
+                row_sums[0] += p[i] * rate
+                row_sums[1] += p[i] * either
+                # a way is explained by a cause that it helps as the sources have it, if there is one
+                carriers[way] = max(carriers.get(way, (False, -1.0, -1)), (way == link.way, p[i] * rate, i))
+        for way, (chance, total) in sums.items():
+            if total > 0:
+                found.append(Prospect(lever, way, chance, chance / total, carriers[way][2]))
+    return found
