@@ -7,11 +7,11 @@ from typing import Any
 
 from advisor.book.cases import from_document
 from advisor.book.marked import Marked
-from advisor.model.case import Case, Limit, Value
+from advisor.model.case import Case, Limit, Tried, Value
 from advisor.model.knowledge import Book
 from advisor.units import Quantity, find_unit
 
-OWN = ("units", "ideas", "preparing", "kart_file")  # keys that no case file has
+OWN = ("units", "ideas", "preparing", "kart_file", "trials")  # keys that no case file has
 
 
 def as_data(case: Case) -> dict[str, Any]:
@@ -39,8 +39,32 @@ def as_data(case: Case) -> dict[str, Any]:
         "ideas": list(case.ideas),
         "preparing": case.preparing or None,
         "kart_file": case.kart_file,
+        "trials": _trials(case),
     }
     return {k: v for k, v in data.items() if v or v == 0 or (k == "kit" and v is not None)}
+
+
+def _trials(case: Case) -> list[dict[str, Any]]:
+    """What no case file says of the trials, one entry for each; nothing where there is nothing to say."""
+    rows = [{"beside": [list(turn) for turn in t.beside], "soured": t.soured} for t in case.tried]
+    return rows if any(t.beside or t.soured for t in case.tried) else []
+
+
+def _with_more(tried: tuple[Tried, ...], rows: Any, book: Book) -> tuple[Tried, ...]:
+    """The trials with what `_trials` wrote of them; left as they are where that makes no sense."""
+    if not isinstance(rows, list) or len(rows) != len(tried) or not all(isinstance(r, dict) for r in rows):
+        return tried
+    found = []
+    for trial, row in zip(tried, rows, strict=True):
+        turns = row.get("beside")
+        beside = tuple(
+            (turn[0], turn[1])
+            for turn in (turns if isinstance(turns, list) else [])
+            if isinstance(turn, list) and len(turn) == 2 and all(isinstance(x, str) for x in turn)
+            and turn[0] in book.levers and turn[1] in book.levers[turn[0]].ways
+        )  # fmt: skip
+        found.append(replace(trial, beside=beside, soured=row.get("soured") is True))
+    return tuple(found)
 
 
 def _text(value: Value | None) -> Any:
@@ -85,4 +109,5 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         ideas=asked,
         preparing=data.get("preparing") is True,
         kart_file=name if isinstance(name, str) else "",
+        tried=_with_more(case.tried, data.get("trials"), book),
     )

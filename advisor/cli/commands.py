@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from advisor.book.cases import CaseFile
     from advisor.interview.steps import State
     from advisor.journal.store import Event, Journal
-    from advisor.journal.trials import Trial
+    from advisor.journal.trials import Change, Trial
     from advisor.model.advice import Advice
     from advisor.reasoning.advise import Mind
     from advisor.terminal.session import Session
@@ -87,7 +87,6 @@ def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
     """The case with the verdicts of the journal's latest trials; None when the journal cannot be read."""
     from advisor.journal.store import Journal, JournalError
     from advisor.journal.trials import trials
-    from advisor.model.case import Tried
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
@@ -95,7 +94,7 @@ def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
     except JournalError as error:
         _say(str(error))
         return None
-    tried = tuple(Tried(t.change.lever, t.change.direction, t.verdict) for t in past if t.verdict)
+    tried = tuple(t.tried(t.verdict) for t in past if t.verdict)
     return replace(case, tried=(*case.tried, *tried))
 
 
@@ -215,11 +214,11 @@ class _Desk:
         )
         self.write(sitting_event(*_stamp(), row))
 
-    def keep(self, complaint: str, case: Case, advice: Advice) -> None:
+    def keep(self, complaint: str, case: Case, advice: Advice, *beside: Advice) -> None:
         from advisor.book.written import as_data
         from advisor.journal.trials import trial_event
 
-        self.journal.append(trial_event(*_stamp(), complaint, as_data(case), advice))
+        self.journal.append(trial_event(*_stamp(), complaint, as_data(case), advice, *beside))
 
     def write(self, event: Event) -> None:
         self.journal.append(event)
@@ -257,7 +256,7 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     from advisor.terminal.screen import screen
 
     session = desk.session() if _has_terminal() else None
-    told = given or (session.verdict(waiting.change.say, waiting.change.feel_for) if session else None)
+    told = given or (session.verdict(waiting.say, waiting.change.feel_for) if session else None)
     if told is None:
         return False
     verdict, note = told
@@ -266,36 +265,33 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
         return False
     case = case_from_data(waiting.case, desk.mind.book)
     out = screen()
-    if case is None or waiting.change.lever not in desk.mind.book.levers:
+    if case is None or not all(change.lever in desk.mind.book.levers for change in waiting.changes):
         _say(
             "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
         )
         return True
-    case = _kept_value(case, waiting, verdict)
-    if verdict == "better" and case.kart_file:
-        _keep_on_file(desk, case.kart_file, waiting, session)
+    for change in waiting.changes if verdict == "better" else ():
+        case = _kept_value(case, change)
+        if case.kart_file:
+            _keep_on_file(desk, case.kart_file, change, session)
+    trial = waiting.tried(verdict)
     if session is not None:
-        change = waiting.change
-        session.after(case, change.lever, change.direction, verdict, note, waiting.complaint)
+        session.after(case, trial, note, waiting.complaint)
         return True
     from advisor.interview import steps
 
-    before = steps.begin(desk.mind, case)
-    after = steps.begin(
-        desk.mind, steps.with_verdict(case, waiting.change.lever, waiting.change.direction, verdict, note)
-    )
+    before, after = steps.begin(desk.mind, case), steps.after_trial(desk.mind, case, trial, note)
     show.moved(out, steps.answer(desk.mind, before), steps.answer(desk.mind, after))
-    way = desk.mind.book.levers[waiting.change.lever].ways.get(waiting.change.direction)
-    show.advice_after(out, verdict, way is not None and way.opposite is not None)
+    show.advice_after(out, verdict, show.reversible(desk.mind.book, trial.lever, trial.direction))
     show.answer(out, steps.answer(desk.mind, after), desk.mind.book)
     return True
 
 
-def _keep_on_file(desk: _Desk, name: str, waiting: Trial, session: Session | None) -> None:
+def _keep_on_file(desk: _Desk, name: str, change: Change, session: Session | None) -> None:
     """A change that helped belongs into the kart file as well; it is written there if the driver wants it."""
     from advisor.book import garage
 
-    lever, to = desk.mind.book.levers[waiting.change.lever], waiting.change.to
+    lever, to = desk.mind.book.levers[change.lever], change.to
     if to is None:
         return
     value = f"{to.value:g}" if isinstance(to.value, float) else to.value
@@ -314,10 +310,10 @@ def _keep_on_file(desk: _Desk, name: str, waiting: Trial, session: Session | Non
         session.tell(f"{path} has no plain value there; write it yourself: {lever.id}: {value}")
 
 
-def _kept_value(case: Case, trial: Trial, verdict: Verdict) -> Case:
+def _kept_value(case: Case, change: Change) -> Case:
     """A change that helped stays on the kart: the setup holds its value from now on."""
-    to = trial.change.to
-    if verdict != "better" or to is None:
+    to = change.to
+    if to is None:
         return case
     from advisor.units import Quantity, find_unit
 
@@ -327,7 +323,7 @@ def _kept_value(case: Case, trial: Trial, verdict: Verdict) -> Case:
         if unit is None or isinstance(to.value, str):
             return case  # a row of another making: the outcome counts, the value is left alone
         value = Quantity.of(to.value, unit)
-    return replace(case, setup={**case.setup, trial.change.lever: value})
+    return replace(case, setup={**case.setup, change.lever: value})
 
 
 # --- check and demo ---------------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from advisor.book.written import as_data, case_from_data
 from advisor.journal.store import Journal
 from advisor.journal.trials import pending, trial_event, verdict_event
 from advisor.model.advice import Advice
-from advisor.model.case import Case
+from advisor.model.case import Case, Tried
 from advisor.reasoning.advise import Mind
 from advisor.replay.scenario import read_scenarios
 from advisor.terminal import show
@@ -43,7 +43,7 @@ def play(mind: Mind, path: Path, stamp: Callable[[], tuple[str, str]], pause: Ca
         journal.append(verdict_event(*stamp(), waiting.id, verdict, note))
         case = case_from_data(waiting.case, mind.book)
         assert case is not None
-        session.after(case, waiting.change.lever, waiting.change.direction, verdict)
+        session.after(case, Tried(waiting.change.lever, waiting.change.direction, verdict))
     show.heading(
         out, "That was the demo: an invented club, a real engine, a journal that is thrown away now."
     )

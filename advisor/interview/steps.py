@@ -6,10 +6,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.model.advice import Answer, Question, Stop
+from advisor.model.advice import Advice, Answer, Question, Stop
 from advisor.model.case import Case, Tried, Verdict
 from advisor.model.knowledge import BALANCES, PHASES
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
+from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.evidence import Evidence, Feels, Gathered, gather
 from advisor.units import Quantity
 from advisor.words.tokens import plain
@@ -100,7 +101,9 @@ def checked(mind: Mind, state: State, stop: Stop) -> State:
     if alarm in mind.book.observations:
         state = forget(mind, state, alarm)
     evidence = state.gathered.evidence
-    sound = tuple(Tried(lever, way, "same") for lever in stop.inspect for way in mind.book.levers[lever].ways)
+    sound = tuple(
+        Tried(lever, "check", "same") for lever in stop.inspect if "check" in mind.book.levers[lever].ways
+    )
     tried = (*evidence.tried, *sound)
     gathered = replace(
         state.gathered, evidence=replace(evidence, tried=tried, cleared=evidence.cleared | {stop.reason})
@@ -132,6 +135,12 @@ def minutes(text: str) -> float | None:
     if said in words:
         return words[said]
     found = re.fullmatch(r"(\d{1,3})\s*(m|min|mins|minute|minutes)?", said)
+    return float(found[1]) if found else None
+
+
+def minutes_within(text: str) -> float | None:
+    """Minutes told somewhere in a note, such as "8 min left"."""
+    found = re.search(r"\b(\d{1,3})\s*(?:m|min|mins|minute|minutes)\b", plain(text))
     return float(found[1]) if found else None
 
 
@@ -198,6 +207,11 @@ def answer(mind: Mind, state: State) -> Answer:
     return advise(mind, state.case, state.gathered, state.skipped)
 
 
+def at_once(mind: Mind, state: State) -> tuple[Advice, ...]:
+    """Changes that are worth making before one run."""
+    return advise_at_once(mind, state.case, state.gathered)
+
+
 def reasoning(mind: Mind, state: State) -> Reasoning:
     """What lies behind the advice, for explanations."""
     return reason(mind, state.case, state.gathered)
@@ -234,13 +248,22 @@ def settled(mind: Mind, state: State) -> Case:
     )  # fmt: skip
 
 
-def with_verdict(case: Case, lever: str, direction: str, verdict: Verdict, note: str = "") -> Case:
+def with_verdict(case: Case, trial: Tried, note: str = "") -> Case:
     """The case after a trial: the verdict is a fact of it, and so is what a note tells of the kart.
 
-    The minutes that were left belonged to the break before the run.
+    The minutes that were left belonged to the break before the run; a note may tell those of this one.
     """
-    tried = (*case.tried, Tried(lever, direction, verdict))
-    return replace(case, tried=tried, complaint=note, minutes=None, ideas=())
+    return replace(case, tried=(*case.tried, trial), complaint=note, minutes=minutes_within(note), ideas=())
+
+
+def after_trial(mind: Mind, case: Case, trial: Tried, note: str = "") -> State:
+    """The state after a trial. A fault that the note tells anew may have come with the change: so it is marked."""
+    state = begin(mind, with_verdict(case, trial, note))
+    second = begin(mind, case).gathered.evidence.second
+    if trial.verdict == "better" and second != state.gathered.evidence.second:
+        state = begin(mind, with_verdict(case, replace(trial, soured=True), note))
+    # the fields are what was found out before; that the note says more is no contradiction
+    return replace(state, gathered=replace(state.gathered, warnings=()))
 
 
 def tried(state: State, lever: str, direction: str, verdict: Verdict) -> State:

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from advisor.journal.store import Event, Journal, JournalError
 from advisor.model.advice import Advice
-from advisor.model.case import Verdict
+from advisor.model.case import Tried, Verdict
 
 LONGEST = 4000  # letters of a complaint or note that are kept
 Text = Annotated[str, Field(max_length=20_000)]
@@ -52,6 +52,7 @@ class TrialRow(_Row):
     complaint: Text = ""
     case: dict[str, Any]
     change: Change
+    beside: list[Change] = Field(default_factory=list, max_length=20)
 
 
 class VerdictRow(_Row):
@@ -72,14 +73,37 @@ class Trial:
     verdict: Verdict | None = None
     note: str = ""
     dropped: bool = False
+    beside: tuple[Change, ...] = ()
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """All that was changed before the run."""
+        return (self.change, *self.beside)
+
+    @property
+    def say(self) -> str:
+        return " and ".join(change.say for change in self.changes)
+
+    def tried(self, verdict: Verdict) -> Tried:
+        """The trial as a fact of a case."""
+        beside = tuple((change.lever, change.direction) for change in self.beside)
+        return Tried(self.change.lever, self.change.direction, verdict, beside)
 
 
-def trial_event(ident: str, at: str, complaint: str, case: dict[str, Any], advice: Advice) -> Event:
-    """The event that says: this change is going to be tried, and this is what we expect."""
-    change = {k: v for k, v in asdict(advice).items() if k in Change.model_fields}
+def trial_event(
+    ident: str, at: str, complaint: str, case: dict[str, Any], advice: Advice, *beside: Advice
+) -> Event:
+    """The event that says: this is going to be changed before one run, and this is what we expect."""
+    change, *others = map(_as_row, (advice, *beside))
+    body = {"complaint": complaint[:LONGEST], "case": case, "change": change}
+    return Event(ident, at, "trial", {**body, "beside": others} if others else body)
+
+
+def _as_row(advice: Advice) -> dict[str, Any]:
+    row = {k: v for k, v in asdict(advice).items() if k in Change.model_fields}
     if advice.to is not None:
-        change["to"] = {"value": advice.to.value, "unit": advice.to.unit}
-    return Event(ident, at, "trial", {"complaint": complaint[:LONGEST], "case": case, "change": change})
+        row["to"] = {"value": advice.to.value, "unit": advice.to.unit}
+    return row
 
 
 def verdict_event(ident: str, at: str, trial: str, verdict: Verdict | Literal["dropped"], note: str) -> Event:
@@ -108,7 +132,9 @@ def trials(journal: Journal) -> list[Trial]:
 def _apply(event: Event, found: dict[str, Trial]) -> None:
     if event.kind == "trial":
         row = TrialRow.model_validate(event.body)
-        found[event.id] = Trial(event.id, event.at, row.complaint, row.case, row.change)
+        found[event.id] = Trial(
+            event.id, event.at, row.complaint, row.case, row.change, beside=tuple(row.beside)
+        )
     elif event.kind == "verdict":
         verdict = VerdictRow.model_validate(event.body)
         old = found.get(verdict.trial)

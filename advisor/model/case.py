@@ -24,6 +24,7 @@ class Tried:
     direction: str
     verdict: Verdict
     beside: tuple[tuple[str, str], ...] = ()  # lever, direction
+    soured: bool = False  # it helped, but a new fault came with it
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from advisor.model.knowledge import Book
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import cures, explain, questions, trials
 from advisor.reasoning.belief import Belief, believe
+from advisor.reasoning.bundles import bundle
 from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.questions import Search
@@ -101,6 +102,15 @@ def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | 
         return stop
     best = next((r for r in done.ranked if r.barred is None), None)
     return _advice(mind, done, best, case.units) if best else None
+
+
+def at_once(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
+    """Changes to make before one run, where the time is too short to learn from each; one if none goes with it."""
+    done = reason(mind, case, gathered)
+    if find_stop(mind, done):
+        return ()
+    chosen = bundle(mind.book, case, done.ranked, done.links, done.moved, done.belief)
+    return tuple(_advice(mind, done, ranked, case.units) for ranked in chosen)
 
 
 def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Advice, ...]:
@@ -233,7 +243,8 @@ def _withheld(done: Reasoning) -> tuple[Withheld, ...]:
             rows.append(Withheld(ranked.prospect.lever, ranked.prospect.way, ranked.barred))
     known = {(r.lever, r.direction) for r in rows}
     for trial in done.evidence.tried:
-        if trial.verdict != "better" and (trial.lever, trial.direction) not in known:
+        told = trial.verdict != "better" or trial.soured
+        if told and (trial.lever, trial.direction) not in known:
             rows.insert(0, Withheld(trial.lever, trial.direction, tried_before(trial)))
     return tuple(rows[:WITHHELD])
 

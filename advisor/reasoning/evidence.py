@@ -245,6 +245,9 @@ def _turns(lines: Iterable[str], book: Book) -> list[Turn]:
     return turns
 
 
+SHORT = 3  # letters that may be a part of anything
+
+
 def _kept(case: Case, book: Book, warnings: list[str]) -> frozenset[str]:
     kept = set()
     for wish in case.keep:
@@ -252,7 +255,8 @@ def _kept(case: Case, book: Book, warnings: list[str]) -> frozenset[str]:
         hits = {
             e.id
             for e in book.effects.values()
-            if said == e.id or any(plain(k) in said or said in plain(k) for k in e.keep)
+            if said == e.id
+            or any(plain(k) in said or (len(said) > SHORT and said in plain(k)) for k in e.keep)
         }
         if not hits:
             warnings.append(f'the wish to keep "{wish}" is not understood and is not guarded')

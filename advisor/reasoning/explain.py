@@ -18,6 +18,7 @@ from advisor.units import UNITS, Quantity
 
 COSTS_TOLD = 2  # the strongest side effects; a list of all would hide them
 SIGNS_TOLD = 2  # likewise of the answers behind a cause
+LIKELY = 0.1  # from here on a cause is called a likely one
 TELLING = 0.4  # log-odds from which an answer is named: it makes the cause half as likely again
 
 
@@ -36,7 +37,8 @@ def why(
     """Cause, what it needs, how the lever gives it, and what people disagree about."""
     cause = list(book.causes.values())[prospect.best]
     lever = book.levers[prospect.lever]
-    lines = [f"Likely cause ({percent(belief.probabilities[prospect.best])}): {cause.name}."]
+    p = belief.probabilities[prospect.best]
+    lines = [f"{'Likely cause' if p >= LIKELY else 'One of several causes'} ({percent(p)}): {cause.name}."]
     lines += _circumstances(book, cause, evidence)
     lines += _signs(book, belief, prospect.best, evidence)
     if link.gives and link.need:
@@ -56,6 +58,7 @@ def idea(
 ) -> tuple[str, ...]:
     """An idea that was asked about, judged: what it does, where it stands, what beats it."""
     entry = book.levers[lever]
+    ranked = [r for r in ranked if r.barred is None or r.prospect.lever == lever]
     place = next((i for i, r in enumerate(ranked, start=1) if r.prospect.lever == lever), None)
     way = way or (ranked[place - 1].prospect.way if place else next(iter(entry.ways)))
     lines = [f"You asked whether to {entry.ways[way].say}.", _does(book, evidence, lever, way)]

@@ -84,6 +84,8 @@ TRIED = "already tried"
 
 def tried_before(trial: Tried) -> str:
     """Why a way is not advised again."""
+    if trial.soured:
+        return f"{TRIED}: it helped, but a new fault came with it"
     return f"{TRIED}: {'no change' if trial.verdict == 'same' else trial.verdict}"
 
 
@@ -91,7 +93,7 @@ def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step
     lever = book.levers[prospect.lever]
     for trial in evidence.tried:
         same = (trial.lever, trial.direction) == (prospect.lever, prospect.way)
-        if same and (trial.verdict != "better" or prospect.way == "check"):
+        if same and (trial.verdict != "better" or trial.soured or prospect.way == "check"):
             return tried_before(trial)
     done = lever.ways[prospect.way].done_if
     if done and conditions.holds(done, evidence.facts):

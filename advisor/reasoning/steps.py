@@ -101,7 +101,7 @@ def _wrong_tyres(way: str, case: Case, rule: Limit | None) -> str | None:
         return None
     if rule and rule.only and not any(kind in str(o) for o in rule.only):
         return f"the class allows only {', '.join(rule.only)}"
-    parts = None if case.kit is None else case.kit.get("tyres", ())
+    parts = (case.kit or {}).get("tyres")
     if parts is not None and not any(kind in str(p) for p in parts):
         return f"no {kind} tyres are in the trailer (there: {', '.join(map(str, parts)) or 'none'})"
     return None
@@ -196,6 +196,8 @@ def _kit(lever: Lever, case: Case, to: Quantity | str | None) -> str | None:
     """The part must be in the trailer, where a list of parts is given at all."""
     if not lever.part or case.kit is None:
         return None
+    if lever.id == "tyres" and lever.id not in case.kit:
+        return None  # a list of chassis parts says nothing of the tyres
     parts = case.kit.get(lever.id)
     if not parts:
         return f"no part for the {lever.name} is in the trailer"

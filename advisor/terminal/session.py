@@ -14,7 +14,7 @@ from typing import Literal, Protocol
 from advisor.interview import explanations, steps
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Answer, Question
-from advisor.model.case import VERDICTS, Case, Verdict
+from advisor.model.case import VERDICTS, Case, Tried, Verdict
 from advisor.reasoning.advise import Mind
 from advisor.reasoning.explain import account
 from advisor.terminal import show
@@ -24,6 +24,13 @@ UNSURE = (
     "", "d", "dont know", "don't know", "i dont know", "i don't know", "dunno", "idk", "no idea", "not sure",
     "unknown", "pass", "skip",
 )  # fmt: skip
+
+
+KEYS = "f: fix it now   w 1: why it   n WORD: why not that   i: what if   b: back   Enter: none"
+BEFORE_ANY_RUN = (
+    "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
+    "seat and chain guard tight, nothing cracked or leaking. In doubt do not drive it, and ask the scrutineer."
+)
 
 
 class Ask(Protocol):
@@ -38,7 +45,13 @@ class LeaveError(Exception):
 
 def _is_key(text: str) -> bool:
     """True for the commands at the last prompt, which never choose a change."""
-    return bool(re.fullmatch(r"(w ?\d*|i|i \d+|n|n .*|\?|h|help)", text.strip().lower()))
+    return bool(re.fullmatch(r"(w ?\d*|i|i \d+|n|n .*|f|\?|h|help)", text.strip().lower()))
+
+
+def _verdict_and_note(text: str) -> re.Match[str]:
+    """The verdict and, where more than its name is typed, what comes after it as a note."""
+    found = re.match(r"(?is)(better|same|worse)\b[\s,.:;-]*(.*)", text)
+    return found or re.match(r"(?s)(.*)()", text)  # type: ignore[return-value]
 
 
 def _forget(state: State, done: bool) -> None:
@@ -56,7 +69,7 @@ class Session:
     mind: Mind
     ask: Ask
     out: Screen
-    keep: Callable[[str, Case, Advice], None]
+    keep: Callable[..., None]  # complaint, case, the change, and those made beside it before the same run
     remember: Callable[[State, bool], None] = _forget
 
     def interview(self, case: Case) -> None:
@@ -103,10 +116,10 @@ class Session:
             show.stop(self.out, danger, self.mind.book)
             if not danger.inspect:
                 raise LeaveError
-            show.line(
-                self.out, "Inspected, and sound or put right? Type ok to go on. Enter: leave it at that."
+            show.choices(
+                self.out, ["ok: inspected, and sound or put right: go on", "leave it at that (Enter)"]
             )
-            if self._line("> ").lower() not in ("ok", "okay", "sound"):
+            if self._line("> ").lower() not in ("1", "ok", "okay", "sound"):
                 self.remember(state, False)  # the stop still stands when the driver comes back
                 raise LeaveError
             state = steps.checked(self.mind, state, danger)
@@ -172,10 +185,16 @@ class Session:
 
     def _corrected(self, state: State, text: str) -> State:
         idents = list(state.gathered.understood)
-        place = steps.numbered([show.label(i) for i in idents], text)
+        place = None if text.isdigit() else steps.numbered([show.label(i) for i in idents], text)
         if place is not None:
             return steps.forget(self.mind, state, idents[place])
-        return steps.more_words(self.mind, state, text)
+        more = steps.more_words(self.mind, state, text)
+        if re.search(r"(?i)\b(un)?safe|danger", text):
+            show.line(self.out, BEFORE_ANY_RUN)
+        elif not steps.news(state, more):
+            show.line(self.out, "That tells me nothing more of the kart.")
+            return state
+        return more
 
     def _limits(self, state: State) -> State:
         """The minutes left and what must not get worse; both may be passed over."""
@@ -183,6 +202,10 @@ class Session:
         text = self._line("> ")
         minutes = steps.minutes(text)
         while text and minutes is None:
+            more = steps.more_words(self.mind, state, text)
+            if more.gathered.evidence.said and steps.news(state, more):  # the complaint, told again
+                show.understood(self.out, steps.news(state, more), self.mind.book)
+                state = self._stopped(more)
             show.line(self.out, "A number of minutes, such as 15. Enter: no hurry")
             text = self._line("> ")
             minutes = steps.minutes(text)
@@ -254,8 +277,7 @@ class Session:
         if not found.understood.get("preparing"):
             show.plan(self.out, explanations.ahead(self.mind, state, offered[0]), self.mind.book)
         show.in_short(self.out, offered)
-        keys = "w 1: why it   n WORD: why not that   i: what if   b: back   Enter: none"
-        show.line(self.out, f"Which will you try?   {keys}")
+        show.line(self.out, f"Which will you try?   {KEYS}")
         while True:
             text = self._line("> ")
             if text.lower() in ("", "none", "0"):
@@ -263,6 +285,10 @@ class Session:
                 return None
             if text.lower() in ("b", "back"):
                 return state.before or state
+            if text.lower() == "f":
+                if self._at_once(state):
+                    return None
+                continue
             if not _is_key(text):
                 place = steps.numbered([a.say for a in offered], text)
                 if place is not None:
@@ -270,10 +296,24 @@ class Session:
                     return None
             self._explain(state, found, offered, text)
 
-    def _choose(self, state: State, advice: Advice) -> None:
-        self.keep(state.case.complaint, steps.settled(self.mind, state), advice)
-        show.line(self.out, f"Written down: {show.headline(advice)}.")
-        for text in advice.cautions:
+    def _at_once(self, state: State) -> bool:
+        """Offer several changes before one run; True when they were chosen."""
+        together = steps.at_once(self.mind, state)
+        if len(together) < 2:
+            show.line(self.out, "No second change is worth making before the same run.", 2)
+            return False
+        show.at_once(self.out, together)
+        if not self.agrees("Make them all?"):
+            show.line(self.out, f"Then one: which will you try?   {KEYS}")
+            return False
+        self._choose(state, *together)
+        return True
+
+    def _choose(self, state: State, advice: Advice, *beside: Advice) -> None:
+        self.keep(state.case.complaint, steps.settled(self.mind, state), advice, *beside)
+        for change in (advice, *beside):
+            show.line(self.out, f"Written down: {show.headline(change)}.")
+        for text in dict.fromkeys(t for change in (advice, *beside) for t in change.cautions):
             show.line(self.out, f"Care: {text}", 2)
         show.line(self.out, "Drive, then tell what came of it: start advisor again, or type advisor outcome.")
 
@@ -293,6 +333,7 @@ class Session:
             show.line(
                 self.out, f"Please answer with a number from 1 to {len(offered)}, or Enter for none.", 2
             )
+            show.line(self.out, KEYS, 2)
 
     def _what_if(self, state: State, rest: str) -> None:
         """The first change after every other answer to a question that was answered."""
@@ -335,31 +376,41 @@ class Session:
             text = self._line("> ", options)
             if not text:
                 return None
-            place = steps.numbered(options, text)
+            said = _verdict_and_note(text)
+            place = steps.numbered(options, said[1])
             if place == len(VERDICTS):
+                show.line(self.out, f"Still to be tried: {say}.")
                 return None
             if place == len(VERDICTS) + 1:
                 return "dropped", ""
             if place is not None:
-                show.line(self.out, "A note: lap times, weather, pressures. Enter: none")
-                note = self._line("> ")
-                return VERDICTS[place], note
+                return VERDICTS[place], said[2] or self._note()
             show.line(self.out, f"Please answer with a number from 1 to {len(options)}.", 2)
 
-    def after(
-        self, case: Case, lever: str, direction: str, verdict: Verdict, note: str = "", complaint: str = ""
-    ) -> None:
+    def _note(self) -> str:
+        show.line(self.out, "A note: what else it does now, lap times, minutes left. Enter: none")
+        return self._line("> ")
+
+    def after(self, case: Case, trial: Tried, note: str = "", complaint: str = "") -> None:
         """What the outcome and the note beside it taught, and the next change at once."""
         before = steps.begin(self.mind, case)
-        state = steps.begin(self.mind, steps.with_verdict(case, lever, direction, verdict, note))
+        state = steps.after_trial(self.mind, case, trial, note)
         if news := steps.news(before, state):
             show.line(self.out, "Your note says more:")
             show.understood(self.out, news, self.mind.book)
+        if state.case.tried[-1].soured:
+            show.line(
+                self.out,
+                "A new fault may come from the change. If it is worse than the old one, "
+                "put the change back, or half of it.",
+                0,
+                "bold",
+            )
         state = replace(state, case=replace(state.case, complaint=complaint or case.complaint))
         self.remember(state, False)
         show.moved(self.out, steps.answer(self.mind, before), steps.answer(self.mind, state))
         show.advice_after(
-            self.out, verdict, self.mind.book.levers[lever].ways[direction].opposite is not None
+            self.out, trial.verdict, show.reversible(self.mind.book, trial.lever, trial.direction)
         )
         again = self.advice(self._stopped(state))
         if again is not None:

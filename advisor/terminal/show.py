@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from textwrap import wrap
 
 from advisor.interview.explanations import Ahead
@@ -13,6 +14,7 @@ from advisor.reasoning.explain import percent
 from advisor.terminal.screen import Screen
 
 TOP = 3
+FIRST = "put that right first"  # the end of a warning that comes before any advice
 
 
 def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
@@ -21,25 +23,28 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
     if found.stop:
         stop(out, found.stop, book)
         return
-    if found.judged:
-        heading(out, "You asked")
-        for text in found.judged:
-            line(out, text, 2)
-    if found.advice and not found.stop and len(found.advice) > len(found.judged):
+    _lines(out, "You asked", found.judged)
+    _lines(out, "First of all", [f"{w}." for w in found.warnings if w.endswith(FIRST)], "bold")
+    if found.advice and len(found.advice) > len(found.judged):
         causes(out, found)
         heading(out, "To prepare, in this order" if found.understood.get("preparing") else "Worth trying now")
         for place, advice in enumerate(found.advice[:top], start=1):
-            change(out, place, advice, book)
-    if found.withheld:
-        heading(out, "Withheld")
-        for item in found.withheld:
-            line(out, f"{name(book, item.lever, item.direction)}: {item.reason}.", 2)
+            told = tuple(w for w in advice.why if not any(w in said for said in found.judged))
+            change(out, place, replace(advice, why=told or advice.why), book)
+    withheld = [f"{name(book, item.lever, item.direction)}: {item.reason}." for item in found.withheld]
+    _lines(out, "Withheld", withheld)
     if found.next_question:
-        heading(out, "What would help most to know")
-        line(out, found.next_question.text, 2)
-        line(out, " / ".join(found.next_question.texts), 2)
-    for warning in found.warnings:
+        texts = [found.next_question.text, " / ".join(found.next_question.texts)]
+        _lines(out, "What would help most to know", texts)
+    for warning in [w for w in found.warnings if not w.endswith(FIRST)]:
         line(out, f"Note: {warning}{'' if warning.endswith('?') else '.'}")
+
+
+def _lines(out: Screen, title: str, texts: Sequence[str], style: str = "") -> None:
+    if texts:
+        heading(out, title)
+    for text in texts:
+        line(out, text, 2, style)
 
 
 def heading(out: Screen, text: str) -> None:
@@ -50,8 +55,9 @@ def heading(out: Screen, text: str) -> None:
 def line(out: Screen, text: str, indent: int = 0, style: str = "", hang: int = 0) -> None:
     """One paragraph, wrapped, with its indent kept on every line; `hang` more from the second line on."""
     pad, more = " " * indent, " " * (indent + hang)
-    for row in wrap(printable(text), max(20, out.width - 1), initial_indent=pad, subsequent_indent=more):
-        out.write(row, style)
+    whole = printable(text).replace(" %", "\u00a0%")  # a number and its sign stay on one line
+    for row in wrap(whole, max(20, out.width - 1), initial_indent=pad, subsequent_indent=more):
+        out.write(row.replace("\u00a0", " "), style)
 
 
 def understood(out: Screen, facts: dict[str, object], book: Book) -> None:
@@ -70,6 +76,8 @@ def label(ident: str) -> str:
 
 
 def fact(ident: str, value: object, book: Book) -> str:
+    if value is True:
+        return "yes"
     observation = book.observations.get(ident.removeprefix("secondary."))
     if isinstance(value, dict):
         return ", ".join(f"{typed} as {read}" for typed, read in value.items())
@@ -111,7 +119,7 @@ def change(out: Screen, place: int, advice: Advice, book: Book, full: bool = Fal
     """One change: which way, how much, how long, how likely, why, at what cost, what to feel."""
     out.write()
     line(out, f"{place}. {headline(advice)}", 0, "bold")
-    line(out, f"{minutes(advice.minutes)}, chance {percent(advice.chance)} in all{_sure(advice)}", 3)
+    line(out, f"{minutes(advice.minutes)}, chance {percent(advice.chance)} over all causes{_sure(advice)}", 3)
     if advice.detail:
         line(out, f"How: {advice.detail}", 3)
     line(out, f"Why: {' '.join(advice.why)}", 3)
@@ -197,13 +205,26 @@ def plan(out: Screen, first: Ahead, book: Book) -> None:
 
 
 def _reversible(change: Advice | Stop, book: Book) -> bool:
-    return (
-        isinstance(change, Advice) and book.levers[change.lever].ways[change.direction].opposite is not None
-    )
+    return isinstance(change, Advice) and reversible(book, change.lever, change.direction)
+
+
+def reversible(book: Book, lever: str, direction: str) -> bool:
+    """True for a change that can be put back; checks and habits cannot."""
+    way = book.levers[lever].ways.get(direction) if lever in book.levers else None
+    return way is not None and way.opposite is not None
 
 
 def _next(change: Advice | Stop) -> str:
     return change.text if isinstance(change, Stop) else headline(change)
+
+
+def at_once(out: Screen, changes: Sequence[Advice]) -> None:
+    """Several changes for one run, and what that costs in knowing."""
+    heading(out, f"Fix it now: {len(changes)} changes before one run")
+    for change in changes:
+        line(out, f"{headline(change)} ({change.minutes} min)", 2, hang=3)
+    line(out, "One run judges them all. If it is better, you will not know which part did it;")
+    line(out, "if it is worse, put them all back. To learn what your kart wants, change one thing at a time.")
 
 
 def advice_after(out: Screen, verdict: str, reversible: bool) -> None:

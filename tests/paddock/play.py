@@ -11,6 +11,7 @@ from advisor.model.advice import Question, Stop
 from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Lever
 from advisor.reasoning.ranking import RUN_MINUTES
+from advisor.reasoning.trials import together
 from tests.paddock.worlds import Complaint, Fault, Kart
 
 MOST_RUNS = 12
@@ -26,10 +27,15 @@ class Ask:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Turn:
-    """Change something, or check it, and judge what came of it."""
+    """Change something, or check it, and judge what came of it; `beside`: what is changed before the same run."""
 
     lever: str
     way: str
+    beside: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def turns(self) -> tuple[tuple[str, str], ...]:
+        return ((self.lever, self.way), *self.beside)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +84,13 @@ def inspection(lever: Lever) -> bool:
     return lever.runs < 1
 
 
-def effort(lever: Lever) -> tuple[float, float]:
-    """Runs and minutes that a lever costs."""
-    runs = 0.0 if inspection(lever) else lever.runs
-    return runs, lever.minutes + runs * RUN_MINUTES
+def effort(book: Book, *levers: str) -> tuple[float, float]:
+    """Runs and minutes that levers cost when they are turned in one go; work that they share is done once."""
+    turned = [book.levers[ident] for ident in levers]
+    runs = max(0.0 if inspection(lever) else lever.runs for lever in turned)
+    jobs = [book.jobs[lever.job].minutes for lever in turned if lever.job]
+    shared = sum(jobs) - sum(book.jobs[job].minutes for job in {lever.job for lever in turned if lever.job})
+    return runs, sum(lever.minutes for lever in turned) - shared + runs * RUN_MINUTES
 
 
 @dataclass
@@ -119,9 +128,8 @@ class Day:
         What was only taken for better is found out in one more run.
         """
         lever = self.book.levers[turn.lever]
-        runs, minutes = effort(lever)
-        self._spend(runs, minutes)
-        outcomes = [self.kart.outcome(turn.lever, turn.way, fault) for fault in self.left]
+        self._spend(*effort(self.book, *(ident for ident, _ in turn.turns)))
+        outcomes = [together([self.kart.outcome(*one, fault) for one in turn.turns]) for fault in self.left]
         outcome = next((o for o in ("cured", "hurt") if o in outcomes), "nothing")
         verdict: Verdict
         if inspection(lever):
@@ -130,7 +138,7 @@ class Day:
             verdict = self.kart.verdict(turn.lever, turn.way, outcome, self.turned[turn])
         self.turned[turn] += 1
         self.harm += outcome == "hurt"
-        self.log.append(f"{turn.lever} {turn.way}: {outcome}, {verdict}")
+        self.log.append(f"{' + '.join(f'{i} {w}' for i, w in turn.turns)}: {outcome}, {verdict}")
         if verdict == "better" and outcome == "cured":
             self._mend(outcomes)
         elif verdict == "better":
@@ -144,8 +152,8 @@ class Day:
         for ident in levers:
             lever = self.book.levers[ident]
             turn = Turn(ident, "check" if "check" in lever.ways else next(iter(lever.ways)))
-            if self.turned[turn]:
-                continue  # looked at already, and sound
+            if self.turned[turn] or not self.left:
+                continue  # looked at already, and sound; or the fault was found
             self.turned[turn] += 1
             self._spend(0, lever.minutes)
             outcomes = [self.kart.outcome(ident, turn.way, fault) for fault in self.left]

@@ -110,7 +110,7 @@ class Ours:
         self.state = steps.answered(self.variant.mind, self.now, question, answer)
 
     def judged(self, turn: Turn, verdict: Verdict) -> None:
-        tried = (*self.evidence.tried, Tried(turn.lever, turn.way, verdict))
+        tried = (*self.evidence.tried, Tried(turn.lever, turn.way, verdict, turn.beside))
         self._know(replace(self.evidence, tried=tried))
 
     def sound(self, stop: Stop) -> None:
@@ -356,7 +356,7 @@ class MostProbable(Unheeding):
 
 
 def _price(mind: Mind, lever: str) -> float:
-    return max(1.0, effort(mind.book.levers[lever])[1])
+    return max(1.0, effort(mind.book, lever)[1])
 
 
 @dataclass

@@ -112,6 +112,8 @@ def missing_part(case: Case, advice: Advice) -> bool:
     """Whether a change needs a part that a given list of parts does not hold."""
     if case.kit is None or not needs_part(case, advice):
         return False
+    if advice.lever == "tyres" and advice.lever not in case.kit:
+        return False  # a list of chassis parts says nothing of the tyres
     parts, to = case.kit.get(advice.lever, ()), target(case, advice)
     if isinstance(to, Quantity):
         return not any(abs(p.si - to.si) < NEAR for p in parts if isinstance(p, Quantity))

@@ -490,7 +490,7 @@ def test_after_a_verdict_belief_moves_and_the_next_change_follows(mind: Mind, gi
     advice = next(
         a for a in advise(mind, case).advice if mind.book.levers[a.lever].ways[a.direction].opposite
     )
-    play = typing(mind, "").run(lambda s: s.after(case, advice.lever, advice.direction, given))
+    play = typing(mind, "").run(lambda s: s.after(case, Tried(advice.lever, advice.direction, given)))
     assert play.ended
     text = play.shown[0]
     old = {c.id: c.probability for c in advise(mind, case).causes}
@@ -546,7 +546,7 @@ def test_minutes_that_were_left_before_a_run_say_nothing_after_it(mind: Mind) ->
     """The break they belonged to is over when the outcome is told; they must not withhold the next change."""
     play = at_advice(mind, LOOSE, "1", case=Case(minutes=2))
     ((_, case, advice),) = play.trials
-    after = typing(mind, "").run(lambda s: s.after(case, advice.lever, advice.direction, "same"))
+    after = typing(mind, "").run(lambda s: s.after(case, Tried(advice.lever, advice.direction, "same")))
     assert "minutes and 2 are left" not in after.shown[0]
 
 

@@ -11,7 +11,7 @@ RIGHT = "Right? Enter: yes."
 MINUTES = "Minutes until you go out"
 KEEP = "What must not get worse"
 CHOICE = "Which will you try?"
-SOUND = "Inspected, and sound or put right?"
+SOUND = "inspected, and sound or put right"
 LEFT = "Left. Nothing that was written down is lost."
 
 
