@@ -11,6 +11,7 @@ from advisor.model.case import Case, Tried, Verdict
 from advisor.model.knowledge import BALANCES, PHASES
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.advise import at_once as advise_at_once
+from advisor.reasoning.advise import look_first as advise_look_first
 from advisor.reasoning.evidence import Evidence, Feels, Gathered, gather
 from advisor.units import Quantity
 from advisor.words.tokens import plain
@@ -205,6 +206,24 @@ def _by_phrase(mind: Mind, asked: Question, text: str) -> str | None:
 def answer(mind: Mind, state: State) -> Answer:
     """The advice as it stands."""
     return advise(mind, state.case, state.gathered, state.skipped)
+
+
+def look_first(mind: Mind, state: State) -> tuple[Advice, ...]:
+    """What to look at on the stand before the first change."""
+    return advise_look_first(mind, state.case, state.gathered)
+
+
+def looked(mind: Mind, state: State, looks: Sequence[Advice]) -> State:
+    """The state after inspections that found nothing."""
+    evidence = state.gathered.evidence
+    tried = (*evidence.tried, *(Tried(look.lever, look.direction, "same") for look in looks))
+    gathered = replace(state.gathered, evidence=replace(evidence, tried=tried))
+    return replace(state, case=replace(state.case, tried=tried), gathered=gathered, before=state)
+
+
+def asking_again(state: State) -> State:
+    """The state with as many questions left as at the start; what was not known may be known now."""
+    return replace(state, asked=0, skipped=frozenset(), before=state)
 
 
 def at_once(mind: Mind, state: State) -> tuple[Advice, ...]:

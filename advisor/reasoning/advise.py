@@ -25,6 +25,7 @@ from advisor.words.understand import lexicon
 LISTED = 24  # entries of an answer; more would only be noise
 WITHHELD_AMONG = 8  # a withheld lever is named if it would have stood among the first so many
 WITHHELD = 6
+LOOKS = 3  # inspections before the first change
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +103,25 @@ def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | 
         return stop
     best = next((r for r in done.ranked if r.barred is None), None)
     return _advice(mind, done, best, case.units) if best else None
+
+
+def look_first(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
+    """Inspections that are worth their minutes on the stand before the first change is driven; no run is needed."""
+    done = reason(mind, case, gathered)
+    levers = mind.book.levers
+    open_ways = [r for r in done.ranked if r.barred is None]
+    change = max((r.worth for r in open_ways if levers[r.prospect.lever].runs >= 1), default=0.0)
+    looks = [
+        (r.prospect.chance / max(1, levers[r.prospect.lever].minutes), r)
+        for r in open_ways
+        if _on_stand(mind, r)
+    ]
+    best = sorted(((worth, r) for worth, r in looks if worth >= change), key=lambda w: -w[0])[:LOOKS]
+    return tuple(_advice(mind, done, ranked, case.units) for _, ranked in best)
+
+
+def _on_stand(mind: Mind, ranked: Ranked) -> bool:
+    return ranked.prospect.way == "check" and mind.book.levers[ranked.prospect.lever].runs < 1
 
 
 def at_once(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:

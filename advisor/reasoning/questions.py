@@ -10,20 +10,20 @@ from advisor.model import conditions
 from advisor.model.advice import Question
 from advisor.model.knowledge import BALANCES, PHASES, Observation
 from advisor.model.scale import PROBABILITY
+from advisor.reasoning import repair
 from advisor.reasoning.belief import answer_moves, told_mass
 from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.evidence import Answers, Evidence
 from advisor.reasoning.ranking import cost
+from advisor.reasoning.repair import Action, Repair
 from advisor.reasoning.tables import Cells, Tables
 from advisor.reasoning.trials import Moved, rates
 
-# Minutes a day's search costs when nothing on the list has helped: back to baseline, ask a specialist.
-GIVE_UP = 90.0
+# Minutes that a fault costs which stays: about the running of a day, and a specialist's look. Ours, no source.
+GIVE_UP = 300.0
 # Minutes charged for driving on with a dangerous fault; low, because danger is met by stopping, not by price.
 DANGER = 30.0
-# How far ahead the search for a cure is followed, and how many questions are looked at closely.
-HORIZON = 6
-CLOSE_LOOK = 12
+CLOSE_LOOK = 12  # questions whose value is worked out, the most informative ones
 # How often a question gets an answer at all in the pits, by what it takes (ours, no source).
 ANSWERED = {"remember": 0.9, "look": 0.6, "measure": 0.4}
 # A minute of talking in the pits is worth this many minutes of work and running.
@@ -35,13 +35,15 @@ class Search:
     """What choosing a question needs: the options not barred (a lever turned one way) with their cure rates.
 
     `rates[k]` are pairs of hypothesis and P(option k cures it), `options[i]` the same by hypothesis;
-    `dangers` are pairs of hypothesis and the probability from which driving is stopped.
+    `dangers` are pairs of hypothesis and the probability from which driving is stopped, `problem` is the
+    same as a search for a cure.
     """
 
     costs: tuple[float, ...]
     rates: tuple[tuple[tuple[int, float], ...], ...]
     options: tuple[tuple[tuple[int, float], ...], ...]
     dangers: tuple[tuple[int, float], ...]
+    problem: Repair
 
 
 def search(
@@ -54,7 +56,8 @@ def search(
     costs: list[float] = []
     cured: list[tuple[tuple[int, float], ...]] = []
     options: list[list[tuple[int, float]]] = [[] for _ in tables.hypotheses]
-    for lever, row in table.items():
+    actions: list[Action] = []
+    for pair, (lever, row) in enumerate(table.items()):
         for way, rate in _rates(row, moved.get(lever, {})).items():
             if (lever, way) in barred:
                 continue
@@ -62,9 +65,11 @@ def search(
                 options[i].append((len(costs), r))
             costs.append(cost(tables.book.levers[lever]))
             cured.append(tuple(rate.items()))
+            actions.append(Action(costs[-1], 0.0, cured[-1], pair=pair))
     causes = enumerate(tables.book.causes.values())
     dangers = tuple((i, PROBABILITY[c.danger.at]) for i, c in causes if c.danger)
-    return Search(tuple(costs), tuple(cured), tuple(map(tuple, options)), dangers)
+    problem = Repair(tuple(actions), (), GIVE_UP)
+    return Search(tuple(costs), tuple(cured), tuple(map(tuple, options)), dangers, problem)
 
 
 def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) -> dict[str, dict[int, float]]:
@@ -77,30 +82,13 @@ def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) ->
 
 
 def expected_cost(space: Search, belief: Sequence[float]) -> float:
-    """Expected minutes to a cure when the option of the best chance over cost is tried again and again.
+    """Expected minutes until the cure, or until giving up is cheaper, and what driving on with a danger costs.
 
-    Heckerman, Breese, Rommelse, Decision-theoretic troubleshooting, CACM 38(3), 1995: the greedy
-    order, here recomputed after each failure, cut off after HORIZON options.
+    The option of the best chance over cost is tried first, recomputed after each failure; the two ways of
+    a lever exclude each other. See advisor.reasoning.repair.
     """
-    left = list(belief)
-    chances = [0.0] * len(space.costs)
-    for i, p in enumerate(left):
-        for k, r in space.options[i]:
-            chances[k] += p * r
-    minutes, alive = 0.0, 1.0
-    for _ in range(HORIZON if chances else 0):
-        best = max(range(len(chances)), key=lambda k: chances[k] / space.costs[k])
-        if chances[best] < 0.01 * alive:
-            break
-        minutes += alive * space.costs[best]
-        for i, r in space.rates[best]:
-            cured = left[i] * r
-            left[i] -= cured
-            alive -= cured
-            for k, other in space.options[i]:
-                chances[k] -= cured * other
     driven_on = sum(belief[i] for i, at in space.dangers if belief[i] < at)
-    return minutes + alive * GIVE_UP + driven_on * DANGER
+    return repair.expected_cost(space.problem, belief) + driven_on * DANGER
 
 
 def next_question(

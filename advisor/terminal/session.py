@@ -26,7 +26,7 @@ UNSURE = (
 )  # fmt: skip
 
 
-KEYS = "f: fix it now   w 1: why it   n WORD: why not that   i: what if   b: back   Enter: none"
+KEYS = "f: fix it now  a: ask more  w 1: why  n WORD: why not  i: what if  b: back  Enter: none"
 BEFORE_ANY_RUN = (
     "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
     "seat and chain guard tight, nothing cracked or leaking. In doubt do not drive it, and ask the scrutineer."
@@ -45,7 +45,7 @@ class LeaveError(Exception):
 
 def _is_key(text: str) -> bool:
     """True for the commands at the last prompt, which never choose a change."""
-    return bool(re.fullmatch(r"(w ?\d*|i|i \d+|n|n .*|f|\?|h|help)", text.strip().lower()))
+    return bool(re.fullmatch(r"(w ?\d*|i|i \d+|n|n .*|a|f|s|\?|h|help)", text.strip().lower()))
 
 
 def _verdict_and_note(text: str) -> re.Match[str]:
@@ -276,25 +276,37 @@ class Session:
         offered = found.advice[: show.TOP]
         if not found.understood.get("preparing"):
             show.plan(self.out, explanations.ahead(self.mind, state, offered[0]), self.mind.book)
+        looks = () if found.understood.get("preparing") else steps.look_first(self.mind, state)
+        show.looks(self.out, looks)
         show.in_short(self.out, offered)
         show.line(self.out, f"Which will you try?   {KEYS}")
         while True:
-            text = self._line("> ")
-            if text.lower() in ("", "none", "0"):
-                show.line(self.out, "No change is chosen, so none is written down.")
-                return None
-            if text.lower() in ("b", "back"):
-                return state.before or state
-            if text.lower() == "f":
-                if self._at_once(state):
-                    return None
-                continue
-            if not _is_key(text):
-                place = steps.numbered([a.say for a in offered], text)
-                if place is not None:
-                    self._choose(state, offered[place])
-                    return None
-            self._explain(state, found, offered, text)
+            over, then = self._taken(state, found, offered, looks, self._line("> "))
+            if over:
+                return then
+
+    def _taken(
+        self, state: State, found: Answer, offered: Sequence[Advice], looks: Sequence[Advice], text: str
+    ) -> tuple[bool, State | None]:
+        """What was typed at the advice: whether it ends it, and where to go on from."""
+        key = text.lower()
+        if key in ("", "none", "0"):
+            show.line(self.out, "No change is chosen, so none is written down.")
+            return True, None
+        if key in ("b", "back"):
+            return True, state.before or state
+        if key == "s" and looks:
+            return True, steps.looked(self.mind, state, looks)
+        if key == "a":
+            return True, steps.asking_again(state)
+        if key == "f":
+            return self._at_once(state), None
+        place = None if _is_key(text) else steps.numbered([a.say for a in offered], text)
+        if place is not None:
+            self._choose(state, offered[place])
+            return True, None
+        self._explain(state, found, offered, text)
+        return False, None
 
     def _at_once(self, state: State) -> bool:
         """Offer several changes before one run; True when they were chosen."""

@@ -170,6 +170,16 @@ def question(out: Screen, asked: Question, number: int, most: int, previews: Seq
         line(out, f"{place}  {text}{then}", 2, hang=3)
 
 
+def looks(out: Screen, found: Sequence[Advice]) -> None:
+    """What to look at before the first change, in one place next to the prompt."""
+    if not found:
+        return
+    heading(out, "Look at first, on the stand: no run needed")
+    for look in found:
+        line(out, f"{headline(look)} ({look.minutes} min, {percent(look.chance)})", 2, hang=3)
+    line(out, "All sound: type s.", 2)
+
+
 def in_short(out: Screen, offered: Sequence[Advice]) -> None:
     """The changes once more in a line each, next to the prompt, so that nobody has to scroll."""
     heading(out, "In short")

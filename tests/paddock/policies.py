@@ -46,6 +46,9 @@ class Variant:
     name: str
     mind: Mind
     most: int = steps.MOST_QUESTIONS
+    looks: bool = True  # looks at first what is worth looking at on the stand
+    again: bool = True  # takes more questions after each run
+    bundles: bool = False  # several changes before one run
     under: Callable[[], AbstractContextManager[None]] = nullcontext
 
 
@@ -103,6 +106,12 @@ class Ours:
         return ask(self.variant.mind, done, self.now.skipped)
 
     def _change(self, done: Reasoning) -> Step | None:
+        mind, state = self.variant.mind, self.now
+        if self.variant.looks and (looks := steps.look_first(mind, state)):
+            return Turn(looks[0].lever, looks[0].direction)
+        if self.variant.bundles and (changes := steps.at_once(mind, state)):
+            first, *others = changes
+            return Turn(first.lever, first.direction, tuple((o.lever, o.direction) for o in others))
         best = next((r.prospect for r in done.ranked if r.barred is None), None)
         return Turn(best.lever, best.way) if best else None
 
@@ -112,6 +121,8 @@ class Ours:
     def judged(self, turn: Turn, verdict: Verdict) -> None:
         tried = (*self.evidence.tried, Tried(turn.lever, turn.way, verdict, turn.beside))
         self._know(replace(self.evidence, tried=tried))
+        if self.variant.again and not inspection(self.variant.mind.book.levers[turn.lever]):
+            self.state = steps.asking_again(self.now)
 
     def sound(self, stop: Stop) -> None:
         self.state = steps.checked(self.variant.mind, self.now, stop)
@@ -207,6 +218,9 @@ def variants(mind: Mind) -> tuple[Variant, ...]:
     return (
         Variant("ours", mind),
         Variant("without questions", mind, most=0),
+        Variant("without asking again after a run", mind, again=False),
+        Variant("without looking first", mind, looks=False),
+        Variant("fix it now", mind, bundles=True),
         Variant("without contested directions", certain_directions(mind)),
         Variant("without the noise model", trusting, under=credulous),
     )
@@ -440,10 +454,13 @@ class Paddock:
     def __post_init__(self) -> None:
         self.telling = Telling(self.mind.tables)
         self.whole, *self.less = variants(self.mind)
+        self.now = next(v for v in self.less if v.bundles)
+        self.less.remove(self.now)
 
     def everyone(self, kart: Kart) -> dict[str, Policy]:
         return {
             "ours": Ours(self.whole, self.memo),
+            "ours, fix it now": Ours(self.now, self.memo),
             "fixed opponent": Fixed(self.mind),
             "most probable first": MostProbable(self.mind, self.telling),
             "entropy-driven": EntropyDriven(self.whole, self.memo, telling=self.telling),

@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -71,10 +71,10 @@ def on_the_list(made: Kart) -> bool:
     )
 
 
-def records(cases: int, workers: int = 2) -> list[dict[str, Record]]:
+def records(cases: int, workers: int = 2, ablated: bool = True) -> list[dict[str, Record]]:
     """All cases, from number 0."""
     with ProcessPoolExecutor(workers) as pool:
-        return list(pool.map(record, range(cases), chunksize=5))
+        return list(pool.map(partial(record, ablated=ablated), range(cases), chunksize=5))
 
 
 # --- numbers ---------------------------------------------------------------------------------------
@@ -209,9 +209,11 @@ def tables(found: Sequence[dict[str, Record]]) -> str:
             listed_line(cases),
         ]
     parts: Lines = []
-    for world in found[0]:
+    for world in found[0] if next(iter(found[0].values())).without else ():
         parts += ablation_table(world, [f[world] for f in found])[2 if parts else 0 :]
-    return "\n".join([*lines, "", "**What the parts of ours are worth**", "", *parts, ""])
+    if parts:
+        lines += ["", "**What the parts of ours are worth**", "", *parts]
+    return "\n".join([*lines, ""])
 
 
 def write(text: str, target: Path = DEVELOPERS) -> None:
@@ -226,9 +228,10 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.paddock.report", description=__doc__)
     parser.add_argument("cases", nargs="?", type=int, default=500, help="how many cases in each world")
     parser.add_argument("--write", action="store_true", help="put the tables into DEVELOPERS.md")
+    parser.add_argument("--whole", action="store_true", help="only ours as it is, nothing taken away from it")
     parser.add_argument("--workers", type=int, default=2, help="how many processes")
     wanted = parser.parse_args()
-    found = records(wanted.cases, wanted.workers)
+    found = records(wanted.cases, wanted.workers, not wanted.whole)
     text = tables(found)
     print(text)
     print("**Where ours loses most against the oracle, as the book has it**\n")

@@ -12,7 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.reasoning.questions import Search, expected_cost
+from advisor.reasoning import repair
+from advisor.reasoning.questions import GIVE_UP, Search, expected_cost
+from advisor.reasoning.repair import Repair
 from tests.reasoning.minds import patiently
 
 Action = tuple[float, Mapping[int, float]]  # cost, and how often it cures each fault
@@ -28,6 +30,9 @@ def _search(actions: Sequence[Action], faults: int) -> Search:
         rates=tuple(tuple(cures.items()) for _, cures in actions),
         options=options,
         dangers=(),
+        problem=Repair(
+            tuple(repair.Action(cost, 0.0, tuple(cures.items())) for cost, cures in actions), (), GIVE_UP
+        ),
     )
 
 

@@ -9,7 +9,7 @@ from advisor.model.case import Case, Tried
 from advisor.reasoning.advise import Mind
 from tests.terminal.conftest import Start
 from tests.terminal.kept import tried
-from tests.terminal.reading import flat, in_short
+from tests.terminal.reading import flat, in_short, question
 from tests.terminal.ways import CHOICE, to_choice
 
 PUSHES = "it pushes in the middle of the corner"
@@ -84,3 +84,44 @@ def test_minutes_told_in_a_note_limit_the_next_change(mind: Mind) -> None:
     trial = Tried("tyre_pressure_rear", "down", "same")
     assert steps.after_trial(mind, case, trial, "1:02.3, 8 min left").case.minutes == 8
     assert steps.after_trial(mind, case, trial, "six laps").case.minutes is None
+
+
+def test_what_was_looked_at_and_is_sound_is_not_named_again(start: Start) -> None:
+    """The inspections next to the prompt need no run; `s` tells that they found nothing."""
+    person = start()
+    shown = to_choice(person, PUSHES)
+    looks = _looks(shown)
+    assert looks
+    again = person.types("s")
+    assert CHOICE in flat(again)
+    assert not set(looks) & set(_looks(again))
+
+
+def _looks(shown: str) -> list[str]:
+    _, found, block = shown.rpartition("Look at first, on the stand: no run needed\n")
+    return (
+        [line.strip().partition(" (")[0] for line in block.split("\n\n")[0].splitlines()[:-1]]
+        if found
+        else []
+    )
+
+
+def test_more_questions_can_be_asked_for(start: Start) -> None:
+    """Where six were passed over, `a` asks again from the first."""
+    person = start()
+    to_choice(person, PUSHES)
+    asked = question(person.types("a"))
+    assert asked is not None
+    assert asked.number == 1
+
+
+def test_inspections_come_first_only_where_they_are_worth_their_minutes(mind: Mind) -> None:
+    state = steps.begin(mind, Case(complaint=PUSHES))
+    looks = steps.look_first(mind, state)
+    advice = {a.lever: a for a in steps.answer(mind, state).advice}
+    best = max(a.worth for a in advice.values() if mind.book.levers[a.lever].runs >= 1)
+    for look in looks:
+        assert look.chance / max(1, look.minutes) >= best
+        assert look.direction == "check"
+    sound = steps.looked(mind, state, looks)
+    assert not {x.lever for x in looks} & {x.lever for x in steps.look_first(mind, sound)}
