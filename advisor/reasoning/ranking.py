@@ -17,7 +17,7 @@ from advisor.reasoning.trials import Prospect
 # Minutes that one run to judge a change costs: the wait, warming up, a few laps, coming in. Common practice, no source.
 RUN_MINUTES = 20.0
 # A wrong way tells at once to go the other way, so a part of the opposite's chance counts as well.
-OTHER_WAY = 0.3
+OTHER_WAY = 0.35
 # A kept effect is spoilt when a change takes it away this often, and the trade is this sure of it.
 SPOILS = PROBABILITY["unlikely"]
 SURE = 0.5
