@@ -172,7 +172,8 @@ def ask(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None
     for first in ("balance", "phase"):
         feel = done.evidence.feel
         if first in mind.book.observations and first not in skipped and not done.evidence.answered(first):
-            if first == "balance" and (done.evidence.answers or feel.balances):
+            told = any(not mind.book.observations[ident].context for ident in done.evidence.answers)
+            if first == "balance" and (told or feel.balances):
                 continue  # worn tyres or a pulling kart are complaints without a balance
             if first == "phase" and feel.balances is None:
                 continue

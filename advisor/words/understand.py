@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor import units
-from advisor.model.knowledge import Book
+from advisor.model.knowledge import Book, Observation
 from advisor.units import Quantity
 from advisor.words.phrases import Lexicon, Match, keep_longest
 from advisor.words.spelling import corrected
@@ -31,6 +31,11 @@ NEVER_DISMISSED = frozenset(
         "machine",
         "driver_mass",
         "slower_test",
+        "tyre_treatment",
+        "tyre_wear",
+        "seat_check",
+        "rear_axle_look",
+        "steering_play",
     )
 )
 NOT_DENYING = frozenset(
@@ -51,6 +56,7 @@ MARKERS = (
 
 Pair = tuple[str | None, str | None]  # phase, balance
 Turn = tuple[str, str | None]  # lever, way
+Row = tuple[frozenset[str], bool, str]  # answers, whether they are denied, the words
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +227,7 @@ class _Context:
 
 def _facts(matches: Sequence[Match], context: _Context, book: Book) -> dict[str, Reading]:
     """Facts other than phase and balance, which `_feels` pairs; and every denial."""
-    said: dict[str, list[tuple[frozenset[str], bool, str]]] = {}
+    said: dict[str, list[Row]] = {}
     for match in matches:
         ident, answer = match.tag
         observation = book.observations[ident]
@@ -238,11 +244,21 @@ def _facts(matches: Sequence[Match], context: _Context, book: Book) -> dict[str,
     return {
         ident: reading
         for ident, rows in said.items()
-        if (reading := _merged(rows, len(book.observations[ident].answers)))
+        if (
+            reading := _merged(
+                _alarming(rows, book.observations[ident]), len(book.observations[ident].answers)
+            )
+        )
     }
 
 
-def _merged(rows: Sequence[tuple[frozenset[str], bool, str]], size: int) -> Reading | None:
+def _alarming(rows: list[Row], observation: Observation) -> list[Row]:
+    """The rows that tell of danger alone, where there are any: good news of the same part does not soften it."""
+    alarms = {ident for ident, answer in observation.answers.items() if answer.alarm}
+    return [r for r in rows if not r[1] and r[0] <= alarms] or rows
+
+
+def _merged(rows: Sequence[Row], size: int) -> Reading | None:
     """What is said positively counts, several answers as "one of these"; denials narrow it."""
     positive = [r for r in rows if not r[1]]
     told = [r[0] for r in positive or rows]
