@@ -15,7 +15,7 @@ from advisor.reasoning.trials import together
 from tests.paddock.worlds import Complaint, Fault, Kart
 
 MOST_RUNS = 12
-MOST_STEPS = 40
+MOST_STEPS = 150  # a guard against going round in circles; asking and looking costs minutes, not runs
 
 
 @dataclass(frozen=True, slots=True)
