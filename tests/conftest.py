@@ -10,12 +10,15 @@ import pytest
 # Tests that start a process for every case. By default every test function of these folders runs only so
 # many of its first cases; ADVISOR_TEST_ALL=1 (`just test-all`) runs everything.
 LONG = {
-    "tests/terminal/test_screens.py::test_everything_fits": 99,  # every width and kind of terminal
-    "tests/hostile/": 3,
-    "tests/journal/": 3,
-    "tests/book/": 3,
+    "tests/terminal/test_screens.py::test_everything_fits": 3,
+    "tests/terminal/test_leaving.py": 0,
+    "tests/hostile/": 2,
+    "tests/journal/": 2,
+    "tests/book/": 2,
     "tests/terminal/": 1,
-    "tests/garage/": 1,
+    "tests/garage/test_interview_kart.py": 1,
+    "tests/garage/test_writing_back.py": 9,
+    "tests/garage/": 0,
 }
 
 
