@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path
 from advisor.model.case import Case, Verdict
-from advisor.problems import printable
+from advisor.problems import UnusableError, printable
 
 if TYPE_CHECKING:
     from advisor.book.cases import CaseFile
@@ -303,7 +303,11 @@ def _keep_on_file(desk: _Desk, name: str, change: Change, session: Session | Non
             f"The kart file {name} stays as it is. If the change stays on the kart: advisor kart edit {name}"
         )
         return
-    path = Path(name) if name.endswith((".yaml", ".yml")) else garage.path_of(desk.garage, name)
+    try:
+        path = Path(name) if name.endswith((".yaml", ".yml")) else garage.path_of(desk.garage, name)
+    except UnusableError as error:  # a row of the journal that was written by hand
+        session.tell(str(error))
+        return
     if garage.write_value(path, lever.id, value):
         session.tell(f"Written: {path}")
     else:

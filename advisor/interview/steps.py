@@ -227,7 +227,9 @@ def asking_again(state: State) -> State:
 
 
 def at_once(mind: Mind, state: State) -> tuple[Advice, ...]:
-    """Changes that are worth making before one run."""
+    """Changes that are worth making before one run; what is prepared the day before has no run to share."""
+    if state.gathered.evidence.preparing:
+        return ()
     return advise_at_once(mind, state.case, state.gathered)
 
 

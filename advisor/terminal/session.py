@@ -5,10 +5,8 @@ Input and output are passed in, so that a test, the demo and a person all play t
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from math import exp
 from typing import Literal, Protocol
 
 from advisor.interview import explanations, steps
@@ -16,17 +14,10 @@ from advisor.interview.steps import State
 from advisor.model.advice import Advice, Answer, Question
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
 from advisor.reasoning.advise import Mind
-from advisor.reasoning.explain import account
-from advisor.terminal import show
+from advisor.terminal import reasons, show
 from advisor.terminal.screen import Screen
+from advisor.terminal.typed import KEYS, UNSURE, asks_for_safety, is_key, verdict_and_note
 
-UNSURE = (
-    "", "d", "dont know", "don't know", "i dont know", "i don't know", "dunno", "idk", "no idea", "not sure",
-    "unknown", "pass", "skip",
-)  # fmt: skip
-
-
-KEYS = "f: fix it now  a: ask more  w 1: why  n WORD: why not  i: what if  b: back  Enter: none"
 BEFORE_ANY_RUN = (
     "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
     "seat and chain guard tight, nothing cracked or leaking. In doubt do not drive it, and ask the scrutineer."
@@ -41,17 +32,6 @@ class Ask(Protocol):
 
 class LeaveError(Exception):
     """The driver wants to stop here."""
-
-
-def _is_key(text: str) -> bool:
-    """True for the commands at the last prompt, which never choose a change."""
-    return bool(re.fullmatch(r"(w ?\d*|i|i \d+|n|n .*|a|f|s|\?|h|help)", text.strip().lower()))
-
-
-def _verdict_and_note(text: str) -> re.Match[str]:
-    """The verdict and, where more than its name is typed, what comes after it as a note."""
-    found = re.match(r"(?is)(better|same|worse)\b[\s,.:;-]*(.*)", text)
-    return found or re.match(r"(?s)(.*)()", text)  # type: ignore[return-value]
 
 
 def _forget(state: State, done: bool) -> None:
@@ -189,7 +169,7 @@ class Session:
         if place is not None:
             return steps.forget(self.mind, state, idents[place])
         more = steps.more_words(self.mind, state, text)
-        if re.search(r"(?i)\b(un)?safe|danger", text):
+        if asks_for_safety(text):
             show.line(self.out, BEFORE_ANY_RUN)
         elif not steps.news(state, more):
             show.line(self.out, "That tells me nothing more of the kart.")
@@ -246,7 +226,7 @@ class Session:
                     continue
                 return state.before
             if said in ("?", "w", "why"):
-                self._why(state, asked)
+                reasons.question(self.out, self.mind, state, asked)
                 continue
             answer = steps.choose(self.mind, asked, text)
             if answer is not None:
@@ -256,14 +236,6 @@ class Session:
                 f"Please answer with a number from 1 to {len(asked.answers)}, or Enter if you don't know.",
                 2,
             )
-
-    def _why(self, state: State, asked: Question) -> None:
-        """What the question is for, and which causes each answer would raise, computed by answering it."""
-        show.line(self.out, self.mind.book.observations[asked.id].plain, 2)
-        for answer, text in zip(asked.answers, asked.texts, strict=True):
-            show.line(self.out, f"{text}: {explanations.raised(self.mind, state, asked, answer)}", 4)
-        if asked.gain > 0:
-            show.line(self.out, f"An answer saves about {asked.gain:.0f} minutes of trying, on average.", 2)
 
     # --- advice and trial ------------------------------------------------------------------------
 
@@ -279,7 +251,7 @@ class Session:
         looks = () if found.understood.get("preparing") else steps.look_first(self.mind, state)
         show.looks(self.out, looks)
         show.in_short(self.out, offered)
-        show.line(self.out, f"Which will you try?   {KEYS}")
+        show.keys(self.out, "Which will you try?", KEYS)
         while True:
             over, then = self._taken(state, found, offered, looks, self._line("> "))
             if over:
@@ -301,7 +273,7 @@ class Session:
             return True, steps.asking_again(state)
         if key == "f":
             return self._at_once(state), None
-        place = None if _is_key(text) else steps.numbered([a.say for a in offered], text)
+        place = None if is_key(text) else steps.numbered([a.say for a in offered], text)
         if place is not None:
             self._choose(state, offered[place])
             return True, None
@@ -316,7 +288,7 @@ class Session:
             return False
         show.at_once(self.out, together)
         if not self.agrees("Make them all?"):
-            show.line(self.out, f"Then one: which will you try?   {KEYS}")
+            show.keys(self.out, "Then one: which will you try?", KEYS)
             return False
         self._choose(state, *together)
         return True
@@ -340,12 +312,12 @@ class Session:
         elif key.lower()[:1] == "w" and (number := (key[1:] or rest).strip()) in map(
             str, range(1, len(offered) + 1)
         ):
-            self._ledger(state, offered[int(number) - 1])
+            reasons.change(self.out, self.mind, state, offered[int(number) - 1])
         else:
             show.line(
                 self.out, f"Please answer with a number from 1 to {len(offered)}, or Enter for none.", 2
             )
-            show.line(self.out, KEYS, 2)
+            show.keys(self.out, "", KEYS)
 
     def _what_if(self, state: State, rest: str) -> None:
         """The first change after every other answer to a question that was answered."""
@@ -364,18 +336,6 @@ class Session:
         for text, result in explanations.otherwise(self.mind, state, asked[place]):
             show.line(self.out, f"{text}: {result}", 4)
 
-    def _ledger(self, state: State, advice: Advice) -> None:
-        """The evidence behind the cause that carries a change, in the order of its weight."""
-        done = steps.reasoning(self.mind, state)
-        best = next(r.prospect.best for r in done.ranked if r.prospect.lever == advice.lever)
-        cause = list(self.mind.book.causes.values())[best]
-        show.line(self.out, f"{show.headline(advice)}, because of this:", 2, "bold")
-        show.line(self.out, f"{cause.name[:1].upper()}{cause.name[1:]}. {cause.plain}", 2)
-        show.line(self.out, "What speaks for it and against it, strongest first:", 2)
-        for name, weight in account(self.mind.tables, done.belief, best):
-            if abs(weight) >= 0.05 and name != "rivals":
-                show.line(self.out, f"{_ledger_name(name)}: {_strength(weight)}", 4)
-
     # --- outcome ---------------------------------------------------------------------------------
 
     def verdict(self, say: str, feel_for: str) -> tuple[Verdict | Literal["dropped"], str] | None:
@@ -388,15 +348,15 @@ class Session:
             text = self._line("> ", options)
             if not text:
                 return None
-            said = _verdict_and_note(text)
-            place = steps.numbered(options, said[1])
+            named, more = verdict_and_note(text)
+            place = steps.numbered(options, named)
             if place == len(VERDICTS):
                 show.line(self.out, f"Still to be tried: {say}.")
                 return None
             if place == len(VERDICTS) + 1:
                 return "dropped", ""
             if place is not None:
-                return VERDICTS[place], said[2] or self._note()
+                return VERDICTS[place], more or self._note()
             show.line(self.out, f"Please answer with a number from 1 to {len(options)}.", 2)
 
     def _note(self) -> str:
@@ -435,23 +395,3 @@ class Session:
         if text.lower() in ("q", "quit") or (text.lower() == "exit" and "exit" not in words):
             raise LeaveError
         return text
-
-
-_NAMES = {
-    "prior": "how often it happens at all",
-    "feel": "what the kart does and where",
-    "second": "the second fault",
-}
-
-
-def _ledger_name(name: str) -> str:
-    return _NAMES.get(
-        name, name.replace("_", " ").replace("setup.", "setup: ").replace("observed.", "").replace(".", " ")
-    )
-
-
-def _strength(weight: float) -> str:
-    """A log-odds term in words and as a factor."""
-    if weight > 0:
-        return f"speaks for it (odds x {exp(weight):.1f})"
-    return f"speaks against it (odds / {exp(-weight):.1f})"

@@ -60,6 +60,13 @@ def line(out: Screen, text: str, indent: int = 0, style: str = "", hang: int = 0
         out.write(row.replace("\u00a0", " "), style)
 
 
+def keys(out: Screen, lead: str, each: Sequence[str]) -> None:
+    """What may be typed; a key and its meaning stay on one line."""
+    glued = [key.replace(" ", "\u00a0") for key in each]
+    for row in wrap("  ".join([lead, *glued] if lead else glued), max(20, out.width - 1)):
+        out.write(row.replace("\u00a0", " "))
+
+
 def understood(out: Screen, facts: dict[str, object], book: Book) -> None:
     """What was understood, in words, one fact a line."""
     if not facts:
