@@ -32,7 +32,7 @@ def as_data(found: Answer) -> dict[str, Any]:
         "next_question": None
         if question is None
         else {"id": question.id, "text": question.text, "answers": list(question.texts)},
-        "warnings": list(found.warnings),
+        "warnings": [*([f"enough: {found.enough}"] if found.enough else []), *found.warnings],
     }
 
 

@@ -46,7 +46,10 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """One lever, the way more likely to help. `chance` is P(cures it | all facts)."""
+    """One lever, the way more likely to help. `chance` is P(cures it | all facts).
+
+    `meanwhile`: what is quickly done as well while the same part is open.
+    """
 
     lever: str
     direction: str
@@ -64,6 +67,7 @@ class Advice:
     wrong_if: str
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
+    meanwhile: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,4 +101,5 @@ class Answer:
     withheld: tuple[Withheld, ...]
     next_question: Question | None
     warnings: tuple[str, ...] = field(default=())
+    enough: str | None = None  # why no change should be made now
     judged: tuple[str, ...] = field(default=())  # ideas that were asked about, each in a sentence or two

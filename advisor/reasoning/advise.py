@@ -10,11 +10,12 @@ from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Wi
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning import cures, explain, questions, trials
+from advisor.reasoning import cures, explain, pairs, questions, stopping, trials
 from advisor.reasoning.belief import Belief, believe
-from advisor.reasoning.bundles import bundle
+from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence, Gathered, gather
+from advisor.reasoning.pairs import Together
 from advisor.reasoning.questions import Search
 from advisor.reasoning.ranking import Ranked, rank, tried_before
 from advisor.reasoning.tables import Tables, compile_tables
@@ -25,6 +26,7 @@ from advisor.words.understand import lexicon
 LISTED = 24  # entries of an answer; more would only be noise
 WITHHELD_AMONG = 8  # a withheld lever is named if it would have stood among the first so many
 WITHHELD = 6
+TWO_WORTH_TELLING = 0.05  # chance from which two causes at once are named
 LOOKS = 3  # inspections before the first change
 
 
@@ -50,6 +52,7 @@ class Reasoning:
     links: Links
     moved: Moved
     belief: Belief
+    together: Together
     ranked: tuple[Ranked, ...]
 
     @property
@@ -64,8 +67,9 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     table = cures.links(mind.book, evidence)
     learnt = trials.learn(table, evidence.tried, len(mind.tables.hypotheses))
     belief = believe(mind.tables, evidence, learnt.terms)
-    ranked = rank(mind.book, case, evidence, trials.prospects(table, belief, learnt.moved))
-    return Reasoning(gathered, table, learnt.moved, belief, tuple(ranked))
+    together = pairs.weigh(belief)
+    ranked = rank(mind.book, case, evidence, trials.prospects(table, together.shares, learnt.moved))
+    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked))
 
 
 def advise(
@@ -91,7 +95,8 @@ def advise(
         advice=_listed(mind, done, case.units),
         withheld=_withheld(done),
         next_question=question,
-        warnings=(*warnings, *_assumed(case)),
+        warnings=(*warnings, *_two_at_once(mind, done), *_assumed(case)),
+        enough=None if stop or evidence.preparing else _enough(mind, done),
         judged=tuple(" ".join(_judged(mind, done, lever, way)) for lever, way in evidence.ideas),
     )
 
@@ -129,7 +134,7 @@ def at_once(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
     done = reason(mind, case, gathered)
     if find_stop(mind, done):
         return ()
-    chosen = bundle(mind.book, case, done.ranked, done.links, done.moved, done.belief)
+    chosen = bundle(mind.book, case, done.ranked, done.links, done.moved, done.together.shares)
     return tuple(_advice(mind, done, ranked, case.units) for ranked in chosen)
 
 
@@ -252,7 +257,20 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
         wrong_if=explain.wrong_if(book, link, way.opposite is not None),
         cautions=lever.cautions,
         sources=explain.sources(cause, link),
+        meanwhile=_meanwhile(mind, done, ranked),
     )
+
+
+def _meanwhile(mind: Mind, done: Reasoning, ranked: Ranked) -> tuple[str, ...]:
+    """What is quickly changed or looked at as well while the same part is open."""
+    rows = []
+    for other, minutes in meanwhile(mind.book, done.ranked, ranked):
+        lever = mind.book.levers[other.prospect.lever]
+        chance = explain.percent(other.prospect.chance)
+        rows.append(
+            f"{lever.ways[other.prospect.way].say} ({minutes:g} min instead of {lever.minutes}, {chance})"
+        )
+    return tuple(rows)
 
 
 def _withheld(done: Reasoning) -> tuple[Withheld, ...]:
@@ -268,6 +286,22 @@ def _withheld(done: Reasoning) -> tuple[Withheld, ...]:
         if told and (trial.lever, trial.direction) not in known:
             rows.insert(0, Withheld(trial.lever, trial.direction, tried_before(trial)))
     return tuple(rows[:WITHHELD])
+
+
+def _enough(mind: Mind, done: Reasoning) -> str | None:
+    return stopping.enough(mind.book, done.belief, done.together.shares, space(mind, done).problem)
+
+
+def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:
+    """Two causes that together fit better than either alone."""
+    (i, j), p = done.together.likeliest()
+    alone = done.belief.probabilities
+    if p < TWO_WORTH_TELLING or p < max(alone[i], alone[j]) * (1 - sum(done.together.pairs.values())):
+        return []
+    one, other = (mind.book.causes[mind.tables.hypotheses[k]].name for k in (i, j))
+    return [
+        f"perhaps two at once: {one}, and {other} ({explain.percent(p)}); mend one, drive, then look again"
+    ]
 
 
 def _assumed(case: Case) -> list[str]:

@@ -10,7 +10,6 @@ from collections.abc import Sequence
 
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
-from advisor.reasoning.belief import Belief
 from advisor.reasoning.cures import Links
 from advisor.reasoning.ranking import RUN_MINUTES, SURE, Ranked
 from advisor.reasoning.trials import Moved, rates
@@ -20,7 +19,7 @@ PRESSURES = "tyre_pressure"
 
 
 def bundle(
-    book: Book, case: Case, ranked: Sequence[Ranked], links: Links, moved: Moved, belief: Belief
+    book: Book, case: Case, ranked: Sequence[Ranked], links: Links, moved: Moved, shares: Sequence[float]
 ) -> list[Ranked]:
     """The first change and those that are worth making beside it, each for what the others leave over.
 
@@ -31,7 +30,7 @@ def bundle(
     able = [r for r in ranked if r.barred is None and _fits(book, r)]
     if not able or ranked_first(ranked) is not able[0]:
         return []
-    left = list(belief.probabilities)
+    left = list(shares)
     chosen: list[Ranked] = []
     cured, minutes = 0.0, RUN_MINUTES
     while len(chosen) < MOST:
@@ -49,6 +48,17 @@ def bundle(
             left[i] *= 1 - p
         chosen.append(best)
     return chosen
+
+
+ALSO, WORTH_NAMING = 2, 0.01  # changes named while something is open, and their least chance
+
+
+def meanwhile(book: Book, ranked: Sequence[Ranked], one: Ranked) -> list[tuple[Ranked, float]]:
+    """What else is open to change once the work of `one` is done, best first, with the minutes it then takes."""
+    job = book.levers[one.prospect.lever].job
+    likely = (r for r in ranked if r.barred is None and r.prospect.chance >= WORTH_NAMING and r is not one)
+    mates = [r for r in likely if job is not None and book.levers[r.prospect.lever].job == job]
+    return [(r, work(book, r, [one])) for r in mates[:ALSO]]
 
 
 def ranked_first(ranked: Sequence[Ranked]) -> Ranked | None:

@@ -8,16 +8,16 @@ from dataclasses import dataclass
 
 from advisor.model import conditions
 from advisor.model.advice import Question
-from advisor.model.knowledge import BALANCES, PHASES, Observation
+from advisor.model.knowledge import BALANCES, PHASES, Lever, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import repair
 from advisor.reasoning.belief import answer_moves, told_mass
 from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.evidence import Answers, Evidence
-from advisor.reasoning.ranking import cost
-from advisor.reasoning.repair import Action, Repair
+from advisor.reasoning.ranking import RUN_MINUTES, cost
+from advisor.reasoning.repair import Action, Query, Rates, Repair
 from advisor.reasoning.tables import Cells, Tables
-from advisor.reasoning.trials import Moved, rates
+from advisor.reasoning.trials import VERDICT_IF, Moved, rates
 
 # Minutes that a fault costs which stays: about the running of a day, and a specialist's look. Ours, no source.
 GIVE_UP = 300.0
@@ -65,11 +65,19 @@ def search(
                 options[i].append((len(costs), r))
             costs.append(cost(tables.book.levers[lever]))
             cured.append(tuple(rate.items()))
-            actions.append(Action(costs[-1], 0.0, cured[-1], pair=pair))
+            actions.append(_action(tables.book.levers[lever], cured[-1], pair))
     causes = enumerate(tables.book.causes.values())
     dangers = tuple((i, PROBABILITY[c.danger.at]) for i, c in causes if c.danger)
     problem = Repair(tuple(actions), (), GIVE_UP)
     return Search(tuple(costs), tuple(cured), tuple(map(tuple, options)), dangers, problem)
+
+
+def _action(lever: Lever, cures: Rates, pair: int) -> Action:
+    """A way of a lever as the search for a cure sees it; only what a run judges is judged with errors."""
+    action = Action(max(1.0, lever.minutes), lever.runs * RUN_MINUTES, cures, pair=pair)
+    if lever.runs < 1:
+        return action
+    return repair.judged(action, VERDICT_IF["cured"]["better"], VERDICT_IF["nothing"]["better"])
 
 
 def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) -> dict[str, dict[int, float]]:
@@ -81,42 +89,49 @@ def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) ->
     return ways
 
 
-def expected_cost(space: Search, belief: Sequence[float]) -> float:
-    """Expected minutes until the cure, or until giving up is cheaper, and what driving on with a danger costs.
-
-    The option of the best chance over cost is tried first, recomputed after each failure; the two ways of
-    a lever exclude each other. See advisor.reasoning.repair.
-    """
-    driven_on = sum(belief[i] for i, at in space.dangers if belief[i] < at)
-    return repair.expected_cost(space.problem, belief) + driven_on * DANGER
-
-
 def next_question(
     tables: Tables, space: Search, evidence: Evidence, belief: Sequence[float], skipped: frozenset[str]
 ) -> Question | None:
-    """Return the question whose answer is expected to save most after the time it takes, or None."""
-    candidates = []
-    for observation in tables.book.observations.values():
-        if observation.id in skipped or not askable(observation, evidence):
-            continue
-        shifts = outlook(tables, observation, evidence, belief)
-        worth = sum(s.p * s.information(belief) for s in shifts)
-        candidates.append(
-            (-worth * ANSWERED[observation.effort] / (30 + observation.seconds), observation.id)
-        )
-    now = expected_cost(space, belief)
+    """Return the question whose answer is expected to save most after the time it takes, or None.
+
+    None too when it is better to change something first and to ask after the run.
+    """
+    able = [o for o in tables.book.observations.values() if o.id not in skipped and askable(o, evidence)]
+    foreseen = [(o, outlook(tables, o, evidence, belief)) for o in able]
+    foreseen.sort(key=lambda f: (-_told(f[0], f[1], belief), f[0].id))
     first, chances = best_option(space, belief)
-    best: tuple[float, Observation] | None = None
-    for _, ident in sorted(candidates)[:CLOSE_LOOK]:
-        observation = tables.book.observations[ident]
-        shifts = outlook(tables, observation, evidence, belief)
-        if not any(_matters(space, belief, chances, first, s) for s in shifts):
-            continue
-        after = sum(s.p * expected_cost(space, s.belief(belief)) for s in shifts)
-        gain = ANSWERED[observation.effort] * (now - after) - TALK * observation.seconds / 60
-        if gain > 0 and (best is None or gain > best[0]):
-            best = (gain, observation)
-    return as_question(best[1], best[0]) if best else None
+    close = [
+        (observation, shifts)
+        for observation, shifts in foreseen[:CLOSE_LOOK]
+        if any(_matters(space, belief, chances, first, shift) for shift in shifts)
+    ]
+    found = repair.next_query(space.problem, [_query(space, *f, belief) for f in close], belief)
+    return as_question(close[found[0]][0], found[1]) if found else None
+
+
+def _told(observation: Observation, shifts: Sequence[Shift], belief: Sequence[float]) -> float:
+    """Nats a second: a cheap first sieve."""
+    nats = sum(s.p * s.information(belief) for s in shifts)
+    return nats * ANSWERED[observation.effort] / (30 + observation.seconds)
+
+
+def _query(
+    space: Search, observation: Observation, shifts: Sequence[Shift], belief: Sequence[float]
+) -> Query:
+    """A question as the search for a cure sees it. Dangers that it brings to light save minutes of their own."""
+    driven = _driven_on(space, belief) - sum(s.p * _driven_on(space, s.belief(belief)) for s in shifts)
+    return Query(
+        TALK * observation.seconds / 60,
+        tuple(tuple((i, w / belief[i]) for i, w in s.weights.items() if belief[i]) for s in shifts),
+        tuple(s.p / s.total for s in shifts),
+        ANSWERED[observation.effort],
+        driven * DANGER,
+    )
+
+
+def _driven_on(space: Search, belief: Sequence[float]) -> float:
+    """The chance of a dangerous fault that does not stop the driving."""
+    return sum([belief[i] for i, at in space.dangers if belief[i] < at])
 
 
 def _matters(

@@ -39,7 +39,6 @@ __all__ = [
     "next_batch",
     "next_query",
     "plan",
-    "surviving",
     "told",
 ]
 
@@ -62,11 +61,6 @@ def judged(action: Action, hit: float, false_alarm: float) -> Action:
     """The action under a noisy verdict: a cure is seen with `hit`; a false alarm costs the run once more."""
     rates = tuple((i, r * hit) for i, r in action.rates)
     return replace(action, run=action.run * (1 + false_alarm), rates=rates)
-
-
-def surviving(repair: Repair, belief: Sequence[float], done: Collection[int]) -> list[float]:
-    """The belief after the actions in `done` were made in vain."""
-    return begin(repair, belief, done).left
 
 
 def expected_cost(
@@ -161,7 +155,7 @@ def _most_worth(
 
 def _worth(search: Search, query: Query, minutes: float, bundles: bool) -> float:
     then = sum(_follow(_told(search, belief), bundles)[0] for belief in told(query, search.left))
-    return query.answered * (minutes - then) - query.minutes * search.alive
+    return query.answered * (minutes - then + query.saves * search.alive) - query.minutes * search.alive
 
 
 def _told(search: Search, belief: list[float]) -> Search:

@@ -38,13 +38,15 @@ class Action:
 class Query:
     """A question or measurement; `rows` are for each answer pairs of hypothesis and P(answer | it) / usual.
 
-    `usual` is P(answer) for hypotheses not listed, `answered` the chance of any answer.
+    `usual` is P(answer) for hypotheses not listed, `answered` the chance of any answer; `saves` are minutes
+    that an answer saves besides those of the search.
     """
 
     minutes: float
     rows: tuple[Rates, ...]
     usual: tuple[float, ...]
     answered: float = 1.0
+    saves: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

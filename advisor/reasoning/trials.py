@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from itertools import product
 
 from advisor.model.case import Tried, Verdict
-from advisor.reasoning.belief import Belief
 from advisor.reasoning.cures import Link, Links
 
 # P(verdict | what the change really did): drivers and stopwatches err. Elicited, no source.
@@ -118,10 +117,9 @@ class Prospect:
     best: int
 
 
-def prospects(table: Links, belief: Belief, moved: Moved) -> list[Prospect]:
-    """Every way of every lever that may cure something."""
+def prospects(table: Links, p: Sequence[float], moved: Moved) -> list[Prospect]:
+    """Every way of every lever that may cure something, under the probabilities `p` of the hypotheses."""
     found = []
-    p = belief.probabilities
     for lever, row in table.items():
         sums: dict[str, list[float]] = {}
         carriers: dict[str, tuple[bool, float, int]] = {}

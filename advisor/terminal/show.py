@@ -27,6 +27,7 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
     _lines(out, "First of all", [f"{w}." for w in found.warnings if w.endswith(FIRST)], "bold")
     if found.advice and len(found.advice) > len(found.judged):
         causes(out, found)
+        _lines(out, "Enough", [found.enough] if found.enough else [], "bold")
         heading(out, "To prepare, in this order" if found.understood.get("preparing") else "Worth trying now")
         for place, advice in enumerate(found.advice[:top], start=1):
             told = tuple(w for w in advice.why if not any(w in said for said in found.judged))
@@ -130,6 +131,8 @@ def change(out: Screen, place: int, advice: Advice, book: Book, full: bool = Fal
     if advice.detail:
         line(out, f"How: {advice.detail}", 3)
     line(out, f"Why: {' '.join(advice.why)}", 3)
+    if advice.meanwhile and (job := book.levers[advice.lever].job):
+        line(out, f"While {book.jobs[job].open}: {', or '.join(advice.meanwhile)}.", 3)
     if advice.costs:
         line(out, f"May cost: {'; '.join(advice.costs)}.", 3)
     line(out, f"Feel for: {advice.feel_for}.", 3)

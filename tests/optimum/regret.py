@@ -16,6 +16,7 @@ import numpy as np
 
 from advisor.reasoning import repair as engine
 from advisor.reasoning.repair import Query, Repair
+from advisor.reasoning.schedules import begin
 from tests.optimum.exact import (
     Told,
     likelihood,
@@ -165,7 +166,7 @@ def by_entropy(least: float, stops: bool = False) -> Asking:
     """The question that tells most a minute while it tells `least` nats; with `stops` while it pays."""
 
     def choose(model: Model, belief: list[float], done: list[int], open_: list[int]) -> Move:
-        left = engine.surviving(model.repair, belief, done)
+        left = begin(model.repair, belief, done).left
         worth = {q: information(model.queries[q], left) for q in open_}
         told = [q for q in open_ if worth[q] > least]
         best = max(told, key=lambda q: worth[q] / model.queries[q].minutes, default=-1)

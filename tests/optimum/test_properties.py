@@ -19,9 +19,9 @@ from advisor.reasoning.repair import (
     next_batch,
     next_query,
     plan,
-    surviving,
     told,
 )
+from advisor.reasoning.schedules import begin
 from tests.optimum.exact import members, minutes, optimum, optimum_with_questions, possible
 from tests.optimum.models import NEVER, Kind, Model, draw, perfect, prior
 from tests.optimum.regret import followed, information, ours
@@ -207,7 +207,7 @@ def outcomes(repair: Repair, hypothesis: int) -> list[tuple[frozenset[int], floa
 def test_what_survives_is_what_enumeration_of_all_outcomes_leaves(seed: int, mask: int) -> None:
     model = draw(ANY, Random(seed))
     done = frozenset(members(mask))
-    left = surviving(model.repair, model.belief, done)
+    left = begin(model.repair, model.belief, done).left
     for i, p in enumerate(model.belief):
         vain = sum(q for cures, q in outcomes(model.repair, i) if not cures & done)
         assert left[i] == pytest.approx(p * vain)
@@ -244,7 +244,7 @@ def test_two_ways_of_one_lever_are_never_made_together(seed: int) -> None:
 def test_a_failed_way_of_a_lever_makes_the_other_way_likelier() -> None:
     """By hand: .5 and .4 exclude each other, so after the first in vain the second cures .4 / .5."""
     both = (Action(1.0, 0.0, ((0, 0.5),), pair=3), Action(1.0, 0.0, ((0, 0.4),), pair=3))
-    assert surviving(Repair(both, (), 9.0), [1.0], (0, 1)) == pytest.approx([0.1])
+    assert begin(Repair(both, (), 9.0), [1.0], (0, 1)).left == pytest.approx([0.1])
     assert plan(Repair(both, (), 9.0), [1.0], (0,), 1).chance == pytest.approx(0.8)
     apart = (both[0], Action(1.0, 0.0, ((0, 0.4),)))
     assert plan(Repair(apart, (), 9.0), [1.0], (0,), 1).chance == pytest.approx(0.4)
@@ -257,7 +257,7 @@ def test_noisy_verdicts_are_weighed_as_enumeration_weighs_them(seed: int, hit: f
     model = draw(Kind(3, 60.0, runs=(20.0,), paired=True, faults=4, actions=4), Random(seed))
     noisy = Repair(tuple(judged(a, hit, alarm) for a in model.repair.actions), (), 60.0)
     done = frozenset((0, 1, 2))
-    left = surviving(noisy, model.belief, done)
+    left = begin(noisy, model.belief, done).left
     for i, p in enumerate(model.belief):
         unseen = sum(q * (1 - hit) ** len(cures & done) for cures, q in outcomes(model.repair, i))
         assert left[i] == pytest.approx(p * unseen)

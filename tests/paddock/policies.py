@@ -14,11 +14,12 @@ from advisor.interview import steps
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Case, Tried, Verdict
 from advisor.reasoning import belief as believing
-from advisor.reasoning import questions, tables, trials
+from advisor.reasoning import pairs, questions, tables, trials
 from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, make_ready, reason
-from advisor.reasoning.belief import believe
+from advisor.reasoning.belief import Belief, believe
 from advisor.reasoning.cures import Links, links
 from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.pairs import Together
 from advisor.reasoning.tables import Tables
 from advisor.reasoning.trials import learn, prospects, rates
 from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection
@@ -211,6 +212,17 @@ def credulous() -> Iterator[None]:
         yield
 
 
+@contextmanager
+def one_at_a_time() -> Iterator[None]:
+    """Believe that there is never more than one cause."""
+
+    def alone(belief: Belief) -> Together:
+        return Together(belief.probabilities, {}, 0.0)
+
+    with patch.object(pairs, "weigh", alone):
+        yield
+
+
 def variants(mind: Mind) -> tuple[Variant, ...]:
     """Ours, and ours without each of its parts. A part that is added later adds a line here."""
     with credulous():
@@ -221,6 +233,8 @@ def variants(mind: Mind) -> tuple[Variant, ...]:
         Variant("without asking again after a run", mind, again=False),
         Variant("without looking first", mind, looks=False),
         Variant("fix it now", mind, bundles=True),
+        Variant("fix it now, without shared work", make_ready(replace(mind.book, jobs={})), bundles=True),
+        Variant("without pairs of causes", mind, under=one_at_a_time),
         Variant("without contested directions", certain_directions(mind)),
         Variant("without the noise model", trusting, under=credulous),
     )
@@ -297,7 +311,7 @@ def chances_at_first(mind: Mind, complaint: Complaint) -> dict[Turn, float]:
     """Chance that each way cures, from the complaint alone."""
     evidence = _evidence(mind, complaint)
     table = links(mind.book, evidence)
-    found = prospects(table, believe(mind.tables, evidence), {})
+    found = prospects(table, believe(mind.tables, evidence).probabilities, {})
     return {Turn(p.lever, p.way): p.chance for p in found}
 
 
@@ -454,7 +468,7 @@ class Paddock:
     def __post_init__(self) -> None:
         self.telling = Telling(self.mind.tables)
         self.whole, *self.less = variants(self.mind)
-        self.now = next(v for v in self.less if v.bundles)
+        self.now = next(v for v in self.less if v.name == "fix it now")
         self.less.remove(self.now)
 
     def everyone(self, kart: Kart) -> dict[str, Policy]:

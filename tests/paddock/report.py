@@ -161,9 +161,10 @@ def listed_line(cases: Sequence[Record]) -> str:
 
 def ablation_table(world: str, cases: Sequence[Record]) -> Lines:
     """What each part of ours is worth in one world: how many runs more it takes without."""
-    whole = [c.results["ours"] for c in cases]
     rows = []
     for name in cases[0].without:
+        base = "ours, fix it now" if name.startswith("fix it now") else "ours"
+        whole = [c.results[base] for c in cases]
         results = [c.without[name] for c in cases]
         more = [
             difference(column(results, value), column(whole, value))

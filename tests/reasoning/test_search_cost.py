@@ -13,26 +13,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.reasoning import repair
-from advisor.reasoning.questions import GIVE_UP, Search, expected_cost
-from advisor.reasoning.repair import Repair
+from advisor.reasoning.questions import GIVE_UP
+from advisor.reasoning.repair import Repair, expected_cost
 from tests.reasoning.minds import patiently
 
 Action = tuple[float, Mapping[int, float]]  # cost, and how often it cures each fault
 
 
-def _search(actions: Sequence[Action], faults: int) -> Search:
-    """The options as the search for questions lays them out; no fault is dangerous."""
-    options = tuple(
-        tuple((k, cures[i]) for k, (_, cures) in enumerate(actions) if i in cures) for i in range(faults)
-    )
-    return Search(
-        costs=tuple(cost for cost, _ in actions),
-        rates=tuple(tuple(cures.items()) for _, cures in actions),
-        options=options,
-        dangers=(),
-        problem=Repair(
-            tuple(repair.Action(cost, 0.0, tuple(cures.items())) for cost, cures in actions), (), GIVE_UP
-        ),
+def _problem(actions: Sequence[Action]) -> Repair:
+    """The options as the search for questions lays them out."""
+    return Repair(
+        tuple(repair.Action(cost, 0.0, tuple(cures.items())) for cost, cures in actions), (), GIVE_UP
     )
 
 
@@ -49,7 +40,7 @@ def test_independent_actions_cost_what_the_best_order_costs() -> None:
     # chances .45, .30, .15, .10 at 9, 5, 2, 1: the best order (by chance over cost) 10.60, computed
     actions: list[Action] = [(9, {0: 1.0}), (5, {1: 1.0}), (2, {2: 1.0}), (1, {3: 1.0})]
     belief = (0.45, 0.30, 0.15, 0.10)
-    assert expected_cost(_search(actions, 4), belief) == pytest.approx(10.60, abs=1e-9)
+    assert expected_cost(_problem(actions), belief) == pytest.approx(10.60, abs=1e-9)
     assert min(_by_order(order, belief) for order in permutations(actions)) == pytest.approx(10.60, abs=1e-9)
 
 
@@ -57,7 +48,7 @@ def test_dependent_actions_cost_what_updating_after_each_failure_costs() -> None
     # after Ottosen's example (figures from memory, arithmetic computed): sorted once 1.55, updating 1.50, best 1.45
     actions: list[Action] = [(1, {0: 1.0, 1: 1.0}), (1, {1: 1.0, 2: 1.0}), (1, {2: 1.0, 3: 1.0})]
     belief = (0.20, 0.25, 0.40, 0.15)
-    assert expected_cost(_search(actions, 4), belief) == pytest.approx(1.50, abs=1e-9)
+    assert expected_cost(_problem(actions), belief) == pytest.approx(1.50, abs=1e-9)
     assert min(_by_order(order, belief) for order in permutations(actions)) == pytest.approx(1.45, abs=1e-9)
 
 
@@ -65,7 +56,7 @@ def test_a_question_is_worth_what_its_answers_are_expected_to_save() -> None:
     # prior .4, .3, .2, .1, costs 8, 5, 3, 2, P(yes) .9, .2, .8, .3: 11.20 without, 9.6885 and 7.2051 after; computed
     actions: list[Action] = [(8, {0: 1.0}), (5, {1: 1.0}), (3, {2: 1.0}), (2, {3: 1.0})]
     prior, yes = (0.4, 0.3, 0.2, 0.1), (0.9, 0.2, 0.8, 0.3)
-    search = _search(actions, 4)
+    search = _problem(actions)
     said_yes = sum(p * y for p, y in zip(prior, yes, strict=True))
     after_yes = [p * y / said_yes for p, y in zip(prior, yes, strict=True)]
     after_no = [p * (1 - y) / (1 - said_yes) for p, y in zip(prior, yes, strict=True)]
@@ -100,5 +91,5 @@ def test_the_greedy_search_costs_at_most_four_times_the_best_order(
     if {i for _, cures in actions for i in cures} != set(range(len(belief))):
         return
     best = min(_by_order(order, belief) for order in permutations(actions))
-    greedy = expected_cost(_search(actions, len(belief)), belief)
+    greedy = expected_cost(_problem(actions), belief)
     assert greedy <= 4 * best + 1e-9

@@ -161,7 +161,7 @@ def _after(mind: Mind, case: Case, *tried: Tried) -> Reasoning:
 
 def _way(done: Reasoning, mind: Mind, lever: str, way: str) -> Prospect:
     """The prospect of one way of a lever, whether or not the ranking names it."""
-    found = prospects(done.links, done.belief, done.moved)
+    found = prospects(done.links, done.belief.probabilities, done.moved)
     return next(p for p in found if (p.lever, p.way) == (lever, way))
 
 
@@ -235,7 +235,7 @@ def test_trials_keep_probabilities_between_0_and_1_and_adding_up_to_1(
     assert sum(belief.probabilities) == pytest.approx(1, abs=1e-9)
     moved = learn(table, tried, len(tables.hypotheses)).moved
     assert all(min(pair) >= 0 and sum(pair) <= 1 + 1e-12 for row in moved.values() for pair in row.values())
-    for prospect in prospects(table, belief, moved):
+    for prospect in prospects(table, belief.probabilities, moved):
         assert 0 <= prospect.chance <= 1
         assert 0 <= prospect.confidence <= 1 + 1e-12
 
