@@ -18,6 +18,11 @@ if TYPE_CHECKING:
     from advisor.judge.assumed import Day
     from advisor.judge.verdict import Judged, Laps
 
+
+class RefusedError(Exception):
+    """Raised with sentences when what was typed cannot be judged; none of them stands in a file."""
+
+
 MAX_BYTES = 1_000_000
 _NOTHING = (
     "Give the laps: a sheet (advisor judge laps.csv), or typed in the order driven:"
@@ -27,6 +32,15 @@ _NOTHING = (
 
 def judge(options: argparse.Namespace) -> int:
     """`advisor judge`: status 1 and sentences when the laps cannot be used."""
+    try:
+        return _judge(options)
+    except RefusedError as error:
+        for text in error.args:
+            print(printable(text), file=sys.stderr)
+        return UNUSABLE
+
+
+def _judge(options: argparse.Namespace) -> int:
     from advisor.terminal import judged as show
     from advisor.terminal.screen import screen
 
@@ -41,10 +55,8 @@ def judge(options: argparse.Namespace) -> int:
             return WRONG_COMMAND
         runs, said = _asked(said)
     found = _judged(options, runs)
-    if found is None:
-        return UNUSABLE
     if options.json:
-        print(json.dumps(as_data(found, runs, said)))
+        print(json.dumps(as_data(found, runs, said, _day(options))))
         return USED
     show.answer(screen(), found, runs, _day(options), said)
     return USED
@@ -73,8 +85,8 @@ def _day(options: argparse.Namespace) -> Day:
     return Day(scatter=options.scatter or usual.scatter, drift=options.drift or usual.drift)
 
 
-def _judged(options: argparse.Namespace, runs: Sequence[Run]) -> Judged | None:
-    """The verdict; None after a sentence on standard error when there is none."""
+def _judged(options: argparse.Namespace, runs: Sequence[Run]) -> Judged:
+    """The verdict. Raises RefusedError."""
     from advisor.judge.verdict import TooFewError, judge
     from advisor.laps.conditions import differences
 
@@ -92,14 +104,13 @@ def _judged(options: argparse.Namespace, runs: Sequence[Run]) -> Judged | None:
             [[_laps(run) for run in day] for day in days],
         )
     except TooFewError as error:
-        print(f"The laps cannot be judged: {printable(str(error))}.", file=sys.stderr)
-        return None
+        raise RefusedError(f"The laps cannot be judged: {error}.") from error
 
 
 def _laps(run: Run) -> Laps:
     from advisor.judge.verdict import Laps
 
-    return Laps(run.arm or "A", tuple((lap.number, lap.seconds) for lap in run.laps))
+    return Laps(run.arm or "A", tuple((lap.number - run.first + 1, lap.seconds) for lap in run.laps))
 
 
 # --- where the laps come from -----------------------------------------------------------------------
@@ -108,11 +119,11 @@ def _laps(run: Run) -> Laps:
 def _runs(options: argparse.Namespace) -> list[Run]:
     """The runs of the sheets, then those typed, each with its arm. Raises UnusableError."""
     found = [run for name in options.sheet for run in _sheet(name, options)]
-    problems: list[Problem] = []
+    wrong: list[str] = []
     for place, (arm, texts) in enumerate(options.typed or (), start=1):
-        found.append(_typed(f"run {place} (--{arm.lower()})", arm, texts, problems))
-    if problems:
-        raise UnusableError(problems)
+        found.append(_typed(f"run {place} (--{arm.lower()})", arm, texts, wrong))
+    if wrong:
+        raise RefusedError(*wrong)
     return _ordered(found, options)
 
 
@@ -140,34 +151,33 @@ def _bytes(name: str) -> bytes:
     return data
 
 
-def _typed(where: str, arm: str, texts: Sequence[str], problems: list[Problem]) -> Run:
-    """A run of typed laps; the place of a problem is the run and the lap."""
+def _typed(where: str, arm: str, texts: Sequence[str], wrong: list[str]) -> Run:
+    """A run of typed laps; what is wrong with them is told with the run and the lap."""
     run = Run(where, arm)
     pieces = [piece for text in texts for piece in text.replace(";", " ").split()]
     for number, text in enumerate(pieces, start=1):
         try:
             run.laps.append(Lap(number, seconds(text)))
         except ValueError as error:
-            problems.append(Problem(where, 1, number, str(error)))
+            wrong.append(f"{where}, lap {number}: {error}")
     return run
 
 
 def _ordered(runs: list[Run], options: argparse.Namespace) -> list[Run]:
-    """Give the runs the arms of `--order`; without it they must have their own."""
+    """Give the runs the arms of `--order`; without it they must have their own. Raises RefusedError."""
     names = ", ".join(run.name for run in runs)
-    where = Path(options.sheet[0]).name if options.sheet else "--order"
     if options.order:
         if len(options.order) != len(runs):
-            text = f"--order names {len(options.order)} runs, but there are {len(runs)}: {names or 'none'}"
-            raise UnusableError([Problem(where, 1, 1, text)])
+            raise RefusedError(
+                f"--order names {len(options.order)} runs, but there are {len(runs)}: {names or 'none'}."
+            )
         for run, arm in zip(runs, options.order, strict=True):
             run.arm = arm
     if any(run.arm is None for run in runs):
-        text = (
-            f"which runs are A (as it was) and B (with the change) is not told; say it for {len(runs)} runs ({names}),"
-            f" in the order driven: --order {'ABBABAABABBA'[: max(2, len(runs))] if len(runs) != 3 else 'ABA'}"
+        raise RefusedError(
+            f"Which of the {len(runs)} runs ({names}) are A (as it was) and B (with the change)? Say it in the order"
+            " driven, such as --order ABA, or in a column of the sheet."
         )
-        raise UnusableError([Problem(where, 1, 1, text)])
     return runs
 
 
@@ -208,11 +218,11 @@ def _asked(said: Any) -> tuple[list[Run], Any]:
             arm, bare = bare[0].upper(), bare[1:]
         if not bare and len(runs) >= 2:
             break
-        problems: list[Problem] = []
-        run = _typed(f"run {len(runs) + 1}", arm, [bare], problems)
-        for problem in problems:
-            print(printable(problem.message))
-        if problems or len(run.laps) < 3:
+        wrong: list[str] = []
+        run = _typed(f"run {len(runs) + 1}", arm, [bare], wrong)
+        for sentence in wrong:
+            print(printable(sentence))
+        if wrong or len(run.laps) < 3:
             print("Three laps at least, such as 45.31 45.40 45.28")
             continue
         runs.append(run)
@@ -231,11 +241,12 @@ def _asked(said: Any) -> tuple[list[Run], Any]:
 # --- JSON -------------------------------------------------------------------------------------------
 
 
-def as_data(found: Judged, runs: Sequence[Run], said: Any) -> dict[str, Any]:
+def as_data(found: Judged, runs: Sequence[Run], said: Any, day: Day) -> dict[str, Any]:
     """The verdict as plain data; seconds a lap, negative is quicker."""
-    from advisor.judge.verdict import agrees, likelihoods
+    from advisor.judge.verdict import agrees, likelihoods, one_more
 
     low, high = found.naive.interval()
+    more = one_more(found, day)
     return {
         "design": found.design,
         "decision": found.decision,
@@ -250,8 +261,8 @@ def as_data(found: Judged, runs: Sequence[Run], said: Any) -> dict[str, Any]:
         "confounders": [printable(text) for text in found.confounders],
         "driver": None if said is None else {"says": said, "laps": agrees(found, said)},
         "next": None
-        if found.decision != "open"
-        else {"arm": found.next.arm, "settles": _r(found.next.chance), "half": _r(found.next.half)},
+        if found.decision != "open" or found.confounders
+        else {"arm": more.arm, "settles": _r(more.chance), "half": _r(more.half)},
         "scatter": {"run": _r(found.effect.scatter), "lap": _r(found.paces.scale), "echo": _r(found.paces.echo)},
         "plain_test": {"low": _r(low), "high": _r(high)},
         "runs": [
@@ -269,4 +280,4 @@ def as_data(found: Judged, runs: Sequence[Run], said: Any) -> dict[str, Any]:
 
 
 def _r(value: float) -> float:
-    return round(value, 6)
+    return round(value, 6) + 0.0  # no minus before a zero

@@ -29,4 +29,4 @@ class Day:
     drift: float = 0.10
     step: float = 0.07
     echo: float = 0.3
-    echo_pairs: float = 10.0
+    echo_pairs: float = 5.0

@@ -15,7 +15,7 @@ import numpy as np
 from scipy import special
 
 from advisor.judge.assumed import GAIN, LEVEL, Day
-from advisor.judge.effect import Floats, Mixture, noise, scatter_prior
+from advisor.judge.effect import Floats, Mixture, design, noise, scatter_prior
 from advisor.judge.robust import mean_variance
 
 OFFERED = ("AB", "ABA", "ABBA", "ABABA", "ABBABA", "ABBABAAB")
@@ -26,14 +26,9 @@ def weak(arms: Sequence[str]) -> bool:
     return sum(a != b for a, b in pairwise(arms)) < 2
 
 
-def _columns(arms: Sequence[str]) -> Floats:
-    found: Floats = np.column_stack([np.ones(len(arms)), [float(a == "B") for a in arms]])
-    return found
-
-
 def weights(arms: Sequence[str], covariance: Floats) -> Floats:
     """What each run's pace counts in the effect; the weights of A sum to -1, those of B to 1."""
-    columns, inverse = _columns(arms), np.linalg.inv(covariance)
+    columns, inverse = design(arms), np.linalg.inv(covariance)
     found: Floats = (np.linalg.inv(columns.T @ inverse @ columns) @ columns.T @ inverse)[1]
     return found
 
@@ -46,7 +41,7 @@ def leak(arms: Sequence[str], covariance: Floats) -> float:
 def errors(arms: Sequence[str], scatters: Floats, run_variance: float, day: Day) -> Floats:
     """Standard error of the effect, in seconds, for every run-to-run scatter; `run_variance`: by laps, of a run."""
     covariance = noise(len(arms), day, scatters) + run_variance * np.eye(len(arms))
-    columns = _columns(arms)
+    columns = design(arms)
     inner = np.linalg.inv(columns.T @ np.linalg.inv(covariance) @ columns)
     found: Floats = np.sqrt(inner[:, 1, 1])
     return found

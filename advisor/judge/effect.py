@@ -74,11 +74,15 @@ class Mixture:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """`size`: B minus A. `scatters` and `chances`: what is believed of the run-to-run scatter after these runs."""
+    """`size`: B minus A. `scatters` and `chances`: what is believed of the run-to-run scatter after these runs.
+
+    `learnt`: what days without a change said of it, as given.
+    """
 
     size: Mixture
     scatters: Floats
     chances: Floats
+    learnt: Floats | None
 
     @property
     def scatter(self) -> float:
@@ -99,6 +103,12 @@ def least_squares(columns: Floats, values: Floats, covariance: Floats) -> tuple[
     size = np.linalg.slogdet(covariance)[1] - np.linalg.slogdet(inner)[1]
     likelihood: Floats = np.asarray(-0.5 * (squares + size), dtype=np.float64)
     return fitted, np.asarray(inner, dtype=np.float64), likelihood
+
+
+def design(arms: Sequence[str]) -> Floats:
+    """The columns of the model: the level of the day, and the change."""
+    found: Floats = np.column_stack([np.ones(len(arms)), [float(a == "B") for a in arms]])
+    return found
 
 
 def scatter_prior(day: Day) -> tuple[Floats, Floats]:
@@ -141,7 +151,7 @@ def effect(
     if learnt is not None:
         log_chance = log_chance + learnt
     values = np.array(paces.locations)
-    columns = np.column_stack([np.ones(len(arms)), [float(a == "B") for a in arms]])
+    columns = design(arms)
     middle = (np.arange(_SCALES) + 0.5) / _SCALES
     factors = paces.df / special.chdtri(paces.df, middle)  # of the lap variance; equally likely each
     covariance = noise(len(arms), day, scatters)[:, None] + factors[:, None, None] * lap_noise(paces, laps)
@@ -149,4 +159,27 @@ def effect(
     weight = np.exp(likelihood + log_chance[:, None] - np.max(likelihood + log_chance[:, None]))
     weight /= weight.sum()
     size = Mixture(fitted[..., 1].ravel(), np.sqrt(inner[..., 1, 1]).ravel(), weight.ravel())
-    return Effect(size, scatters, weight.sum(axis=1))
+    return Effect(size, scatters, weight.sum(axis=1), learnt)
+
+
+def predicted(
+    arms: Sequence[str], paces: Paces, laps: Sequence[int], variance: float, day: Day, known: Effect
+) -> Mixture:
+    """The pace that the last run of `arms` may have, from the runs before it; `variance` by laps, of that run.
+
+    The best linear prediction with coefficients that are estimated (A. S. Goldberger, JASA 57, 1962).
+    """
+    values, columns = np.array(paces.locations), design(arms)
+    before, new = columns[:-1], columns[-1]
+    covariance = noise(len(arms), day, known.scatters)
+    covariance[:, :-1, :-1] += lap_noise(paces, laps)
+    covariance[:, -1, -1] += variance
+    fitted, inner, _ = least_squares(before, values, covariance[:, :-1, :-1])
+    shared = covariance[:, :-1, -1]
+    gain = np.linalg.solve(covariance[:, :-1, :-1], shared[..., None])[..., 0]
+    mean = fitted @ new + np.sum(gain * (values - fitted @ before.T), axis=1)
+    rest = new - gain @ before
+    spread = (
+        covariance[:, -1, -1] - np.sum(gain * shared, axis=1) + np.einsum("ri,rij,rj->r", rest, inner, rest)
+    )
+    return Mixture(mean, np.sqrt(spread), known.chances)

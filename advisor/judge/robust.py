@@ -78,7 +78,7 @@ def slope(runs: Sequence[Sequence[tuple[float, float]]]) -> float:
     return median(slopes) if slopes else 0.0
 
 
-def paces(runs: Sequence[Sequence[tuple[int, float]]], echo: float = 0.3, echo_pairs: float = 10.0) -> Paces:
+def paces(runs: Sequence[Sequence[tuple[int, float]]], echo: float = 0.3, echo_pairs: float = 5.0) -> Paces:
     """The pace of each run of (lap number, seconds), all at the same lap; see `Paces`."""
     at = fmean(x for run in runs for x, _ in run)
     along = slope(runs)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -15,14 +15,15 @@ from scipy import special
 
 from advisor.judge.assumed import DROP, FEWEST_LAPS, GAIN, LEVEL, WORTH, Day
 from advisor.judge.classic import TTest, summary, welch
-from advisor.judge.designs import errors, leak, needed, right_way, weak
-from advisor.judge.effect import Effect, Floats, effect, lap_noise, learn_scatter, noise
+from advisor.judge.designs import leak, right_way, weak
+from advisor.judge.effect import Effect, Floats, effect, lap_noise, learn_scatter, noise, predicted
 from advisor.judge.robust import Paces, mean_variance, paces
 
 Word = Literal["better", "same", "worse"]
 Decision = Literal["accept", "drop", "open"]
 WORDS: tuple[Word, ...] = ("better", "same", "worse")
 AGREE, DIFFER = 0.5, 0.15  # shares of the likelihood; a third is no news
+_OUTCOMES = 15
 LITTLE = 0.25  # a lap with less weight is told as one that counts little
 
 
@@ -60,7 +61,6 @@ class Judged:
     weak: bool
     confounders: tuple[str, ...]
     decision: Decision
-    next: Next
     naive: TTest
 
     @property
@@ -99,7 +99,7 @@ def judge(
     expected = size.tempered(GAIN)
     below = expected.below(-worth), expected.below(worth)
     p_better = expected.below(0.0)
-    variance = found.scale**2 * mean_variance(round(sum(laps) / len(laps)), found.echo)
+    variance = _run_variance(found)
     one_run = [right_way(size.mean, math.sqrt(r * r + variance)) for r in effected.scatters]
     covariance = noise(len(arms), day, np.array([effected.scatter]))[0] + lap_noise(found, laps)
     return Judged(
@@ -116,7 +116,6 @@ def judge(
         weak=weak(arms),
         confounders=tuple(confounders),
         decision=_decide(p_better, weak(arms), bool(confounders)),
-        next=_next(arms, effected, variance, day),
         naive=_naive(runs),
     )
 
@@ -152,20 +151,38 @@ def _naive(runs: Sequence[Laps]) -> TTest:
     return welch(*[(n, mean, max(sd, 1e-6)) for n, mean, sd in samples])
 
 
-def _next(arms: Sequence[str], found: Effect, variance: float, day: Day) -> Next:
-    """The run that is likelier to settle the matter; of two alike, the one that narrows the interval more."""
+def _run_variance(found: Paces) -> float:
+    """Variance of the pace of a run of middling length by the scatter of its laps, s^2."""
+    laps = round(sum(map(len, found.weights)) / len(found.weights))
+    return found.scale**2 * mean_variance(laps, found.echo)
 
-    def after(arm: str) -> Next:
-        now, then = (errors(list(order), found.scatters, variance, day) for order in (arms, [*arms, arm]))
-        # where the estimate will lie after that run: as wide as the interval gets narrower
-        spread = math.sqrt(max(1e-12, float(found.chances @ (now**2 - then**2))))
-        accept, drop = (-needed(then, found.chances, level) for level in (LEVEL, DROP))
-        better = float(special.ndtr((accept - found.size.mean) / spread))
-        worse = 1 - float(special.ndtr((drop - found.size.mean) / spread))
-        settled = worse + (0.0 if weak([*arms, arm]) else better)
-        return Next(arm, float(special.ndtri((1 + LEVEL) / 2) * (found.chances @ then)), settled)
 
-    return max((after("A"), after("B")), key=lambda n: (round(n.chance, 2), -n.half))
+def one_more(found: Judged, day: Day | None = None) -> Next:
+    """The run that is likelier to settle the matter; of two alike, the one that narrows the interval more.
+
+    What each may bring is predicted from the runs so far, at `_OUTCOMES` equally likely paces, and judged as if it
+    had come.
+    """
+    day = day or Day()
+    return max((_after(found, arm, day) for arm in "AB"), key=lambda n: (round(n.chance, 1), -n.half))
+
+
+def _after(found: Judged, arm: str, day: Day) -> Next:
+    arms = [*found.design.split("-"), arm]
+    laps = [len(weights) for weights in found.paces.weights]
+    laps.append(round(sum(laps) / len(laps)))
+    variance = _run_variance(found.paces)
+    brings = predicted(arms, found.paces, laps[:-1], variance, day, found.effect)
+    settled, half = 0, 0.0
+    for i in range(_OUTCOMES):
+        pace = brings.quantile((i + 0.5) / _OUTCOMES)
+        paces = replace(
+            found.paces, locations=(*found.paces.locations, pace), leads=(*found.paces.leads, 0.0)
+        )
+        size = effect(arms, paces, laps, day, found.effect.learnt).size
+        settled += _decide(size.tempered(GAIN).below(0.0), weak(arms), False) != "open"
+        half += (size.quantile((1 + LEVEL) / 2) - size.quantile((1 - LEVEL) / 2)) / 2
+    return Next(arm, half / _OUTCOMES, settled / _OUTCOMES)
 
 
 def likelihoods(found: Judged, gain: float = GAIN) -> dict[Word, float]:

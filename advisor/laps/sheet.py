@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor.laps import columns as headings
@@ -41,10 +41,14 @@ class Lap:
 
 @dataclass(slots=True)
 class Run:
-    """The laps between going out and coming in. `arm`: "A" as it was, "B" with the change, or not told yet."""
+    """The laps between going out and coming in. `arm`: "A" as it was, "B" with the change, or not told yet.
+
+    `first`: the number of its first lap, in or out laps too, for sheets that number the laps of a whole day.
+    """
 
     name: str
     arm: str | None = None
+    first: int = 1
     laps: list[Lap] = field(default_factory=list)
     conditions: dict[str, list[str]] = field(default_factory=dict)
     aside: list[str] = field(default_factory=list)  # in and out laps, gaps: what was not counted and why
@@ -154,9 +158,16 @@ class _Reader:
                     f" (it may be: {which}); say it: --column time=2, or write headings"
                 )
             found["time"] = timed[0] if timed else 0
+        for part, fits in (("lap", _is_count), ("arm", _RUN_ARM.match)):
+            like = [i for i in range(width) if i not in found.values() and self._all(i, fits)]
+            if like and part not in found:
+                found[part] = like[0]
         for text in wrong:
             self._wrong(self.rows[0][0], 1, text)
         return found
+
+    def _all(self, column: int, fits: Callable[[str], object]) -> bool:
+        return all(column < len(row) and fits(row[column].text) for _, _, row in self.rows)
 
     def _all_times(self, column: int) -> bool:
         """True for a column of lap times: written with a point, a comma or a colon."""
@@ -251,7 +262,7 @@ class _Reader:
                 "A or B is missing; write A for as it was, B for changed",
             )
             return None
-        arm = arm or (arm_of(name) if _RUN_ARM.match(name) else None)
+        arm = arm or arm_of(name if not name.isdigit() else "")
         again = (
             number is not None
             and self.number is not None
@@ -262,13 +273,16 @@ class _Reader:
         key = (name, arm)
         if key != self.last or again:
             self.last = key
-            known = next((r for r in self.found.runs if name and r.name == name), None)
+            own = (bool(name) and arm_of(name) is None) or any(c.isdigit() for c in name)
+            known = next((r for r in self.found.runs if own and r.name == name), None)
             if known is not None:
                 text = f'run "{shown(name)}" comes back later, or is both A and B; give each run a name of its own'
                 self._wrong(line, (self._cell(row, "run") or row[0]).column, text)
                 return None
             self.counted = 0
-            self.found.runs.append(Run(name or str(len(self.found.runs) + 1), arm))
+            self.found.runs.append(
+                Run(name or str(len(self.found.runs) + 1), arm, 1 if number is None else number)
+            )
         return self.found.runs[-1]
 
 
@@ -277,6 +291,10 @@ def arm_of(text: str) -> str | None:
     bare = headings.plain(text)
     found = _RUN_ARM.match(bare)
     return found[1].upper() if found else _ARM.get(bare)
+
+
+def _is_count(text: str) -> bool:
+    return bool(re.fullmatch(r"\d{1,3}", text, re.ASCII))
 
 
 def _is_time(text: str) -> bool:

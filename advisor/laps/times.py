@@ -12,7 +12,7 @@ _TIME = re.compile(
     r"(?:(?:(?P<hours>\d{1,2}):)?(?P<minutes>\d{1,3})[:'′])?"
     r"(?P<seconds>\d{1,7}(?:[.,]\d{0,6})?|[.,]\d{1,6})"
     r"\s*(?P<unit>ms|s|sec|secs|seconds|\"|″|'')?\Z",
-    re.IGNORECASE,
+    re.IGNORECASE | re.ASCII,
 )
 # 1'02"345 and 1:02:345 and 1.02.345: the thousandths behind a sign of their own
 _THOUSANDTHS = re.compile(

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from advisor.judge.assumed import DROP, LEVEL, Day
 from advisor.judge.designs import OFFERED, cheapest, power, weak
-from advisor.judge.verdict import LITTLE, Judged, Word, agrees
+from advisor.judge.verdict import LITTLE, Judged, Word, agrees, one_more
 from advisor.laps.sheet import Run
 from advisor.reasoning.explain import percent
 from advisor.terminal.screen import Screen
@@ -43,7 +43,7 @@ def answer(out: Screen, found: Judged, runs: Sequence[Run], day: Day, said: Word
         line(out, f"Says {said}: {_AGREES[agrees(found, said)]}.", 2)
     if found.decision == "open":
         heading(out, "What would settle it")
-        line(out, _settle(found), 2)
+        line(out, _settle(found, day), 2)
     heading(out, "Counted with")
     line(out, f"Rule, the same before every run: {RULE}", 2)
     line(out, _assumed(found, day), 2)
@@ -132,14 +132,17 @@ def _doubts(out: Screen, found: Judged) -> None:
         )
 
 
-def _settle(found: Judged) -> str:
+def _settle(found: Judged, day: Day) -> str:
     if found.confounders:
         return "Runs with nothing different but the change: same tyres, fuel, driver, pressures and weather."
-    what = {"A": "as it was (A)", "B": "with the change (B)"}[found.next.arm]
-    return (
-        f"One more run {what}: it settles the matter with a chance of {percent(found.next.chance)}, and leaves"
-        f" {found.next.half:.2f} s either side."
-    )
+    more = one_more(found, day)
+    what = {"A": "as it was (A)", "B": "with the change (B)"}[more.arm]
+    settles = f"settles the matter with a chance of about {percent(more.chance)}"
+    if more.chance < 0.05:
+        settles = "will hardly settle the matter alone"
+    elif more.chance > 0.95:
+        settles = "will most likely settle the matter"
+    return f"One more run {what}: it {settles}, and leaves {more.half:.2f} s either side."
 
 
 def _assumed(found: Judged, day: Day) -> str:
