@@ -7,8 +7,6 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from advisor.problems import printable
-
 
 class Typed(argparse.Action):
     """`--a` and `--b`: the laps of a run, kept in the order in which the runs are typed."""
@@ -24,6 +22,12 @@ class Typed(argparse.Action):
         setattr(namespace, self.dest, [*typed, (str(option_string)[2:].upper(), list(values or ()))])
 
 
+def _refused(text: str, why: str) -> argparse.ArgumentTypeError:
+    from advisor.problems import printable
+
+    return argparse.ArgumentTypeError(f'"{printable(text)[:30]}" {why}')
+
+
 def size(text: str) -> float:
     """Seconds above zero, with a point or a comma, for an option."""
     try:
@@ -31,16 +35,14 @@ def size(text: str) -> float:
     except ValueError:
         value = math.nan
     if not 0 < value <= 60:
-        raise argparse.ArgumentTypeError(
-            f'"{printable(text)[:20]}" is no number of seconds; write it like 0.1'
-        )
+        raise _refused(text, "is no number of seconds; write it like 0.1")
     return value
 
 
 def count(text: str) -> int:
     """Laps of a run, for an option."""
     if not (text.isascii() and text.isdigit() and 3 <= int(text[:6]) <= 200):
-        raise argparse.ArgumentTypeError(f'"{printable(text)[:20]}" is no number of laps from 3 to 200')
+        raise _refused(text, "is no number of laps from 3 to 200")
     return int(text)
 
 
@@ -48,9 +50,7 @@ def order(text: str) -> str:
     """A and B in the order driven: ABA, A-B-A, "a b a"."""
     bare = "".join(c for c in text.upper() if c not in " -,;>")
     if not bare or set(bare) - {"A", "B"}:
-        raise argparse.ArgumentTypeError(
-            f'"{printable(text)[:20]}" is no order of runs; write A and B, like ABA'
-        )
+        raise _refused(text, "is no order of runs; write A and B, like ABA")
     return bare
 
 
@@ -61,9 +61,7 @@ def column(text: str) -> tuple[str, str]:
 
     if not sign or role.strip().lower() not in ROLES or not name.strip():
         known = ", ".join(ROLES)
-        raise argparse.ArgumentTypeError(
-            f'"{printable(text)[:30]}" names no column; write it like time=Zeit or time=3, with one of: {known}'
-        )
+        raise _refused(text, f"names no column; write it like time=Zeit or time=3, with one of: {known}")
     return role.strip().lower(), name.strip()
 
 

@@ -27,6 +27,6 @@ class Day:
     scatter: float = 0.10
     unsure: float = 0.5
     drift: float = 0.10
-    step: float = 0.07
+    step: float = 0.06
     echo: float = 0.3
-    echo_pairs: float = 5.0
+    echo_pairs: float = 20.0

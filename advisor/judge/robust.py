@@ -78,7 +78,7 @@ def slope(runs: Sequence[Sequence[tuple[float, float]]]) -> float:
     return median(slopes) if slopes else 0.0
 
 
-def paces(runs: Sequence[Sequence[tuple[int, float]]], echo: float = 0.3, echo_pairs: float = 5.0) -> Paces:
+def paces(runs: Sequence[Sequence[tuple[int, float]]], echo: float = 0.3, echo_pairs: float = 20.0) -> Paces:
     """The pace of each run of (lap number, seconds), all at the same lap; see `Paces`."""
     at = fmean(x for run in runs for x, _ in run)
     along = slope(runs)
@@ -92,6 +92,7 @@ def paces(runs: Sequence[Sequence[tuple[int, float]]], echo: float = 0.3, echo_p
     leads = [fmean(x for x, _ in run) - at for run in runs]
     width = sum((x - at - lead) ** 2 for run, lead in zip(runs, leads, strict=True) for x, _ in run)
     repeated = _echo(left, CUT * spread, echo, echo_pairs)
+    scale *= _held_together(sum(map(len, runs)) / len(runs), repeated)
     grown = (1 + repeated) / (1 - repeated)
     return Paces(
         tuple(found),
@@ -134,9 +135,18 @@ def _echo(left: Sequence[Sequence[float]], reach: float, expected: float, pairs:
     count = sum(max(0, len(row) - 1) for row in held)
     if not square:
         return expected
-    # residuals from a fitted centre correlate by about -1/n even if laps do not
-    bias = sum(max(0, len(row) - 1) / len(row) for row in held)
-    return min(0.8, max(0.0, (both / square + bias + pairs * expected) / (count + pairs)))
+    # about a centre that is fitted it comes out as r - (1 + 3 r)/m for m pairs a run
+    # (F. H. C. Marriott, J. A. Pope, Biometrika 41, 1954)
+    a_run = count / len(held)
+    seen = (both / square / count + 1 / a_run) / max(0.4, 1 - 3 / a_run)
+    return min(0.8, max(0.0, (count * seen + pairs * expected) / (count + pairs)))
+
+
+def _held_together(laps: float, echo: float) -> float:
+    """By how much laps that follow each other scatter less about their own mean than about the true one."""
+    count = round(laps)
+    lost = (count * mean_variance(count, echo) - 1) / (count - 1)
+    return 1 / math.sqrt(max(0.3, 1 - lost))
 
 
 def mean_variance(laps: int, echo: float) -> float:

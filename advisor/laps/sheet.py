@@ -11,7 +11,9 @@ from advisor.laps.cells import Cell, cells, decoded, delimiter
 from advisor.laps.times import missing, seconds
 from advisor.problems import Problem, shown
 
-MAX_LINES = 5000
+Row = tuple[int, str, list[Cell]]  # line from 1, its text, its cells
+
+MAX_LINES, MAX_WIDTH = 5000, 5000
 _LOOK_AHEAD = 20  # lines of title that may stand above the headings
 _ARM = {
     **dict.fromkeys(("a", "0", "no", "before", "base", "baseline", "as it was", "as was", "old", "without", "original",
@@ -19,6 +21,7 @@ _ARM = {
     **dict.fromkeys(("b", "1", "yes", "after", "change", "changed", "with", "with the change", "new", "neu",
                      "nachher", "mit", "ja", "apres", "avec", "despues", "con", "depois", "dopo", "na"), "B"),
 }  # fmt: skip
+_NO_ROW = re.compile(r"# |sep=.\s*\Z", re.IGNORECASE)  # a comment; what a spreadsheet writes above its rows
 _RUN_ARM = re.compile(r"([ab])[ _-]?\d*\Z", re.IGNORECASE)
 _OUT = frozenset(("out", "out lap", "outlap", "o", "start", "einfuhrungsrunde", "sortie", "salida", "uscita"))
 _IN = frozenset(
@@ -71,6 +74,12 @@ def read(data: bytes, file: str, chosen: Mapping[str, str] | None = None) -> She
     if len(lines) > MAX_LINES:
         text = f"a sheet of more than {MAX_LINES} lines is no day's laps; give the rows of the runs to judge"
         return Sheet(problems=[Problem(file, MAX_LINES + 1, 1, text)])
+    for number, line in enumerate(lines, start=1):
+        if len(line) > MAX_WIDTH:
+            text = (
+                f"a line of more than {MAX_WIDTH} characters is no lap; save the sheet as CSV, a lap a line"
+            )
+            return Sheet(problems=[Problem(file, number, MAX_WIDTH + 1, text)])
     return _Reader(file, lines, chosen or {}).sheet()
 
 
@@ -79,12 +88,14 @@ class _Reader:
 
     def __init__(self, file: str, lines: list[str], chosen: Mapping[str, str]) -> None:
         self.file = file
-        self.sign = delimiter([line for line in lines if not line.startswith("# ")])
+        self.sign = delimiter([line for line in lines if not _NO_ROW.match(line)])
+        split = [(number, line, cells(line, self.sign)) for number, line in enumerate(lines, start=1)]
         self.rows = [
-            (number, line, cells(line, self.sign))
-            for number, line in enumerate(lines, start=1)
-            if line.strip() and not line.startswith("# ")
+            (number, line, row)
+            for number, line, row in split
+            if any(cell.text for cell in row) and not _NO_ROW.match(line)
         ]
+        self.blank = {number for number, line in enumerate(lines, start=1) if not line.strip()}
         self.found = Sheet()
         self.chosen = chosen
         self.columns: dict[str, int] = {}
@@ -112,7 +123,7 @@ class _Reader:
 
     # --- headings -----------------------------------------------------------------------------------
 
-    def _headed(self) -> list[tuple[int, str, list[Cell]]]:
+    def _headed(self) -> list[Row]:
         """Find the columns; return the rows below the headings and the units."""
         place = self._heading_row()
         if place is None:
@@ -120,6 +131,9 @@ class _Reader:
             return self.rows
         line, _, row = self.rows[place]
         names = [cell.text for cell in row]
+        wide = [i for i, name in enumerate(names) if _names_a_run(name)]
+        if len(wide) > 1 and "time" not in self.chosen and not any(headings.role(n) == "time" for n in names):
+            return self._unfolded(place, wide)
         self.width = len(names)
         self.columns, wrong = headings.found(names, self.chosen)
         for text in wrong:
@@ -132,6 +146,19 @@ class _Reader:
             self.thousandths |= time < len(under) and headings.in_thousandths(under[time].text)
             body = body[1:]
         return body
+
+    def _unfolded(self, place: int, wide: Sequence[int]) -> list[Row]:
+        """The rows of a sheet with a column a run, one run below the other; empty cells end a shorter run."""
+        names = self.rows[place][2]
+        lap = next((i for i, cell in enumerate(names) if headings.role(cell.text) == "lap"), None)
+        self.columns = {"run": 0, "time": 1} if lap is None else {"run": 0, "time": 1, "lap": 2}
+        below = [row for row in self.rows[place + 1 :] if not headings.is_units([c.text for c in row[2]])]
+        return [
+            (number, line, [names[i], row[i], *([] if lap is None else [row[lap]])])
+            for i in wide
+            for number, line, row in below
+            if i < len(row) and row[i].text
+        ]
 
     def _heading_row(self) -> int | None:
         """The row that names the time; else the first row, if it holds no time; else none."""
@@ -207,7 +234,7 @@ class _Reader:
             value = self._text(row, name)
             if value and value not in run.conditions.setdefault(name, []):
                 run.conditions[name].append(value)
-        aside = _aside(self._text(row, "mark"))
+        aside = "out lap" if number == 0 else _aside(self._text(row, "mark"))
         if missing(time.text):
             run.aside.append(f"lap {self.counted}: no time")
         elif aside:
@@ -217,6 +244,10 @@ class _Reader:
                 run.laps.append(Lap(self.counted, seconds(time.text, self.thousandths), line))
             except ValueError as error:
                 self._wrong(line, time.column, str(error))
+
+    def _after_a_blank_line(self, line: int) -> bool:
+        """True below a blank line in a sheet whose columns tell no runs."""
+        return line - 1 in self.blank and not {"run", "arm"} & set(self.columns)
 
     def _too_wide(self, row: list[Cell]) -> Cell | None:
         """The first value beyond the headings, where a comma may be a decimal one as well."""
@@ -246,6 +277,8 @@ class _Reader:
     def _run(self, line: int, row: Sequence[Cell], number: int | None) -> Run | None:
         """The run of a row: by its columns, or because the lap numbers begin again."""
         name, said = self._text(row, "run"), self._cell(row, "arm")
+        if not name and self.last:
+            name = self.last[0]  # cells that were merged hold their text once
         arm = None
         if said is not None and said.text:
             arm = arm_of(said.text)
@@ -269,6 +302,7 @@ class _Reader:
             and number <= self.number
             and "run" not in self.columns
         )
+        again |= number is None and self._after_a_blank_line(line)
         self.number = number
         key = (name, arm)
         if key != self.last or again:
@@ -284,6 +318,13 @@ class _Reader:
                 Run(name or str(len(self.found.runs) + 1), arm, 1 if number is None else number)
             )
         return self.found.runs[-1]
+
+
+def _names_a_run(heading: str) -> bool:
+    """True for "A1" or "Run 2" above a column of lap times."""
+    *words, last = headings.plain(heading).split() or [""]
+    numbered = last.isdigit() and headings.role(" ".join(words)) == "run"
+    return numbered or bool(_RUN_ARM.match(headings.plain(heading)))
 
 
 def arm_of(text: str) -> str | None:

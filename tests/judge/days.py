@@ -13,7 +13,7 @@ import math
 import random
 import sys
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from advisor.judge.assumed import Day
 from advisor.judge.verdict import Judged, Laps, judge
@@ -53,6 +53,8 @@ WORLDS = (
     World("much traffic", traffic=0.15),
     World("laps echo", echo=0.6),
     World("restless", scatter=0.20),
+)
+TOLD = (
     World("restless, told so", scatter=0.20, told=0.20),
     World("restless, 3 days kept", scatter=0.20, baselines=3),
 )
@@ -93,7 +95,7 @@ class Tally:
     covered: int = 0
     null: int = 0
     false_help: int = 0
-    seen: dict[float, list[bool]] | None = None
+    seen: dict[float, list[bool]] = field(default_factory=dict)
 
     def add(self, effect: float, found: Judged) -> None:
         """Count one day."""
@@ -103,8 +105,16 @@ class Tally:
         if effect == 0:
             self.null += 1
             self.false_help += helped
-        self.seen = self.seen or {}
         self.seen.setdefault(effect, []).append(helped)
+
+    def take(self, other: Tally) -> None:
+        """Add the days of another tally."""
+        self.days += other.days
+        self.covered += other.covered
+        self.null += other.null
+        self.false_help += other.false_help
+        for effect, rows in other.seen.items():
+            self.seen.setdefault(effect, []).extend(rows)
 
     @property
     def coverage(self) -> float:
@@ -116,7 +126,7 @@ class Tally:
 
     def power(self, effect: float) -> float:
         """Share of the days with that effect on which the change was accepted."""
-        rows = (self.seen or {}).get(effect, [])
+        rows = self.seen.get(effect, [])
         return sum(rows) / len(rows) if rows else math.nan
 
 
@@ -140,7 +150,15 @@ def main(days: int = 2000, seed: int = 1) -> None:
         f"{days} days of each kind; coverage of the 95 % interval, false help at no effect, power at a gain of"
     )
     print(f"{'kind of day':22} {'design':6} {'cover':>6} {'false':>6}   {head}")
+    every = {arms: Tally() for arms in DESIGNS}
     for world in WORLDS:
+        for arms in DESIGNS:
+            found = tally(world, arms, days, seed)
+            _print(world.name, arms, found, gains)
+            every[arms].take(found)
+    for arms in DESIGNS:
+        _print("all of these", arms, every[arms], gains)
+    for world in TOLD:
         for arms in DESIGNS:
             _print(world.name, arms, tally(world, arms, days, seed), gains)
 

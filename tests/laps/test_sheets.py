@@ -43,6 +43,16 @@ GOOD: dict[str, list[tuple[str, str | None, list[tuple[int, float]]]]] = {
     "quotes.csv": [
         ("1", "A", [(1, 45.31), (2, 45.40), (3, 62.345), (5, 44.98)])
     ],  # commas within, 1'02"345, a gap
+    # a column a run, of unlike length, below the line that a spreadsheet writes
+    "a_column_a_run.csv": [
+        ("A1", "A", THREE),
+        ("B1", "B", [(1, 45.02), (3, 45.11), (4, 45.08)]),
+        ("A2", "A", [(1, 45.35), (2, 45.30), (3, 45.42)]),
+    ],
+    # a blank line between the runs, and a comment
+    "blocks.txt": [("1", None, THREE), ("2", None, [(1, 45.02), (2, 45.11), (3, 45.08)])],
+    # the run is told once, an out lap has the number 0, an empty row of tabs
+    "merged_cells.csv": [("A1", "A", THREE), ("B1", "B", [(1, 45.02), (2, 45.11), (3, 45.08)])],
     "in_and_out.csv": [("base", "A", [(2, 45.31), (3, 45.40), (4, 45.28)])],
 }
 BROKEN = {
@@ -179,9 +189,11 @@ def test_no_bytes_break_the_reader(data: bytes) -> None:
     assert all(1 <= p.line <= lines and p.column >= 1 for p in found.problems)
 
 
-def test_a_sheet_of_endless_lines_is_refused() -> None:
+def test_a_sheet_without_end_is_refused() -> None:
     found = read(b"45.31\n" * (MAX_LINES + 1), "x.csv")
     assert "no day's laps" in found.problems[0].message
+    wide = read(b"45.31," * 200_000, "x.csv")
+    assert "is no lap" in wide.problems[0].message
 
 
 def runs(*told: tuple[str, str]) -> list[Run]:
