@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -87,7 +88,7 @@ def _day(options: argparse.Namespace) -> Day:
 
 def _judged(options: argparse.Namespace, runs: Sequence[Run]) -> Judged:
     """The verdict. Raises RefusedError."""
-    from advisor.judge.verdict import TooFewError, judge
+    from advisor.judge.verdict import UnjudgeableError, judge
     from advisor.laps.conditions import differences
 
     confounders = [
@@ -103,7 +104,7 @@ def _judged(options: argparse.Namespace, runs: Sequence[Run]) -> Judged:
             confounders,
             [[_laps(run) for run in day] for day in days],
         )
-    except TooFewError as error:
+    except UnjudgeableError as error:
         raise RefusedError(f"The laps cannot be judged: {error}.") from error
 
 
@@ -247,6 +248,9 @@ def as_data(found: Judged, runs: Sequence[Run], said: Any, day: Day) -> dict[str
 
     low, high = found.naive.interval()
     more = one_more(found, day)
+    scatter = {"run": _r(found.effect.scatter), "lap": _r(found.paces.scale), "echo": _r(found.paces.echo)}
+    if found.own_scatter is not None:
+        scatter["own"] = _r(found.own_scatter)
     return {
         "design": found.design,
         "decision": found.decision,
@@ -263,7 +267,8 @@ def as_data(found: Judged, runs: Sequence[Run], said: Any, day: Day) -> dict[str
         "next": None
         if found.decision != "open" or found.confounders
         else {"arm": more.arm, "settles": _r(more.chance), "half": _r(more.half)},
-        "scatter": {"run": _r(found.effect.scatter), "lap": _r(found.paces.scale), "echo": _r(found.paces.echo)},
+        "scatter": scatter,
+        "assumed": asdict(day),
         "plain_test": {"low": _r(low), "high": _r(high)},
         "runs": [
             {

@@ -11,7 +11,8 @@ WORTH = 0.05  # seconds a lap: a smaller difference counts as "the same"
 GAIN = 0.30  # seconds: the standard deviation of what a change does, before a lap is driven
 LEVEL = 0.95  # of the interval, and of the rule to accept
 DROP = 0.20  # P(better) below which a change is dropped
-FEWEST_LAPS = 3  # in a run
+FEWEST_LAPS, MOST_LAPS = 3, 300  # in a run
+MOST_RUNS = 40  # in a day
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ from typing import Literal
 import numpy as np
 from scipy import special
 
-from advisor.judge.assumed import DROP, FEWEST_LAPS, GAIN, LEVEL, WORTH, Day
-from advisor.judge.classic import TTest, summary, welch
+from advisor.judge.assumed import DROP, FEWEST_LAPS, GAIN, LEVEL, MOST_LAPS, MOST_RUNS, WORTH, Day
+from advisor.judge.classic import TTest, run_scatter, summary, welch
 from advisor.judge.designs import leak, right_way, weak
 from advisor.judge.effect import Effect, Floats, effect, lap_noise, learn_scatter, noise, predicted
 from advisor.judge.robust import Paces, mean_variance, paces
@@ -62,6 +62,7 @@ class Judged:
     confounders: tuple[str, ...]
     decision: Decision
     naive: TTest
+    own_scatter: float | None  # run to run, by analysis of variance of the baselines
 
     @property
     def change(self) -> float:
@@ -69,7 +70,7 @@ class Judged:
         return self.effect.size.mean
 
 
-class TooFewError(ValueError):
+class UnjudgeableError(ValueError):
     """Raised with a sentence when the runs cannot be judged at all."""
 
 
@@ -82,7 +83,7 @@ def judge(
 ) -> Judged:
     """Judge runs in the order driven. `baselines`: days of two runs or more without any change.
 
-    Raises TooFewError when a run or an arm is missing.
+    Raises UnjudgeableError when a run or an arm is missing, or there are too many.
     """
     day = day or Day()
     _enough(runs)
@@ -117,6 +118,7 @@ def judge(
         confounders=tuple(confounders),
         decision=_decide(p_better, weak(arms), bool(confounders)),
         naive=_naive(runs),
+        own_scatter=_own_scatter(baselines),
     )
 
 
@@ -127,13 +129,24 @@ def _paces(runs: Sequence[Laps], day: Day) -> Paces:
 def _enough(runs: Sequence[Laps]) -> None:
     for arm, meaning in (("A", "as it was"), ("B", "with the change")):
         if not any(run.arm == arm for run in runs):
-            raise TooFewError(f"there is no run {arm} ({meaning}); one of each is needed, A-B-A is better")
+            raise UnjudgeableError(
+                f"there is no run {arm} ({meaning}); one of each is needed, A-B-A is better"
+            )
+    _few_enough(runs)
     for place, run in enumerate(runs, start=1):
         if len(run.laps) < FEWEST_LAPS:
-            raise TooFewError(
+            raise UnjudgeableError(
                 f"run {place} ({run.arm}) has {len(run.laps)} laps that count; {FEWEST_LAPS} are needed,"
                 " six or more are better"
             )
+
+
+def _few_enough(runs: Sequence[Laps]) -> None:
+    if len(runs) > MOST_RUNS or any(len(run.laps) > MOST_LAPS for run in runs):
+        raise UnjudgeableError(
+            f"{len(runs)} runs of up to {max(len(run.laps) for run in runs)} laps are more than a day holds"
+            f" ({MOST_RUNS} runs of {MOST_LAPS} laps); give the runs of one change"
+        )
 
 
 def _decide(p_better: float, weak: bool, confounded: bool) -> Decision:
@@ -143,6 +156,13 @@ def _decide(p_better: float, weak: bool, confounded: bool) -> Decision:
     if p_better > LEVEL:
         return "open" if weak else "accept"
     return "drop" if p_better < DROP else "open"
+
+
+def _own_scatter(baselines: Sequence[Sequence[Laps]]) -> float | None:
+    if not baselines:
+        return None
+    days = [run_scatter([[s for _, s in run.laps] for run in day]) for day in baselines]
+    return math.sqrt(sum(s * s for s in days) / len(days))
 
 
 def _naive(runs: Sequence[Laps]) -> TTest:

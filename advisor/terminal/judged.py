@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.judge.assumed import DROP, LEVEL, Day
+from advisor.judge.assumed import DROP, GAIN, LEVEL, Day
 from advisor.judge.designs import OFFERED, cheapest, power, weak
 from advisor.judge.verdict import LITTLE, Judged, Word, agrees, one_more
 from advisor.laps.sheet import Run
@@ -146,11 +146,17 @@ def _settle(found: Judged, day: Day) -> str:
 
 
 def _assumed(found: Judged, day: Day) -> str:
+    own = (
+        ""
+        if found.own_scatter is None
+        else f" Your runs without a change scattered by {found.own_scatter:.2f} s."
+    )
     return (
-        f"Run-to-run scatter {day.scatter:.2f} s before, {found.effect.scatter:.2f} s after these runs; steady drift"
-        f" up to about {2 * day.drift:.2f} s a run (assumed: common practice, no source; --scatter and --drift"
-        f" change it). Lap scatter {found.paces.scale:.2f} s, measured. The pace of a run is a biweight:"
-        " a lap far off counts little, and none is deleted."
+        f"Run-to-run scatter {day.scatter:.2f} s before, {found.effect.scatter:.2f} s after these runs.{own} Steady drift"
+        f" up to about {2 * day.drift:.2f} s a run; a change is expected to do less than {2 * GAIN:.1f} s (all assumed:"
+        " common practice, no source; --scatter, --baseline and --drift change it). Lap scatter"
+        f" {found.paces.scale:.2f} s, measured. The pace of a run is a biweight: a lap far off counts little, and none"
+        " is deleted."
     )
 
 

@@ -14,7 +14,7 @@ import scipy.stats
 from advisor.judge.assumed import GAIN, Day
 from advisor.judge.effect import effect, noise
 from advisor.judge.robust import paces
-from advisor.judge.verdict import Judged, Laps, TooFewError, agrees, judge, likelihoods, one_more
+from advisor.judge.verdict import Judged, Laps, UnjudgeableError, agrees, judge, likelihoods, one_more
 
 JITTER = (0.05, -0.08, 0.02, 0.10, -0.06, -0.03)  # of the laps of every run here; invented
 
@@ -153,6 +153,10 @@ def test_baselines_teach_the_scatter_of_this_kart() -> None:
     restless = [runs("AAA", (45.0, 45.5, 44.7))] * 4
     scatters = [judge(day, baselines=kept).effect.scatter for kept in (steady, [], restless)]
     assert scatters[0] < scatters[1] < scatters[2]
+    assert judge(day).own_scatter is None
+    # by hand: MS between runs over the six laps of each, less the part of the laps; runs 45.0, 45.5, 44.7
+    own = judge(day, baselines=restless).own_scatter or 0
+    assert own == pytest.approx(np.std([45.0, 45.5, 44.7], ddof=1), abs=0.01)
     widths = [(f := judge(day, baselines=kept)).high - f.low for kept in (steady, [], restless)]
     assert widths[0] < widths[1] < widths[2]
 
@@ -184,10 +188,12 @@ def test_the_chances_add_up_and_fit_the_rule() -> None:
         ([], "no run A"),
         (runs("AA", (45, 45)), "no run B"),
         (runs("AB", (45, 45), laps=(6, 2)), r"run 2 \(B\) has 2 laps"),
+        (runs("AB" * 21, [45.0] * 42), "42 runs of up to 6 laps are more than a day holds"),
+        (runs("AB", (45, 45), laps=(301, 3)), "more than a day holds"),
     ],
 )
 def test_what_cannot_be_judged_is_told(day: list[Laps], words: str) -> None:
-    with pytest.raises(TooFewError, match=words):
+    with pytest.raises(UnjudgeableError, match=words):
         judge(day)
 
 
