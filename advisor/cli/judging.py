@@ -80,10 +80,9 @@ def _plan(options: argparse.Namespace) -> int:
 
 
 def _day(options: argparse.Namespace) -> Day:
-    from advisor.judge.assumed import Day
+    from advisor.judge.assumed import told
 
-    usual = Day()
-    return Day(scatter=options.scatter or usual.scatter, drift=options.drift or usual.drift)
+    return told(options.scatter, options.drift)
 
 
 def _judged(options: argparse.Namespace, runs: Sequence[Run]) -> Judged:

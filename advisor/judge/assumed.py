@@ -31,3 +31,10 @@ class Day:
     step: float = 0.06
     echo: float = 0.3
     echo_pairs: float = 20.0
+
+
+def told(scatter: float | None, drift: float | None) -> Day:
+    """A day whose scatter or drift is known to whoever asks: a scatter that was measured is half as unsure."""
+    usual = Day()
+    unsure = usual.unsure / 2 if scatter else usual.unsure
+    return Day(scatter=scatter or usual.scatter, unsure=unsure, drift=drift or usual.drift)

@@ -182,7 +182,7 @@ class _Reader:
                 which = " and ".join(str(i + 1) for i in timed) or "none"
                 wrong.append(
                     "there are no headings, and which column is the lap time cannot be told"
-                    f" (it may be: {which}); say it: --column time=2, or write headings"
+                    f" (it may be: {which}); write one lap a line, with headings, or say --column time=2"
                 )
             found["time"] = timed[0] if timed else 0
         for part, fits in (("lap", _is_count), ("arm", _RUN_ARM.match)):

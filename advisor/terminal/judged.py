@@ -152,9 +152,9 @@ def _assumed(found: Judged, day: Day) -> str:
         else f" Your runs without a change scattered by {found.own_scatter:.2f} s."
     )
     return (
-        f"Run-to-run scatter {day.scatter:.2f} s before, {found.effect.scatter:.2f} s after these runs.{own} Steady drift"
-        f" up to about {2 * day.drift:.2f} s a run; a change is expected to do less than {2 * GAIN:.1f} s (all assumed:"
-        " common practice, no source; --scatter, --baseline and --drift change it). Lap scatter"
+        f"Run-to-run scatter {day.scatter:.2f} s before, {found.effect.scatter:.2f} s after these runs.{own} Steady"
+        f" drift up to about {2 * day.drift:.2f} s a run; a change is expected to do less than {2 * GAIN:.1f} s (all"
+        " assumed: common practice, no source; --scatter, --baseline and --drift change it). Lap scatter"
         f" {found.paces.scale:.2f} s, measured. The pace of a run is a biweight: a lap far off counts little, and none"
         " is deleted."
     )

@@ -15,7 +15,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from advisor.judge.assumed import Day
+from advisor.judge.assumed import told
 from advisor.judge.verdict import Judged, Laps, judge
 
 EFFECTS = (0.0, 0.0, 0.0, 0.0, 0.0, -0.1, -0.2, -0.3, -0.5, 0.2)  # half of the days the change does nothing
@@ -138,7 +138,7 @@ def tally(world: World, arms: str, days: int, seed: int) -> Tally:
         effect = EFFECTS[number % len(EFFECTS)]
         runs = day(world, arms, effect, chance)
         kept = [day(world, "AAA", 0.0, chance) for _ in range(world.baselines)]
-        found.add(effect, judge(runs, Day(scatter=world.told or Day().scatter), baselines=kept))
+        found.add(effect, judge(runs, told(world.told, None), baselines=kept))
     return found
 
 

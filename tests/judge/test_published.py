@@ -98,6 +98,15 @@ def test_welch_on_samples_as_small_as_runs() -> None:
     assert found.interval() == pytest.approx((0.4410, 7.5590), abs=3e-3)
 
 
+def test_the_pooled_test_on_the_gas_mileage_of_cars() -> None:
+    # NIST e-Handbook 1.3.5.3, AUTO83B: pooled T -12.62059 with 326 df. Values made to have those means and deviations.
+    first, second = _made(249, 20.14458, 6.41470), _made(79, 30.48101, 6.10771)
+    columns = np.column_stack([np.ones(328), [1.0] * 249 + [0.0] * 79])
+    fitted, errors, residual = ordinary(columns, np.array(first + second))
+    assert fitted[1] / errors[1] == pytest.approx(-12.62059, abs=2e-5)
+    assert residual == pytest.approx(6.34260, abs=1e-5)  # computed from the same figures
+
+
 def test_the_pooled_test_is_least_squares_with_a_column_for_the_change() -> None:
     # the same NAG example, pooled: t 1.8403 with 10 df. Values made to have those means and deviations.
     first, second = _made(4, 25.0, 0.8185), _made(8, 21.0, 4.208)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 import pytest
 import scipy.integrate
 import scipy.stats
 
-from advisor.judge.assumed import GAIN, Day
+from advisor.judge.assumed import GAIN, Day, told
 from advisor.judge.effect import effect, noise
 from advisor.judge.robust import paces
 from advisor.judge.verdict import Judged, Laps, UnjudgeableError, agrees, judge, likelihoods, one_more
@@ -163,8 +162,8 @@ def test_baselines_teach_the_scatter_of_this_kart() -> None:
 
 def test_a_told_scatter_widens_the_interval() -> None:
     day = runs("ABA", (45.3, 45.0, 45.3))
-    usual, told = judge(day), judge(day, replace(Day(), scatter=0.3))
-    assert told.high - told.low > 1.5 * (usual.high - usual.low)
+    usual, wider = judge(day), judge(day, told(0.3, None))
+    assert wider.high - wider.low > 1.5 * (usual.high - usual.low)
 
 
 def test_the_driver_is_backed_denied_or_neither() -> None:

@@ -91,7 +91,7 @@ BROKEN = {
     "broken_picture.csv": ["1:1: this is no text file; save the sheet as CSV and give that file"],
     "broken_no_headings.csv": [
         "1:1: there are no headings, and which column is the lap time cannot be told (it may be: 1 and 2);"
-        " say it: --column time=2, or write headings"
+        " write one lap a line, with headings, or say --column time=2"
     ],
 }
 
