@@ -13,6 +13,7 @@ from advisor.terminal.screen import Screen
 from advisor.terminal.show import heading, line
 
 EFFECTS = (0.1, 0.2, 0.3, 0.5)  # seconds a lap, in the table of the plan
+_MOVED = 4  # run-to-run scatters between like runs, from which on it is told
 RULE = (
     f"accepted when it is better with a probability above {percent(LEVEL)} and the kart was put back between (A-B-A);"
     f" dropped below {percent(DROP)}; left open between the two."
@@ -37,7 +38,7 @@ def answer(out: Screen, found: Judged, runs: Sequence[Run], day: Day, said: Word
         " of the time.",
         2,
     )
-    _doubts(out, found)
+    _doubts(out, found, day)
     if said:
         heading(out, "The driver")
         line(out, f"Says {said}: {_AGREES[agrees(found, said)]}.", 2)
@@ -113,9 +114,15 @@ def _few(texts: Sequence[str]) -> str:
     return ", ".join(texts[:4]) + more
 
 
-def _doubts(out: Screen, found: Judged) -> None:
+def _doubts(out: Screen, found: Judged, day: Day) -> None:
     for text in found.confounders:
         line(out, f"Confounder, {text}.", 2)
+    for arm, what in (("A", "as it was"), ("B", "with the change")):
+        alike = [p for a, p in zip(found.design.split("-"), found.paces.locations, strict=True) if a == arm]
+        if max(alike) - min(alike) > _MOVED * day.scatter:
+            line(
+                out, f"Runs {what} differ by {max(alike) - min(alike):.2f} s: the day moved between them.", 2
+            )
     if found.weak:
         line(
             out,

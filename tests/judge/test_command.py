@@ -91,6 +91,14 @@ def test_everything_fits_the_width(judge: Inside, width: int, arguments: list[st
     assert max(map(len, done.out.splitlines())) <= width
 
 
+def test_a_day_that_moved_between_like_runs_is_told(judge: Inside) -> None:
+    pace = {"A1": 45.0, "B1": 45.3, "A2": 45.9}
+    rows = [f"{run},{p + lap % 3 / 50:.2f}" for run, p in pace.items() for lap in range(6)]
+    (judge.folder / "moved.csv").write_text("run,time\n" + "\n".join(rows) + "\n")
+    assert "Runs as it was differ by 0.90 s" in judge("moved.csv").out
+    assert "differ by" not in judge("plain.csv").out
+
+
 def test_the_plan_states_the_rule_and_the_power(judge: Inside) -> None:
     done = judge("--plan", "--effect", "0,5")
     assert "accepted when it is better with a probability above 95 %" in " ".join(done.out.split())
