@@ -78,7 +78,7 @@ def variances(groups: Sequence[Sequence[float]]) -> Variances:
 def run_scatter(groups: Sequence[Sequence[float]]) -> float:
     """The run-to-run s.d. from runs without a change: (MS between - MS within) / n0, zero if negative.
 
-    n0 = (N - sum n^2 / N) / (k - 1) for k unequal runs (S. R. Searle, Linear Models, 1971, section 10.2).
+    n0 = (N - sum n^2 / N) / (k - 1) for k unequal runs (S. R. Searle, Linear Models, 1971; from memory).
     """
     found = variances(groups)
     count = sum(map(len, groups))

@@ -1,7 +1,7 @@
 """Robust location, scale and slope of lap times: no lap is deleted, a lap far off counts little or nothing.
 
 Every run's pace is Tukey's biweight: a weighted mean whose weights fall to zero six median absolute deviations
-from the centre (F. Mosteller, J. W. Tukey, Data Analysis and Regression, 1977, section 10C). The scale is one for
+from the centre (F. Mosteller, J. W. Tukey, Data Analysis and Regression, 1977, chapter 10; from memory). The scale is one for
 all runs of a day, because a single run has too few laps to tell its own.
 """
 
@@ -117,7 +117,7 @@ def _scale(left: Sequence[float], spread: float, df: int) -> float:
     """The s.d. of a lap that gives the variance of a biweight as scale^2 / n.
 
     The asymptotic variance of an M-estimator, mean(psi^2) / mean(psi')^2 (P. J. Huber, E. M. Ronchetti, Robust
-    Statistics, 2nd ed., 2009, equation 3.13), with n replaced by the degrees of freedom once.
+    Statistics, 2nd ed., 2009, chapter 3; from memory), with n replaced by the degrees of freedom once.
     """
     reach = CUT * spread
     inside = [e / reach for e in left if abs(e) < reach]
@@ -152,6 +152,6 @@ def _held_together(laps: float, echo: float) -> float:
 def mean_variance(laps: int, echo: float) -> float:
     """Variance of the mean of `laps` laps of variance 1 whose correlation falls as echo^distance.
 
-    Var = (1 + 2 sum (1 - j/n) echo^j) / n (G. E. P. Box, G. M. Jenkins, Time Series Analysis, 1976, section 2.1).
+    Var = (1 + 2 sum (1 - j/n) echo^j) / n (G. E. P. Box, G. M. Jenkins, Time Series Analysis, 1976, chapter 2; from memory).
     """
     return (1 + 2 * sum((1 - j / laps) * echo**j for j in range(1, laps))) / laps
