@@ -1,8 +1,8 @@
 """Robust location, scale and slope of lap times: no lap is deleted, a lap far off counts little or nothing.
 
 Every run's pace is Tukey's biweight: a weighted mean whose weights fall to zero six median absolute deviations
-from the centre (F. Mosteller, J. W. Tukey, Data Analysis and Regression, 1977, chapter 10; from memory). The scale is one for
-all runs of a day, because a single run has too few laps to tell its own.
+from the centre (F. Mosteller, J. W. Tukey, Data Analysis and Regression, 1977, chapter 10; from memory). The
+scale is one for all runs of a day, because a single run has too few laps to tell its own.
 """
 
 from __future__ import annotations
@@ -152,6 +152,7 @@ def _held_together(laps: float, echo: float) -> float:
 def mean_variance(laps: int, echo: float) -> float:
     """Variance of the mean of `laps` laps of variance 1 whose correlation falls as echo^distance.
 
-    Var = (1 + 2 sum (1 - j/n) echo^j) / n (G. E. P. Box, G. M. Jenkins, Time Series Analysis, 1976, chapter 2; from memory).
+    Var = (1 + 2 sum (1 - j/n) echo^j) / n (G. E. P. Box, G. M. Jenkins, Time Series Analysis, 1976, chapter 2; from
+    memory).
     """
     return (1 + 2 * sum((1 - j / laps) * echo**j for j in range(1, laps))) / laps
