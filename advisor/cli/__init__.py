@@ -25,6 +25,10 @@ Without a command it asks, in a terminal: say what the kart does, answer a few
 questions, choose one change, drive, and tell what came of it.
 """
 
+JUDGE = (
+    "Did the change help? From the laps of runs as it was (A) and with the change (B), in the order driven."
+)
+
 
 def parser() -> argparse.ArgumentParser:
     """The whole command line."""
@@ -73,7 +77,14 @@ def parser() -> argparse.ArgumentParser:
     )
     demo.add_argument("--fast", action="store_true", help="without pauses")
     _kart_command(commands)
+    _judge_command(commands)
     return top
+
+
+def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    from advisor.cli.judge_options import add
+
+    add(commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE))
 
 
 def _kart_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -172,6 +183,7 @@ def _run(options: argparse.Namespace) -> int:
         "check": commands.check,
         "demo": commands.demo,
         "kart": commands.karts,
+        "judge": commands.judge,
     }[options.command]
     try:
         return chosen(options)

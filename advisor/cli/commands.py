@@ -28,7 +28,7 @@ def _say(text: str) -> None:
     print(printable(text), file=sys.stderr)
 
 
-def _has_terminal() -> bool:
+def has_terminal() -> bool:
     """True when there is somebody to ask: both ends are a terminal."""
     return all(s is not None and s.isatty() for s in (sys.stdin, sys.stdout))
 
@@ -103,7 +103,7 @@ def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
 
 def interview(options: argparse.Namespace) -> int:
     """`advisor`: ask for the outcome of the last change first, then hear the complaint."""
-    if not _has_terminal():
+    if not has_terminal():
         _say(
             "The interview needs a terminal; without one, write a case file and run: advisor advise CASE.yaml"
         )
@@ -158,6 +158,13 @@ def karts(options: argparse.Namespace) -> int:
     return run(options)
 
 
+def judge(options: argparse.Namespace) -> int:
+    """`advisor judge [SHEET ...]`."""
+    from advisor.cli.judging import judge as run
+
+    return run(options)
+
+
 def outcome(options: argparse.Namespace) -> int:
     """`advisor outcome [VERDICT]`: write down what came of the last change and give the next one."""
 
@@ -168,7 +175,7 @@ def outcome(options: argparse.Namespace) -> int:
         if waiting is None:
             _say("No change is waiting for an outcome: run advisor, choose a change and drive it first.")
             return UNUSABLE
-        if options.verdict is None and not _has_terminal():
+        if options.verdict is None and not has_terminal():
             _say("Say what came of it: advisor outcome better, same or worse.")
             return WRONG_COMMAND
         given = (options.verdict, printable(options.note)) if options.verdict else None
@@ -255,7 +262,7 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     from advisor.terminal import show
     from advisor.terminal.screen import screen
 
-    session = desk.session() if _has_terminal() else None
+    session = desk.session() if has_terminal() else None
     told = given or (session.verdict(waiting.say, waiting.change.feel_for) if session else None)
     if told is None:
         return False
@@ -359,5 +366,5 @@ def demo(options: argparse.Namespace) -> int:
     from advisor.cli.demo import play
 
     with TemporaryDirectory(prefix="advisor-demo-") as folder:
-        pause = (lambda _: None) if options.fast or not _has_terminal() else sleep
+        pause = (lambda _: None) if options.fast or not has_terminal() else sleep
         return play(_mind(), Path(folder) / "journal.sqlite3", _stamp, pause)

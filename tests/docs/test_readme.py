@@ -5,11 +5,15 @@ from __future__ import annotations
 import re
 
 from advisor.cli import parser
-from tests.docs.readme import README, block, transcript
+from tests.docs.readme import README, block, judge_block, judged, transcript
 
 
 def test_the_transcript_is_what_the_demo_prints() -> None:
     assert block() == transcript(), "run: just readme"
+
+
+def test_the_judges_example_is_what_it_prints() -> None:
+    assert judge_block() == judged(), "run: just readme"
 
 
 def test_every_command_of_the_program_is_told_in_the_readme() -> None:

@@ -43,7 +43,9 @@ def test_the_interview_without_a_terminal_says_what_to_do_instead(advisor: Advis
     assert not advisor.journal.exists()
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["advise", "--help"], ["outcome", "-h"], ["check", "-h"]])
+@pytest.mark.parametrize(
+    "arguments", [["--help"], ["advise", "--help"], ["outcome", "-h"], ["check", "-h"], ["judge", "-h"]]
+)
 def test_help_is_no_error(advisor: Advisor, arguments: list[str]) -> None:
     done = advisor(*arguments)
     assert done.status == 0
