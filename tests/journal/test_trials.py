@@ -34,8 +34,8 @@ def told(path: Path) -> list[Trial]:
 def test_a_trial_is_told_as_it_was_advised(path: Path) -> None:
     mind = make_ready(load.book())
     case = case_of("observed: {phase: entry, balance: oversteer}\nsetup: {rear_track_width: 1390 mm}\n")
-    for advice in advise(mind, case).advice:
-        rows.write(path, trial_event(advice.lever, rows.AT, "loose on entry", as_data(case), advice))
+    for i, advice in enumerate(advise(mind, case).advice):
+        rows.write(path, trial_event(f"t{i:03}", rows.AT, "loose on entry", as_data(case), advice))
     for advice, trial in zip(advise(mind, case).advice, told(path), strict=True):
         assert (trial.change.lever, trial.change.direction) == (advice.lever, advice.direction)
         assert trial.change.chance == advice.chance
