@@ -91,11 +91,11 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
 def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
     """The case with the verdicts of the journal's latest trials; None when the journal cannot be read."""
     from advisor.journal.store import Journal, JournalError
-    from advisor.journal.trials import JUDGED, latest
+    from advisor.journal.trials import latest
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            past = latest(journal, RECENT, JUDGED)
+            past = latest(journal, RECENT, "judged")
     except JournalError as error:
         _say(str(error))
         return None

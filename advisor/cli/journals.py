@@ -38,12 +38,12 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
     _tell(f"Taken in: {_summary(merged)}.")
     if reader.bad:
         missing = f", and {reader.lost} are missing" if reader.lost else ""
-        _tell(f"Not taken in: {reader.unread} damaged lines{missing} (told above).")
+        damaged = f"{reader.unread} damaged {'line' if reader.unread == 1 else 'lines'}"
+        _tell(f"Not taken in: {damaged}{missing} (told above).")
     if merged.conflicts:
         names = ", ".join(merged.conflicts[:3]) + (" ..." if len(merged.conflicts) > 3 else "")
-        _tell(
-            f"{_entries(len(merged.conflicts))} told in two ways ({names}): both are kept, and the earlier counts."
-        )
+        told = f"{_entries(len(merged.conflicts))} {'is' if len(merged.conflicts) == 1 else 'are'} told in two ways"
+        _tell(f"{told} ({names}): both are kept, and the earlier counts.")
     return USED
 
 

@@ -76,6 +76,8 @@ def sentence(path: Path, error: sqlite3.Error) -> str:
         )
     if "not a database" in text or "malformed" in text:
         return f"the file {path} is not a sound journal; it is left as it is; choose another (--journal), or {RESCUE}"
+    if "I/O" in text:
+        return f"the disk of the journal {path} fails or is full; what was written down before is safe"
     if "full" in text:
         return f"the disk is full: nothing was written to the journal {path}"
     return f"the journal {path} failed: {text}"

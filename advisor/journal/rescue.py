@@ -55,17 +55,17 @@ def rescue(path: Path) -> Rescued:
         elif document is not None:
             documents.setdefault(document.digest, document)
     good = [found[number] for number in sorted(found) if _makes_sense(found[number])]
-    lost = max([highest, *found]) - len(found)
-    if sound and lost == 0 and len(good) == len(found):
-        return Rescued(None, len(good), len(documents), 0, 0)
+    lost = max(0, (highest or max(found, default=0)) - len(found))
     if not good and not documents:
         raise JournalError(
             f"nothing that can be read as an event was found in {path}; no new file was written"
         )
+    if sound and lost == 0 and len(good) == len(found):
+        return Rescued(None, len(good), len(documents), 0, 0)
     new = _new_name(path)
     with Journal(new) as journal:
-        journal.merge(_items(good, documents.values()))
-    return Rescued(new, len(good), len(documents), lost, len(found) - len(good))
+        merged = journal.merge(_items(good, documents.values()))
+    return Rescued(new, merged.new, len(documents), lost, len(found) - len(good))
 
 
 def _refuse_what_is_not_ours(path: Path, copy: Path) -> None:
@@ -103,11 +103,12 @@ def _by_sqlite(copy: Path) -> tuple[bool, list[pages.Row], int]:
     told: dict[int, pages.Row] = {}
     sound, highest = False, 0
     with suppress(sqlite3.Error), closing(sqlite3.connect(copy)) as db:
-        db.text_factory = lambda raw: raw.decode("utf-8", "surrogateescape")
+        db.text_factory = _text
         with suppress(sqlite3.Error):
             sound = db.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
         with suppress(sqlite3.Error):
-            highest = db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'event'").fetchone()[0]
+            row = db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'event'").fetchone()
+            highest = row[0] if row and isinstance(row[0], int) else 0
         for way in ("ASC", "DESC"):  # from both ends up to the damage
             query = f"SELECT seq, NULL, id, at, kind, body FROM event NOT INDEXED ORDER BY seq {way}"
             with suppress(sqlite3.Error):
@@ -116,7 +117,15 @@ def _by_sqlite(copy: Path) -> tuple[bool, list[pages.Row], int]:
         with suppress(sqlite3.Error):
             for number, *columns in db.execute("SELECT rowid, digest, kind, body FROM document NOT INDEXED"):
                 told[-number] = (number, tuple(columns))
-    return sound, list(told.values()), highest if isinstance(highest, int) else 0
+    return sound, list(told.values()), highest or max(told, default=0)
+
+
+def _text(raw: bytes) -> str | bytes:
+    """A text, or its bytes where they are none: an error here would end the reading of all that follows."""
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return raw
 
 
 def _event(columns: tuple[object, ...]) -> Event | None:

@@ -197,6 +197,14 @@ def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
         )
 
 
+# Which trials are asked for, and how the rows of `derived_trial` tell them. Each has an index, so that asking costs
+# the same however many trials there are.
+WHICH = {
+    "any": "seq IS NOT NULL",
+    "open": "seq IS NOT NULL AND verdict IS NULL",
+    "judged": "seq IS NOT NULL AND verdict IN ('better', 'same', 'worse')",
+}
+
 # A row for each trial that was told of: `seq` is empty while only its verdict is known.
 VIEW = View(
     name="trials 1",
@@ -207,25 +215,24 @@ VIEW = View(
             id TEXT PRIMARY KEY, at TEXT, seq INTEGER,
             verdict TEXT, verdict_at TEXT, verdict_id TEXT, verdict_seq INTEGER
         ) STRICT""",
-        "CREATE INDEX {schema}.derived_trial_open ON derived_trial (at, id) "
-        "WHERE seq IS NOT NULL AND verdict IS NULL",
-        "CREATE INDEX {schema}.derived_trial_judged ON derived_trial (at, id) "
-        "WHERE seq IS NOT NULL AND verdict IN ('better', 'same', 'worse')",
-        "CREATE INDEX {schema}.derived_trial_in_time ON derived_trial (at, id) WHERE seq IS NOT NULL",
+        *(
+            f"CREATE INDEX {{schema}}.derived_trial_{which} ON derived_trial (at, id) WHERE {rows}"
+            for which, rows in WHICH.items()
+        ),
     ),
 )
-OPEN = "seq IS NOT NULL AND verdict IS NULL"
-JUDGED = "seq IS NOT NULL AND verdict IN ('better', 'same', 'worse')"
-ANY = "seq IS NOT NULL"
 
 
-def latest(journal: Journal, most: int, which: str = ANY) -> list[Trial]:
-    """The latest trials (OPEN, JUDGED or ANY), at most so many, oldest first."""
-    query = f"SELECT seq, verdict_seq FROM derived_trial WHERE {which} ORDER BY at DESC, id DESC LIMIT ?"
-    rows = journal.ask(query, most)
+def latest(journal: Journal, most: int, which: Literal["any", "open", "judged"] = "any") -> list[Trial]:
+    """The latest trials, those that wait for a verdict, or those that have one: at most so many, oldest first."""
+    rows = journal.ask(
+        f"SELECT seq, verdict_seq FROM derived_trial INDEXED BY derived_trial_{which} "
+        f"WHERE {WHICH[which]} ORDER BY at DESC, id DESC LIMIT ?",
+        most,
+    )
     return told(journal.event(number) for row in rows for number in row if number is not None)
 
 
 def pending(journal: Journal) -> Trial | None:
     """The latest trial without a verdict."""
-    return next(iter(latest(journal, 1, OPEN)), None)
+    return next(iter(latest(journal, 1, "open")), None)

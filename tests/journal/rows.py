@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 from advisor.journal.store import Event, Journal
+
+# A folder in memory for tests that make many journals and are not about the disk; elsewhere the usual place.
+IN_MEMORY = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
 
 AT = "2024-05-04T09:30:00+00:00"
 CHANGE: dict[str, Any] = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -65,11 +66,8 @@ def test_an_event_of_a_kind_to_come_is_passed_over(path: Path) -> None:
 
 @given(verdicts=st.lists(st.sampled_from([None, "better", "same", "worse"]), max_size=5))
 @settings(max_examples=30, deadline=None)
-def test_the_latest_trial_without_a_verdict_is_waiting(
-    verdicts: list[str | None], tmp_path_factory: pytest.TempPathFactory
-) -> None:
-    path = tmp_path_factory.mktemp("journal") / "j"
-    with Journal(path) as journal:
+def test_the_latest_trial_without_a_verdict_is_waiting(verdicts: list[str | None]) -> None:
+    with TemporaryDirectory(dir=rows.IN_MEMORY) as folder, Journal(Path(folder) / "j") as journal:
         for i, given_verdict in enumerate(verdicts):
             journal.append(rows.trial(f"t{i}"))
             if given_verdict:
