@@ -31,6 +31,7 @@ def export(path: Path, options: argparse.Namespace) -> int:
 def take_in(path: Path, options: argparse.Namespace) -> int:
     """Merge a file into the journal; all of it or nothing, unless the rest was asked for."""
     reader = carry.Reader(path, lenient=options.lenient)
+    reader.look()
     with Journal(journal_path(options)) as journal:
         merged = journal.merge(reader)
     for problem in reader.bad:

@@ -26,7 +26,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import IO, Any, NoReturn
 
-from advisor.journal.events import TWIN, Document, Event, SenseError, as_data, canonical
+from advisor.journal.events import TWIN, Document, Event, JournalError, SenseError, as_data, canonical
+from advisor.journal.files import RESCUE
 from advisor.journal.store import Journal
 from advisor.journal.trials import check
 from advisor.problems import Problem, UnusableError, shown
@@ -41,12 +42,14 @@ NAME = re.compile(r"[\w.:+-]{1,200}", re.ASCII)
 def write(journal: Journal, path: Path) -> int:
     """Write everything in a journal to a new file; returns the number of lines after the header.
 
-    Raises UnusableError if there is such a file, OSError, JournalError; no half of a file is left then.
+    Raises UnusableError if there is such a file or it cannot be made, OSError, JournalError; then no file is left.
     """
     try:
         file = path.open("xb")
     except FileExistsError:
         refuse(path, 1, "there is such a file already, and it is left as it is; choose another name")
+    except (OSError, ValueError) as error:
+        refuse(path, 1, f"the file cannot be written: {getattr(error, 'strerror', None) or error}")
     try:
         with file:
             lines = _write(journal, file)
@@ -64,7 +67,12 @@ def _write(journal: Journal, file: IO[bytes]) -> int:
     file.write(_header(0, ""))
     digest, lines = sha256(), 0
     for item in journal.all():
-        line = as_line(item)
+        try:
+            line = as_line(item)
+        except ValueError as error:
+            raise JournalError(
+                f"an entry of the journal {journal.path} makes no sense ({error}); {RESCUE}"
+            ) from error
         digest.update(line)
         file.write(line)
         lines += 1
@@ -80,7 +88,7 @@ def _header(lines: int, digest: str) -> bytes:
 
 
 def as_line(item: Event | Document) -> bytes:
-    """A line of the file."""
+    """A line of the file. Raises ValueError on what JSON cannot say."""
     kind, data = (TWIN, as_data(item)) if isinstance(item, Event) else (item.kind, item.body)
     line = {"kind": kind, "data": data, "check": _check(kind, data)}
     return (json.dumps(line) + "\n").encode()
@@ -110,13 +118,21 @@ class Reader:
     lost: int = 0  # lines that the header promises and the file does not hold
     unread: int = 0  # lines that are there and cannot be read
 
-    def __iter__(self) -> Iterator[Event | Document]:
+    def look(self) -> None:
+        """Refuse a file that plainly is none of ours, before anything is made ready for it."""
+        with self._open() as file:
+            self._head(file)
+
+    def _open(self) -> IO[bytes]:
         try:
-            file = self.path.open("rb")
+            return self.path.open("rb")
         except (OSError, ValueError) as error:
-            text = getattr(error, "strerror", None) or str(error)
-            refuse(self.path, 1, f"the file cannot be read: {text}")
-        with file:
+            refuse(self.path, 1, f"the file cannot be read: {getattr(error, 'strerror', None) or error}")
+
+    def __iter__(self) -> Iterator[Event | Document]:
+        self.bad.clear()
+        self.lost = self.unread = 0
+        with self._open() as file:
             if os.fstat(file.fileno()).st_size > LARGEST:
                 refuse(
                     self.path, 1, f"the file is larger than {LARGEST // 10**9} GB; nothing was read from it"
@@ -216,7 +232,7 @@ def from_line(line: bytes) -> Event | Document:
 def _check_or_none(kind: str, data: Any) -> str | None:
     try:
         return _check(kind, data)
-    except (ValueError, RecursionError):
+    except ValueError:
         return ""
 
 

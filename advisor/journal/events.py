@@ -51,7 +51,10 @@ TWIN = "event"  # the kind of document that holds an event whose id was taken by
 
 def canonical(data: Any) -> str:
     """JSON data as one line of ASCII, the same for the same data. Raises ValueError on what JSON cannot say."""
-    return json.dumps(data, sort_keys=True, allow_nan=False, separators=(",", ":"))
+    try:
+        return json.dumps(data, sort_keys=True, allow_nan=False, separators=(",", ":"))
+    except RecursionError as error:
+        raise ValueError("it is nested too deeply") from error
 
 
 def as_data(event: Event) -> dict[str, Any]:

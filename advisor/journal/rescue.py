@@ -17,7 +17,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from advisor.journal import pages
-from advisor.journal.events import TWIN, Document, Event, JournalError, SenseError
+from advisor.journal.events import TWIN, Document, Event, JournalError, canonical
 from advisor.journal.migrations import APPLICATION, MIGRATIONS
 from advisor.journal.store import Journal
 from advisor.journal.trials import check
@@ -157,7 +157,8 @@ def _json(text: object) -> object:
 def _makes_sense(event: Event) -> bool:
     try:
         check(event)
-    except SenseError:
+        canonical(event.body)
+    except ValueError:
         return False
     return True
 

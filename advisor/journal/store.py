@@ -69,6 +69,7 @@ class Journal:
     def append(self, event: Event) -> None:
         """Write an event; returns only when it is on the disk. Raises JournalError, and then nothing is written."""
         body = _text(event.body)
+        _views()  # loaded before the lock is taken, which others wait for
         with self._in_words(), self._transaction():
             self._insert(event, body)
             self._take_in()
@@ -82,6 +83,7 @@ class Journal:
         """
         new = known = documents = 0
         conflicts: dict[str, None] = {}
+        _views()
         with self._in_words(), self._transaction():
             for item in items:
                 if isinstance(item, Document):
@@ -134,10 +136,10 @@ class Journal:
     def documents(self, kind: str | None = None) -> Iterator[Document]:
         """Documents of that kind, or of every kind but conflicting events, in the order of their digests."""
         with self._in_words():
-            rows = self._db.execute("SELECT kind, body FROM document ORDER BY digest")
-            for found, body in rows:
-                if found == kind or (kind is None and found != TWIN):
-                    yield Document(found, json.loads(body))
+            which, value = ("kind != ?", TWIN) if kind is None else ("kind = ?", kind)
+            query = f"SELECT kind, body FROM document WHERE {which} ORDER BY digest"
+            for found, body in self._db.execute(query, (value,)):
+                yield Document(found, json.loads(body))
 
     def conflicts(self) -> list[str]:
         """Ids that were told in more than one way."""
@@ -196,9 +198,7 @@ class Journal:
             self._catch_up()
 
     def _behind(self) -> list[derived.View]:
-        from advisor.journal.views import VIEWS  # the views import this module
-
-        return derived.behind(self._db, VIEWS, self._last())
+        return derived.behind(self._db, _views(), self._last())
 
     def _last(self) -> int:
         return int(self._db.execute("SELECT max(seq) FROM event").fetchone()[0] or 0)
@@ -219,12 +219,11 @@ class Journal:
 
     def _lend_tables(self) -> None:
         """A journal that may only be read, and is old, gets its derived tables in memory."""
+        self._db.execute("PRAGMA temp_store = MEMORY")
         version = self._db.execute("PRAGMA user_version").fetchone()[0]
-        later = [statement for migration in MIGRATIONS[version:] for statement in migration]
-        for statement in later or MIGRATIONS[1]:
-            if re.match(r"CREATE TABLE (derived|document)\b", statement) and (
-                later or "derived" in statement
-            ):
+        missing = ("document", "derived") if version < 2 else ("derived",)
+        for statement in MIGRATIONS[1]:
+            if statement.startswith(tuple(f"CREATE TABLE {name} " for name in missing)):
                 self._db.execute(statement.replace("CREATE", "CREATE TEMP", 1))
         self._schema = "temp"
 
@@ -319,17 +318,24 @@ class Journal:
             raise JournalError(sentence(self.path, error)) from error
 
 
+def _views() -> tuple[derived.View, ...]:
+    from advisor.journal.views import VIEWS  # the views import this module, and are slow to load
+
+    return VIEWS
+
+
 def _text(body: dict[str, Any], *, surrogates: bool = False) -> str:
     """A body as it is written; half characters, which no text can hold, only where another journal had them."""
     try:
         text = json.dumps(body, ensure_ascii=False, sort_keys=True, allow_nan=False)
-        if surrogates and not _is_text(text):
-            return canonical(body)
-        text.encode("utf-8")
-    except (TypeError, ValueError) as error:
+        if not surrogates:
+            text.encode("utf-8")
+        return text if _is_text(text) else canonical(body)
+    except (TypeError, ValueError, RecursionError) as error:
         raise JournalError(f"this cannot be written down: {error}") from error
-    return text
 
 
 def _is_text(text: str) -> bool:
-    return not any("\ud800" <= sign <= "\udfff" for sign in text)
+    with suppress(UnicodeEncodeError):
+        return bool(text.encode("utf-8"))
+    return False

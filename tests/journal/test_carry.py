@@ -237,3 +237,9 @@ def test_import_tells_of_conflicts(advisor: Advisor, carried: Path) -> None:
 @pytest.mark.parametrize("name", ["none", "."])
 def test_import_of_no_file_is_refused(advisor: Advisor, name: str) -> None:
     refused(advisor("journal", "import", name), "cannot be read")
+    assert not advisor.journal.exists()
+
+
+def test_export_into_no_folder_is_refused(advisor: Advisor) -> None:
+    rows.write(advisor.journal, rows.trial())
+    refused(advisor("journal", "export", "no/where"), "no/where:1:1: the file cannot be written")

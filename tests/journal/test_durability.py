@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import random
-import resource
 import signal
 import sqlite3
 import sys
@@ -16,8 +15,9 @@ import pytest
 
 from advisor.journal.migrations import MIGRATIONS
 from advisor.journal.sittings import unfinished
-from advisor.journal.store import Journal, JournalError
+from advisor.journal.store import Event, Journal, JournalError
 from advisor.journal.trials import latest, pending, trials
+from tests.benchmarks import growth
 from tests.journal import kills, power, rows
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="no fork and no SIGKILL there")
@@ -114,6 +114,7 @@ def fill(journal: Journal, acknowledge: Callable[[int], object]) -> str:
 
 def test_no_acknowledged_event_is_lost_when_the_file_may_not_grow(tmp_path: Path) -> None:
     """The system's limit on the size of a file stands for a full disk: the write itself fails."""
+    resource = pytest.importorskip("resource")
     path = tmp_path / "journal.sqlite3"
     ear, mouth = os.pipe()
     child = os.fork()
@@ -227,3 +228,33 @@ def test_a_row_that_makes_no_sense_does_not_keep_new_events_out(tmp_path: Path) 
         assert [event.id for _, event in journal.since()] == ["x", "t1"]
         with pytest.raises(JournalError, match=r"row 1 of the journal .* makes no sense"):
             pending(journal)
+
+
+# --- growth -----------------------------------------------------------------------------------------
+
+
+def effort(trials_written: int, folder: Path) -> int:
+    """Steps of SQLite's machine for what is read when the program starts, and for one more event."""
+    path = folder / f"{trials_written}.sqlite3"
+    steps = 0
+
+    def count() -> int:
+        nonlocal steps
+        steps += 1
+        return 0
+
+    with Journal(path) as journal:
+        journal.merge(growth.many(trials_written))
+    with Journal(path) as journal:
+        journal._db.set_progress_handler(count, 1)
+        assert pending(journal) is None
+        assert unfinished(journal) is None
+        assert len(latest(journal, 20)) == len(latest(journal, 20, "judged")) == 20
+        journal.append(Event("late", journal.stamp(rows.AT), "trial", rows.TRIAL))
+        journal._db.set_progress_handler(None, 1)
+    return steps
+
+
+def test_a_start_takes_as_many_steps_however_many_trials_there_are(tmp_path: Path) -> None:
+    few, many = effort(30, tmp_path), effort(900, tmp_path)
+    assert many < 1.2 * few  # a scan would be thirty times as many

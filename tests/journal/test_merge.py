@@ -256,3 +256,13 @@ def test_no_document_is_ever_changed_or_deleted(tmp_path: Path, statement: str) 
         with pytest.raises(Exception, match="append-only"):
             journal._db.execute(statement)
         assert list(journal.documents("lap-chart")) == [Document("lap-chart", {"laps": [61.2]})]
+
+
+def test_half_characters_of_another_journal_are_not_lost(tmp_path: Path) -> None:
+    """No text of a database can hold them; some phones write them all the same."""
+    laps: Any = "laps"
+    odd = Event("x", rows.AT, laps, {"note": "\ud83c", "\udfff": 1})
+    with journals([odd], []) as (a, b):
+        carry.write(a, a.path.with_name("file"))
+        b.merge(carry.Reader(a.path.with_name("file")))
+        assert list(b.all()) == [odd]

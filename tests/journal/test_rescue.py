@@ -17,6 +17,7 @@ from advisor.journal.rescue import rescue
 from advisor.journal.store import Event, Journal, JournalError
 from tests.hostile.command import Advisor
 from tests.journal import rows
+from tests.journal.test_store import HOSTILE
 
 PAGE = 4096  # bytes; the size that SQLite takes by itself
 EVENTS = [rows.trial(f"t{i}", complaint="c" * (i * 331 % 9000)) for i in range(60)]
@@ -116,6 +117,14 @@ def test_rows_that_make_no_sense_are_left_out_and_counted(tmp_path: Path) -> Non
     )
     done = rescue(path)
     assert (done.events, done.senseless, done.lost) == (1, 1, 1)
+
+
+def test_hostile_rows_are_left_out(tmp_path: Path) -> None:
+    for i, row in enumerate(HOSTILE.values()):
+        path = rows.smuggle(tmp_path / f"{i}.sqlite3", ("good", rows.AT, "trial", rows.body_with()), row)
+        done = rescue(path)
+        assert done.path is not None
+        assert [event.id for event in rows.events(done.path)] == ["good"]
 
 
 def test_nothing_is_overwritten(path: Path) -> None:
