@@ -26,7 +26,9 @@ class View:
     """One thing derived. Give it a new `name` when its fold or its tables change: it is then built anew.
 
     `tables` are the names of its tables (they begin with "derived_"); `make` the SQL that makes them, with
-    {schema} before each name. `fold` takes in one event: it may change the state and the tables; raises SenseError.
+    {schema} before each name; they may read the tables of the views before them in `views.VIEWS`, and put triggers on
+    them: when a view is built anew, all that come after it are. `fold` takes in one event: it may change the state and
+    the tables; raises SenseError.
     """
 
     name: str
@@ -48,10 +50,17 @@ def catch_up(
     since: Callable[[int], Iterator[tuple[int, Event]]],
     schema: Schema,
     path: Path,
-) -> None:
-    """Take in the events that a view has not seen yet. Call it within a transaction. Raises JournalError."""
+    anew: bool,
+) -> bool:
+    """Take in the events that a view has not seen yet; True if it was built anew, as it is if `anew`.
+
+    Call it within a transaction. Raises JournalError.
+    """
     upto, state = _kept(db, view)
-    if upto is None or upto > last:
+    if upto == last and not anew:
+        return False
+    anew = anew or upto is None or upto > last
+    if anew or upto is None:
         upto, state = 0, {}
         for table in view.tables:
             db.execute(f"DROP TABLE IF EXISTS {schema}.{table}")
@@ -64,6 +73,7 @@ def catch_up(
             raise makes_no_sense(number, path, error) from error
         upto = number
     db.execute("INSERT OR REPLACE INTO derived VALUES (?, ?, ?)", (view.name, upto, json.dumps(state)))
+    return anew
 
 
 def state_of(db: sqlite3.Connection, view: View) -> State:

@@ -204,9 +204,14 @@ class Journal:
         return int(self._db.execute("SELECT max(seq) FROM event").fetchone()[0] or 0)
 
     def _catch_up(self) -> None:
-        last = self._last()
-        for view in self._behind():
-            derived.catch_up(self._db, view, last, self.since, self._schema, self.path)
+        last, anew = self._last(), False
+        for view in _views():
+            anew = derived.catch_up(self._db, view, last, self.since, self._schema, self.path, anew)
+        if (
+            anew
+        ):  # another version's views may have shared tables with ours; it must not go on from where it was
+            names = [view.name for view in _views()]
+            self._db.execute(f"DELETE FROM derived WHERE name NOT IN ({', '.join('?' * len(names))})", names)
 
     def _take_in(self) -> None:
         """Bring the views up to date; a bad row must not keep a new event out, and is told when it is read."""

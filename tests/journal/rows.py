@@ -53,6 +53,13 @@ def write(path: Path, *events: Event) -> Path:
     return path
 
 
+def old(path: Path) -> Path:
+    """A journal as schema 1 wrote it, with the events s1, t1, v1 and t2."""
+    with closing(sqlite3.connect(path)) as db:
+        db.executescript(Path(__file__).with_name("schema_1.sql").read_text("utf-8"))
+    return path
+
+
 def events(path: Path) -> list[Event]:
     with Journal(path, read_only=True) as journal:
         return [event for _, event in journal.since()]

@@ -22,7 +22,6 @@ from tests.journal import kills, power, rows
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="no fork and no SIGKILL there")
 ALL = bool(os.environ.get("ADVISOR_TEST_ALL"))
-HERE = Path(__file__).parent
 
 
 # --- killed -----------------------------------------------------------------------------------------
@@ -32,7 +31,7 @@ def test_no_acknowledged_event_is_lost_when_the_writer_is_killed(tmp_path: Path)
     chance = random.Random(7)
     heard = 0
     for turn in range(500 if ALL else 15):
-        path = tmp_path / f"{turn // 5}.sqlite3"
+        path = kills.some_journal(tmp_path, turn // 3)
         told, found = kills.kill_one(path, turn, chance)
         assert told <= found
         heard += len(told)
@@ -149,15 +148,9 @@ def test_no_acknowledged_event_is_lost_when_the_disk_is_full(tmp_path: Path) -> 
 # --- older and newer schemas ------------------------------------------------------------------------
 
 
-def old(path: Path) -> Path:
-    with closing(sqlite3.connect(path)) as db:
-        db.executescript((HERE / "schema_1.sql").read_text("utf-8"))
-    return path
-
-
 @pytest.mark.parametrize("read_only", [True, False])
 def test_a_journal_of_schema_1_is_read_whole(tmp_path: Path, read_only: bool) -> None:
-    path = old(tmp_path / "journal.sqlite3")
+    path = rows.old(tmp_path / "journal.sqlite3")
     before = path.read_bytes()
     with Journal(path, read_only=read_only) as journal:
         assert [event.id for _, event in journal.since()] == ["s1", "t1", "v1", "t2"]
@@ -176,7 +169,7 @@ def test_a_journal_of_schema_1_is_read_whole(tmp_path: Path, read_only: bool) ->
 
 
 def test_a_journal_of_schema_1_is_brought_up_to_date_and_written_on(tmp_path: Path) -> None:
-    path = old(tmp_path / "journal.sqlite3")
+    path = rows.old(tmp_path / "journal.sqlite3")
     rows.write(path, rows.verdict("v2", "t2", "better"))
     assert kills.check(path) == {"s1", "t1", "v1", "t2", "v2"}
     with closing(sqlite3.connect(path)) as db:
@@ -191,7 +184,7 @@ def test_a_migrated_journal_has_the_schema_of_a_new_one(tmp_path: Path) -> None:
             found = db.execute("SELECT name, sql FROM sqlite_master WHERE sql NOT NULL").fetchall()
         return {(name, " ".join(sql.split())) for name, sql in found}
 
-    new, migrated = rows.write(tmp_path / "new"), old(tmp_path / "old")
+    new, migrated = rows.write(tmp_path / "new"), rows.old(tmp_path / "old")
     rows.write(migrated)
     assert schema(migrated) == schema(new)
 
