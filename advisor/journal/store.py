@@ -87,6 +87,8 @@ class Journal:
         with self._in_words(), self._transaction():
             for item in items:
                 if isinstance(item, Document):
+                    if item.kind == TWIN:
+                        raise ValueError("a conflict is merged as the event that it holds")
                     documents += self._add(item)
                     continue
                 old = self._by_id(item.id)
@@ -98,9 +100,8 @@ class Journal:
                 else:
                     conflicts[item.id] = None
                     if self._add(Document(TWIN, as_data(item))):
-                        self._db.execute(
-                            "DELETE FROM derived"
-                        )  # an old event may count otherwise from now on
+                        # an event that was taken in long ago may count otherwise from now on
+                        self._db.execute("DELETE FROM derived")
             self._take_in()
         return Merged(new, known, documents, tuple(conflicts))
 
@@ -120,10 +121,8 @@ class Journal:
 
     def all(self) -> Iterator[Event | Document]:
         """Everything that is written down, conflicts included, in an order that only depends on what it is."""
-        with (
-            self._in_words(),
-            self._transaction("DEFERRED"),
-        ):  # one state of the journal, whoever writes meanwhile
+        # one transaction: one state of the journal, whoever writes meanwhile
+        with self._in_words(), self._transaction("DEFERRED"):
             rows = self._db.execute("SELECT seq, id, at, kind, body FROM event ORDER BY at, id")
             twins = [event for told in self._twins().values() for event in told]
 
@@ -139,7 +138,11 @@ class Journal:
             which, value = ("kind != ?", TWIN) if kind is None else ("kind = ?", kind)
             query = f"SELECT kind, body FROM document WHERE {which} ORDER BY digest"
             for found, body in self._db.execute(query, (value,)):
-                yield Document(found, json.loads(body))
+                try:
+                    data = json.loads(body)
+                except (ValueError, RecursionError) as error:
+                    raise self._damaged("a document") from error
+                yield Document(found, data)
 
     def conflicts(self) -> list[str]:
         """Ids that were told in more than one way."""
@@ -257,7 +260,10 @@ class Journal:
         """Events whose id was taken by another one, by id."""
         found: dict[str, list[Event]] = {}
         for document in self.documents(TWIN):
-            event = Event(**document.body)
+            try:
+                event = Event(**document.body)
+            except TypeError as error:
+                raise self._damaged("a document") from error
             found.setdefault(event.id, []).append(event)
         return found
 
@@ -267,8 +273,11 @@ class Journal:
         except (TypeError, ValueError, RecursionError):
             data = None
         if not isinstance(data, dict) or not all(isinstance(x, str) for x in (ident, at, kind)):
-            raise JournalError(f"row {number} of the journal {self.path} is damaged; {RESCUE}")
+            raise self._damaged(f"row {number}")
         return Event(ident, at, kind, data)
+
+    def _damaged(self, what: str) -> JournalError:
+        return JournalError(f"{what} of the journal {self.path} is damaged; {RESCUE}")
 
     def _prepare(self, read_only: bool) -> None:
         """Make sure that the file is ours before anything of it is touched, then bring it up to date."""
