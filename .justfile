@@ -39,6 +39,15 @@ score:
 bench:
     {{python}} -m tests.benchmarks.start_up
 
+# the journal under kills and power cuts
+durability:
+    {{python}} -m tests.journal.kills 500
+    {{python}} -m tests.journal.power
+
+# what a journal with 100,000 trials costs, as ratios
+growth:
+    {{python}} -m tests.benchmarks.growth
+
 # write the demo's transcript into the README
 readme:
     {{python}} -m tests.docs.readme

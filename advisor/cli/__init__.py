@@ -78,6 +78,7 @@ def parser() -> argparse.ArgumentParser:
     demo.add_argument("--fast", action="store_true", help="without pauses")
     _kart_command(commands)
     _judge_command(commands)
+    _journal_command(commands)
     return top
 
 
@@ -85,6 +86,32 @@ def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]
     from advisor.cli.judge_options import add
 
     add(commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE))
+
+
+def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    journal = commands.add_parser(
+        "journal",
+        help="the journal: export, import, rescue",
+        description="The journal: carry it to another machine, merge two, save a damaged one.",
+    )
+    actions = journal.add_subparsers(dest="action", metavar="ACTION", required=True, title="actions")
+    words = {
+        "export": "write all that the journal holds into one new file, to carry it to another machine",
+        "import": "take in such a file: nothing is lost, nothing comes twice, in whatever order",
+        "rescue": "save what can be read of a damaged journal into a new one beside it",
+    }
+    for name, text in words.items():
+        action = actions.add_parser(name, help=text, description=f"{text[0].upper()}{text[1:]}.")
+        action.add_argument("file", metavar="FILE")
+        if name == "import":
+            action.add_argument(
+                "--what-can-be-read",
+                action="store_true",
+                dest="lenient",
+                help="leave out the lines that are damaged instead of taking in nothing",
+            )
+        if name != "rescue":
+            _journal(action)
 
 
 def _kart_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -184,6 +211,7 @@ def _run(options: argparse.Namespace) -> int:
         "demo": commands.demo,
         "kart": commands.karts,
         "judge": commands.judge,
+        "journal": commands.journals,
     }[options.command]
     try:
         return chosen(options)

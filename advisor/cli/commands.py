@@ -24,6 +24,11 @@ if TYPE_CHECKING:
     from advisor.terminal.session import Session
 
 
+RECENT = (
+    20  # trials of the journal that bear on the present trouble; older ones were other days, or other karts
+)
+
+
 def _say(text: str) -> None:
     print(printable(text), file=sys.stderr)
 
@@ -86,11 +91,11 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
 def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
     """The case with the verdicts of the journal's latest trials; None when the journal cannot be read."""
     from advisor.journal.store import Journal, JournalError
-    from advisor.journal.trials import trials
+    from advisor.journal.trials import latest
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            past = trials(journal)
+            past = latest(journal, RECENT, "judged")
     except JournalError as error:
         _say(str(error))
         return None
@@ -165,6 +170,18 @@ def judge(options: argparse.Namespace) -> int:
     return run(options)
 
 
+def journals(options: argparse.Namespace) -> int:
+    """`advisor journal ACTION`."""
+    from advisor.cli.journals import run
+    from advisor.journal.events import JournalError
+
+    try:
+        return run(options)
+    except JournalError as error:
+        _say(str(error))
+        return UNUSABLE
+
+
 def outcome(options: argparse.Namespace) -> int:
     """`advisor outcome [VERDICT]`: write down what came of the last change and give the next one."""
 
@@ -194,14 +211,19 @@ class _Desk:
         self.mind = _mind()
         self.sitting = ""
 
+    def stamp(self) -> tuple[str, str]:
+        """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
+        ident, now = _stamp()
+        return ident, self.journal.stamp(now)
+
     def session(self) -> Session:
-        from advisor.journal.trials import trials
+        from advisor.journal.trials import latest
         from advisor.terminal.ask import asker
         from advisor.terminal.screen import screen
         from advisor.terminal.session import Session
 
-        told = [t.complaint for t in trials(self.journal) if t.complaint]
-        return Session(self.mind, asker(told[-20:]), screen(), self.keep, self.remember)
+        told = [t.complaint for t in latest(self.journal, RECENT) if t.complaint]
+        return Session(self.mind, asker(told), screen(), self.keep, self.remember)
 
     def remember(self, state: State, done: bool) -> None:
         """Write down how far an interview has come."""
@@ -209,7 +231,7 @@ class _Desk:
         from advisor.interview.steps import settled
         from advisor.journal.sittings import SittingRow, sitting_event
 
-        self.sitting = self.sitting or _stamp()[0]
+        self.sitting = self.sitting or self.stamp()[0]
         row = SittingRow(
             sitting=self.sitting,
             complaint=state.case.complaint[:8000],
@@ -219,13 +241,13 @@ class _Desk:
             answers=[list(given) for given in state.answers],
             done=done,
         )
-        self.write(sitting_event(*_stamp(), row))
+        self.write(sitting_event(*self.stamp(), row))
 
     def keep(self, complaint: str, case: Case, advice: Advice, *beside: Advice) -> None:
         from advisor.book.written import as_data
         from advisor.journal.trials import trial_event
 
-        self.journal.append(trial_event(*_stamp(), complaint, as_data(case), advice, *beside))
+        self.journal.append(trial_event(*self.stamp(), complaint, as_data(case), advice, *beside))
 
     def write(self, event: Event) -> None:
         self.journal.append(event)
@@ -236,7 +258,7 @@ def _stamp() -> tuple[str, str]:
     from datetime import UTC, datetime
     from uuid import uuid4
 
-    return uuid4().hex, datetime.now(UTC).isoformat(timespec="seconds")
+    return uuid4().hex, datetime.now(UTC).isoformat(timespec="microseconds")
 
 
 def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> int:
@@ -267,7 +289,7 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     if told is None:
         return False
     verdict, note = told
-    desk.write(verdict_event(*_stamp(), waiting.id, verdict, note))
+    desk.write(verdict_event(*desk.stamp(), waiting.id, verdict, note))
     if verdict == "dropped":
         return False
     case = case_from_data(waiting.case, desk.mind.book)

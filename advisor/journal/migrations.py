@@ -25,4 +25,24 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         """CREATE TRIGGER event_is_never_deleted BEFORE DELETE ON event
         BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END""",
     ),
+    (
+        """CREATE TABLE document (
+            digest TEXT PRIMARY KEY,
+            kind TEXT NOT NULL,
+            body TEXT NOT NULL
+        ) STRICT""",
+        """CREATE TRIGGER document_is_never_replaced BEFORE INSERT ON document
+        WHEN EXISTS (SELECT 1 FROM document WHERE digest = NEW.digest)
+        BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END""",
+        """CREATE TRIGGER document_is_never_changed BEFORE UPDATE ON document
+        BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END""",
+        """CREATE TRIGGER document_is_never_deleted BEFORE DELETE ON document
+        BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END""",
+        "CREATE INDEX event_in_time ON event (at, id)",
+        """CREATE TABLE derived (
+            name TEXT PRIMARY KEY,
+            upto INTEGER NOT NULL,
+            body TEXT NOT NULL
+        ) STRICT""",
+    ),
 )

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import sqlite3
 from dataclasses import dataclass
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from advisor.journal.store import Event, Journal
+from advisor.journal.derived import State, View
+from advisor.journal.events import Event
+from advisor.journal.store import Journal
 
 Given = Annotated[list[str], Field(min_length=2, max_length=2)]  # question and answer, by id
 
@@ -39,16 +42,27 @@ def sitting_event(ident: str, at: str, row: SittingRow) -> Event:
     return Event(ident, at, "sitting", row.model_dump())
 
 
+def _fold(_db: sqlite3.Connection, state: State, number: int, event: Event) -> None:
+    """Keep where the latest trial and the latest sitting are; one that cannot be read is passed over."""
+    if event.kind not in ("sitting", "trial"):
+        return
+    if event.kind == "sitting":
+        try:
+            SittingRow.model_validate(event.body)
+        except ValidationError:
+            return
+    state[event.kind] = max(state.get(event.kind, []), [*event.moment, number])
+
+
+VIEW = View(name="sittings 1", fold=_fold)
+
+
 def unfinished(journal: Journal) -> Sitting | None:
-    """The latest interview, if it was left before its end; one that cannot be read is passed over."""
-    latest: Sitting | None = None
-    for _, event in journal.since():
-        if event.kind == "sitting":
-            try:
-                row = SittingRow.model_validate(event.body)
-            except ValidationError:
-                continue
-            latest = None if row.done else Sitting(event.id, event.at, row)
-        elif event.kind == "trial":
-            latest = None
-    return latest
+    """The latest interview, if it was left before its end and no trial came of it."""
+    state = journal.state(VIEW)
+    sitting, trial = state.get("sitting"), state.get("trial", [])
+    if sitting is None or trial > sitting:
+        return None
+    event = journal.event(sitting[2])
+    row = SittingRow.model_validate(event.body)
+    return None if row.done else Sitting(event.id, event.at, row)

@@ -5,12 +5,18 @@ Rows are hostile until validated: they may have been written by another version,
 
 from __future__ import annotations
 
+import sqlite3
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
+from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from advisor.journal.store import Event, Journal, JournalError
+from advisor.journal.derived import State, View
+from advisor.journal.events import Event, SenseError
+from advisor.journal.files import makes_no_sense
+from advisor.journal.store import Journal
 from advisor.model.advice import Advice
 from advisor.model.case import Tried, Verdict
 
@@ -114,36 +120,119 @@ def verdict_event(ident: str, at: str, trial: str, verdict: Verdict | Literal["d
     return Event(ident, at, "verdict", {"trial": trial, "verdict": verdict, "note": note[:LONGEST]})
 
 
-def trials(journal: Journal) -> list[Trial]:
-    """Every trial with its latest verdict, oldest first. Raises JournalError on a row that makes no sense."""
+def told(events: Iterable[Event]) -> list[Trial]:
+    """Every trial with its latest verdict, oldest first; depends on the set of events, not on their order.
+
+    Later is what has the greater (at, id). A verdict may come before its trial in the file.
+    """
     found: dict[str, Trial] = {}
-    for number, event in journal.since():
+    latest: dict[str, tuple[Event, VerdictRow]] = {}
+    for event in events:
+        if event.kind == "trial":
+            found[event.id] = _trial(event)
+        elif event.kind == "verdict":
+            row = VerdictRow.model_validate(event.body)
+            if row.trial not in latest or event.moment > latest[row.trial][0].moment:
+                latest[row.trial] = event, row
+    whole = (_judged(t, latest[t.id][1]) if t.id in latest else t for t in found.values())
+    return sorted(whole, key=lambda t: (t.at, t.id))
+
+
+def _trial(event: Event) -> Trial:
+    row = TrialRow.model_validate(event.body)
+    return Trial(event.id, event.at, row.complaint, row.case, row.change, beside=tuple(row.beside))
+
+
+def _judged(trial: Trial, row: VerdictRow) -> Trial:
+    if row.verdict == "dropped":
+        return replace(trial, note=row.note, dropped=True)
+    return replace(trial, verdict=row.verdict, note=row.note)
+
+
+def check(event: Event) -> None:
+    """Raises SenseError when a trial or a verdict makes no sense; says nothing about other kinds."""
+    rows: dict[str, type[_Row]] = {"trial": TrialRow, "verdict": VerdictRow}
+    if event.kind not in rows:
+        return
+    try:
+        rows[event.kind].model_validate(event.body)
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(x) for x in first["loc"])
+        raise SenseError(f"{where}: {first['msg']}") from error
+
+
+def _checked(numbered: Iterable[tuple[int, Event]], path: Path) -> Iterator[Event]:
+    for number, event in numbered:
         try:
-            _apply(event, found)
-        except ValidationError as error:
-            first = error.errors()[0]
-            where = ".".join(str(x) for x in first["loc"])
-            raise JournalError(
-                f"row {number} of the journal {journal.path} makes no sense ({where}: {first['msg']})"
-            ) from error
-    return list(found.values())
+            check(event)
+        except SenseError as error:
+            raise makes_no_sense(number, path, error) from error
+        yield event
 
 
-def _apply(event: Event, found: dict[str, Trial]) -> None:
+def trials(journal: Journal) -> list[Trial]:
+    """Every trial, oldest first, read from all events. Raises JournalError on a row that makes no sense."""
+    return told(_checked(journal.since(), journal.path))
+
+
+# --- without reading all events ----------------------------------------------------------------------
+
+
+def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
+    check(event)
     if event.kind == "trial":
-        row = TrialRow.model_validate(event.body)
-        found[event.id] = Trial(
-            event.id, event.at, row.complaint, row.case, row.change, beside=tuple(row.beside)
+        db.execute(
+            "INSERT INTO derived_trial (id, at, seq) VALUES (?, ?, ?) "
+            "ON CONFLICT (id) DO UPDATE SET at = excluded.at, seq = excluded.seq",
+            (event.id, event.at, number),
         )
     elif event.kind == "verdict":
-        verdict = VerdictRow.model_validate(event.body)
-        old = found.get(verdict.trial)
-        if old is not None and verdict.verdict == "dropped":
-            found[old.id] = replace(old, verdict=None, dropped=True)
-        elif old is not None and verdict.verdict != "dropped":
-            found[old.id] = replace(old, verdict=verdict.verdict, note=verdict.note, dropped=False)
+        db.execute(
+            "INSERT INTO derived_trial (id, verdict, verdict_at, verdict_id, verdict_seq) VALUES (?, ?, ?, ?, ?) "
+            "ON CONFLICT (id) DO UPDATE SET verdict = excluded.verdict, verdict_at = excluded.verdict_at, "
+            "verdict_id = excluded.verdict_id, verdict_seq = excluded.verdict_seq "
+            "WHERE verdict_at IS NULL OR (excluded.verdict_at, excluded.verdict_id) > (verdict_at, verdict_id)",
+            (event.body["trial"], event.body["verdict"], event.at, event.id, number),
+        )
+
+
+# Which trials are asked for, and how the rows of `derived_trial` tell them. Each has an index, so that asking costs
+# the same however many trials there are.
+WHICH = {
+    "any": "seq IS NOT NULL",
+    "open": "seq IS NOT NULL AND verdict IS NULL",
+    "judged": "seq IS NOT NULL AND verdict IN ('better', 'same', 'worse')",
+}
+
+# A row for each trial that was told of: `seq` is empty while only its verdict is known.
+VIEW = View(
+    name="trials 1",
+    fold=_fold,
+    tables=("derived_trial",),
+    make=(
+        """CREATE TABLE {schema}.derived_trial (
+            id TEXT PRIMARY KEY, at TEXT, seq INTEGER,
+            verdict TEXT, verdict_at TEXT, verdict_id TEXT, verdict_seq INTEGER
+        ) STRICT""",
+        *(
+            f"CREATE INDEX {{schema}}.derived_trial_{which} ON derived_trial (at, id) WHERE {rows}"
+            for which, rows in WHICH.items()
+        ),
+    ),
+)
+
+
+def latest(journal: Journal, most: int, which: Literal["any", "open", "judged"] = "any") -> list[Trial]:
+    """The latest trials, those that wait for a verdict, or those that have one: at most so many, oldest first."""
+    rows = journal.ask(
+        f"SELECT seq, verdict_seq FROM derived_trial INDEXED BY derived_trial_{which} "
+        f"WHERE {WHICH[which]} ORDER BY at DESC, id DESC LIMIT ?",
+        most,
+    )
+    return told(journal.event(number) for row in rows for number in row if number is not None)
 
 
 def pending(journal: Journal) -> Trial | None:
     """The latest trial without a verdict."""
-    return next((t for t in reversed(trials(journal)) if t.verdict is None and not t.dropped), None)
+    return next(iter(latest(journal, 1, "open")), None)

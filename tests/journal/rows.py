@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 from advisor.journal.store import Event, Journal
+
+# A folder in memory for tests that make many journals and are not about the disk; elsewhere the usual place.
+IN_MEMORY = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
 
 AT = "2024-05-04T09:30:00+00:00"
 CHANGE: dict[str, Any] = {
@@ -46,6 +50,13 @@ def write(path: Path, *events: Event) -> Path:
     with Journal(path) as journal:
         for event in events:
             journal.append(event)
+    return path
+
+
+def old(path: Path) -> Path:
+    """A journal as schema 1 wrote it, with the events s1, t1, v1 and t2."""
+    with closing(sqlite3.connect(path)) as db:
+        db.executescript(Path(__file__).with_name("schema_1.sql").read_text("utf-8"))
     return path
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -34,8 +35,8 @@ def told(path: Path) -> list[Trial]:
 def test_a_trial_is_told_as_it_was_advised(path: Path) -> None:
     mind = make_ready(load.book())
     case = case_of("observed: {phase: entry, balance: oversteer}\nsetup: {rear_track_width: 1390 mm}\n")
-    for advice in advise(mind, case).advice:
-        rows.write(path, trial_event(advice.lever, rows.AT, "loose on entry", as_data(case), advice))
+    for i, advice in enumerate(advise(mind, case).advice):
+        rows.write(path, trial_event(f"t{i:03}", rows.AT, "loose on entry", as_data(case), advice))
     for advice, trial in zip(advise(mind, case).advice, told(path), strict=True):
         assert (trial.change.lever, trial.change.direction) == (advice.lever, advice.direction)
         assert trial.change.chance == advice.chance
@@ -65,11 +66,8 @@ def test_an_event_of_a_kind_to_come_is_passed_over(path: Path) -> None:
 
 @given(verdicts=st.lists(st.sampled_from([None, "better", "same", "worse"]), max_size=5))
 @settings(max_examples=30, deadline=None)
-def test_the_latest_trial_without_a_verdict_is_waiting(
-    verdicts: list[str | None], tmp_path_factory: pytest.TempPathFactory
-) -> None:
-    path = tmp_path_factory.mktemp("journal") / "j"
-    with Journal(path) as journal:
+def test_the_latest_trial_without_a_verdict_is_waiting(verdicts: list[str | None]) -> None:
+    with TemporaryDirectory(dir=rows.IN_MEMORY) as folder, Journal(Path(folder) / "j") as journal:
         for i, given_verdict in enumerate(verdicts):
             journal.append(rows.trial(f"t{i}"))
             if given_verdict:
