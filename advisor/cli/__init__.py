@@ -73,6 +73,11 @@ def parser() -> argparse.ArgumentParser:
     )
     demo.add_argument("--fast", action="store_true", help="without pauses")
     _kart_command(commands)
+    text = "what a word of the trade means, what a part does, what people disagree about"
+    explain = commands.add_parser("explain", help=text, description=f"{text[0].upper()}{text[1:]}.")
+    explain.add_argument(
+        "word", metavar="WORD", nargs="*", help="one or several; without any: what can be asked"
+    )
     return top
 
 
@@ -172,6 +177,7 @@ def _run(options: argparse.Namespace) -> int:
         "check": commands.check,
         "demo": commands.demo,
         "kart": commands.karts,
+        "explain": commands.explain,
     }[options.command]
     try:
         return chosen(options)
