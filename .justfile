@@ -39,7 +39,7 @@ score:
 bench:
     {{python}} -m tests.benchmarks.start_up
 
-# write the demo's transcript into the README
+# write the demo's transcript and the explained word into the README
 readme:
     {{python}} -m tests.docs.readme
 

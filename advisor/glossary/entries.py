@@ -71,7 +71,7 @@ def _term(book: Book, term: Term) -> Entry:
     parts = (
         ("Where", term.where),
         ("Why", term.why),
-        ("Try it for two laps", term.practise),
+        ("Try it", term.practise),
         ("You should feel", term.feel),
         ("Light or tall drivers", term.drivers),
     )
@@ -207,7 +207,7 @@ def _splits(book: Book, claims: Sequence[_Claim], most: int) -> list[tuple[str, 
         if any(c.disagree for c in told) or len({c.more for c in told}) > 1
     ]
     split.sort(key=lambda told: -sum(len(c.agree) + len(c.disagree) for c in told))
-    texts = [_split(book, told, most - 1) for told in split[: most // 2]]
+    texts = [_split(book, told, max(1, most - 1 - 2 * i)) for i, told in enumerate(split[: most // 2])]
     if texts:
         return [("Sources are split", " ".join(texts))]
     return [("Sources", f"{_tally(claims[0])}, on {book.effects[claims[0].effect].name}.")]
@@ -243,8 +243,9 @@ def _trying(book: Book, lever: Lever) -> str:
     if lever.job:
         beside = [v.name for v in book.levers.values() if v.job == lever.job and v.id != lever.id]
         texts += [f"While {book.jobs[lever.job].open}: {_listed(beside[:3])} too."] if beside else []
+    texts += ["Judge it after two runs."] if lever.runs > 1 else []
     if any(way.opposite for way in lever.ways.values()):
-        texts.append("Change only this, drive five laps, and put it back if it gets worse.")
+        texts.append("Change only this, drive five laps; if it is worse, put it back.")
     return " ".join(texts)
 
 
@@ -253,7 +254,10 @@ def _beside(book: Book, lever: Lever) -> list[str]:
     terms = [t.id for t in book.glossary.values() if lever.id in t.see]
     mine = {g.effect for g in lever.gives}
     alike = {v.id: len(mine & {g.effect for g in v.gives}) for v in book.levers.values() if v.id != lever.id}
-    return [*terms[:3], *(ident for ident in sorted(alike, key=lambda i: -alike[i]) if alike[ident])]
+    return [
+        *terms[: 3 if mine else SEE],
+        *(ident for ident in sorted(alike, key=lambda i: -alike[i]) if alike[ident]),
+    ]
 
 
 # --- effects, questions, causes ---------------------------------------------------------------------

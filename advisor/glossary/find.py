@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from advisor.model.knowledge import BALANCES, Book
 from advisor.words.phrases import Lexicon, keep_longest
+from advisor.words.spelling import SHORTEST
 from advisor.words.tokens import Token, tokens
 
 LONGEST = 80  # letters of a question that are read; no name of an entry is longer
@@ -51,22 +52,27 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Index:
-    """Every name of every entry, in the form that questions are brought into."""
+    """A book with the names of its entries, in the form that questions are brought into."""
 
+    book: Book
+    known: Lexicon
     names: Mapping[str, tuple[Key, ...]]
 
 
-def index(book: Book) -> Index:
-    """Collect the names of all entries of a book."""
+def index(book: Book, known: Lexicon) -> Index:
+    """Collect the names of all entries of a book; `known` are its phrases, compiled."""
     names: dict[str, list[Key]] = {}
     for text, key in _names(book):
         keys = names.setdefault(_form(text), [])
         if key not in keys:
             keys.append(key)
+    names.pop("", None)
+    return Index(book, known, {name: _ranked(keys) for name, keys in names.items()})
+
+
+def _ranked(keys: Iterable[Key]) -> tuple[Key, ...]:
     order = list(KINDS)
-    ranked = {name: tuple(sorted(keys, key=lambda k: order.index(k.kind))) for name, keys in names.items()}
-    ranked.pop("", None)
-    return Index(ranked)
+    return tuple(sorted(keys, key=lambda key: order.index(key.kind)))
 
 
 def records(book: Book) -> dict[Key, str]:
@@ -85,9 +91,9 @@ def named(book: Book, ident: str) -> Key | None:
     return next((key for key in records(book) if key.id == ident), None)
 
 
-def find(book: Book, known: Lexicon, text: str) -> Found:
+def find(where: Index, text: str) -> Found:
     """Look a word or a few words up: as they stand, as a complaint would say them, misspelt, in part."""
-    names = index(book).names
+    names = where.names
     asked = _form(text[:LONGEST])
     if not asked:
         return Found()
@@ -98,11 +104,13 @@ def find(book: Book, known: Lexicon, text: str) -> Found:
         if kind in words and rest in names:
             return _several([k for k in names[rest] if k.kind == own] or names[rest])
     row = tokens(text[:LONGEST])
-    for keys in (_said(book, known, row, whole=True), _misspelt(names, asked), _partly(names, asked)):
-        if keys:
-            return _several(keys) if len(keys) == 1 else Found(None, keys[:MOST])
-    keys = _said(book, known, row, whole=False)
-    return _several(keys) if keys else Found(None, _alike(names, asked))
+    if keys := _said(where, row, whole=True):
+        return _several(keys)
+    if keys := _misspelt(names, asked) or _partly(names, asked):
+        return _several(keys) if len(keys) == 1 else Found(None, keys[:MOST])
+    if keys := _said(where, row, whole=False):
+        return _several(keys)
+    return Found(None, _alike(names, asked))
 
 
 def _several(keys: Sequence[Key]) -> Found:
@@ -138,13 +146,13 @@ def _single(word: str) -> str:
     return word[:-1] if len(word) > 3 and word[-1] == "s" and word[-2] not in "su" else word
 
 
-def _said(book: Book, known: Lexicon, row: Sequence[Token], whole: bool) -> tuple[Key, ...]:
+def _said(where: Index, row: Sequence[Token], whole: bool) -> tuple[Key, ...]:
     """The entries that the phrases of complaints in these words lead to; `whole`: that take every word."""
-    kept = keep_longest(m for m in known.matches(row) if m.tag[0] != "marker")
+    kept = keep_longest(m for m in where.known.matches(row) if m.tag[0] != "marker")
     told = {place for match in kept for place in match.places}
-    if whole and len(told) < len([t for t in row if t.word not in _FILLERS]):
+    if whole and not all(i in told for i, t in enumerate(row) if t.word not in _FILLERS):
         return ()
-    return tuple(dict.fromkeys(_meant(book, match.tag) for match in kept))
+    return _ranked(dict.fromkeys(_meant(where.book, match.tag) for match in kept))
 
 
 def _meant(book: Book, tag: tuple[str, ...]) -> Key:
@@ -159,10 +167,12 @@ def _misspelt(names: Mapping[str, tuple[Key, ...]], asked: str) -> tuple[Key, ..
     """The entries of the names that are nearest by letters: one wrong, two in a long name."""
     from rapidfuzz.distance import OSA  # only for strange words: the import costs as much as the search
 
+    if len(asked) < SHORTEST:
+        return ()
     limit = 2 if len(asked) >= LONG_WORD else 1
     near: dict[int, list[str]] = {}
     for name in names:
-        if abs(len(name) - len(asked)) <= limit and len(name) > 3:
+        if abs(len(name) - len(asked)) <= limit:
             distance = OSA.distance(asked, name, score_cutoff=limit)
             if distance <= limit:
                 near.setdefault(distance, []).append(name)

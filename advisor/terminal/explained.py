@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.glossary.entries import Entry, entry, families
-from advisor.glossary.find import Found, Key, find, records
+from advisor.glossary.find import Found, Key, find, index, records
 from advisor.model.knowledge import Book
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
@@ -15,9 +15,9 @@ def word(out: Screen, book: Book, known: Lexicon, text: str) -> bool:
     if not text.strip():
         everything(out, book)
         return True
-    found = find(book, known, text)
+    found = find(index(book, known), text)
     if found.shown:
-        _entry(out, entry(book, found.shown))
+        one(out, entry(book, found.shown))
         _others(out, book, "Also", found.others)
     elif found.others:
         _others(out, book, "Ask for one of these", found.others)
@@ -34,7 +34,8 @@ def everything(out: Screen, book: Book) -> None:
     show.line(out, f"And {len(book.causes)} causes, by a word of their name. Type: explain WORD", 0, hang=2)
 
 
-def _entry(out: Screen, told: Entry) -> None:
+def one(out: Screen, told: Entry) -> None:
+    """Show one entry."""
     show.line(out, f"{told.title[:1].upper()}{told.title[1:]} ({told.kind})", 0, "bold")
     for label, text in told.paragraphs:
         alarm = "bold" if label == "STOP" else ""
