@@ -226,7 +226,7 @@ def _tally(claim: _Claim) -> str:
     """Pages for and against; what the trade says with nobody to name is no page."""
     agree, disagree = ([s for s in ids if s not in UNSOURCED] for ids in (claim.agree, claim.disagree))
     if agree or disagree:
-        return f"{len(agree)} for" + (f", {len(disagree)} against" if disagree else "")
+        return f"{len(agree) or 'none'} for" + (f", {len(disagree)} against" if disagree else "")
     return "common practice, no source" if "common_practice" in claim.agree else "from memory, no source"
 
 
@@ -297,7 +297,7 @@ def _question(book: Book, observation: Observation) -> Entry:
     for ident, answer in observation.answers.items():
         causes = [cause for ratio, cause in _speaking(book, observation.id, ident) if ratio >= TELLING]
         points = f" (points to: {causes[0].name})" if causes else ""
-        answers.append(f"{answer.text}{' (do not drive: inspect)' if answer.alarm else points}")
+        answers.append(f"{answer.text}{' (do not drive until that is seen to)' if answer.alarm else points}")
     how = {"remember": "from memory", "look": "by looking", "measure": "by measuring"}[observation.effort]
     paragraphs = (
         ("", observation.plain),
@@ -327,13 +327,13 @@ def _speaking(book: Book, ident: str, answer: str) -> list[tuple[float, Cause]]:
 
 
 def _cause(book: Book, cause: Cause) -> Entry:
-    paragraphs = [("", cause.plain), ("It feels like", _feels(book, cause))]
+    stop = cause.danger.text if cause.danger else ""
+    paragraphs = [("", cause.plain), ("STOP", stop), ("It feels like", _feels(book, cause))]
     speaking, against = _signs(book, cause)
     paragraphs += [
         ("Speaks for it", f"{'; '.join(speaking[:SIGNS])}." if speaking else ""),
         ("Speaks against it", f"{'; '.join(against[:SIGNS])}." if against else ""),
         ("What helps", _helping(book, cause)),
-        ("STOP", cause.danger.text if cause.danger else ""),
     ]
     see = [r.lever for r in cause.remedies] + [n.effect for n in cause.needs]
     kept = tuple((label, text) for label, text in paragraphs if text)
