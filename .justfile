@@ -48,7 +48,7 @@ durability:
 growth:
     {{python}} -m tests.benchmarks.growth
 
-# write the demo's transcript into the README
+# write what the README shows of the program into it
 readme:
     {{python}} -m tests.docs.readme
 

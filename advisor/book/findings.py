@@ -41,20 +41,17 @@ Claim = tuple[str, str, tuple[Any, ...], Mapping[str, tuple[str, ...]]]  # room,
 
 def claims_of(book: Book) -> Iterator[Claim]:
     """Every claim of the book with its place and its sources."""
-    for observation in book.observations.values():
-        yield "observations", observation.id, (), {"source": observation.source}
+    for room in ("observations", "causes", "levers", "jobs", "glossary"):
+        for record in getattr(book, room).values():
+            yield room, record.id, (), {"source": record.source}
     for cause in book.causes.values():
-        yield "causes", cause.id, (), {"source": cause.source}
         if cause.feel:
             yield "causes", cause.id, ("feel",), {"source": cause.feel.source}
         for name in ("signs", "odds", "needs", "remedies"):
             for i, part in enumerate(getattr(cause, name)):
                 yield "causes", cause.id, (name, i), {"source": part.source}
     for lever in book.levers.values():
-        yield "levers", lever.id, (), {"source": lever.source}
         if lever.step:
             yield "levers", lever.id, ("step",), {"source": lever.step.source}
         for i, gives in enumerate(lever.gives):
             yield "levers", lever.id, ("gives", i), {"agree": gives.agree, "disagree": gives.disagree}
-    for job in book.jobs.values():
-        yield "jobs", job.id, (), {"source": job.source}

@@ -19,7 +19,7 @@ from advisor.book import marked, rebuild
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint
 
-SCHEMA = 5  # raise when the records change, so that older caches are not read
+SCHEMA = 6  # raise when the records change, so that older caches are not read
 
 
 @dataclass
@@ -57,7 +57,8 @@ def book(folder: Path | None = None) -> Book:
 def load(folder: Path) -> Loaded:
     """Read and validate every file of a folder; collects all problems instead of stopping at one."""
     parts: dict[str, dict[str, Any]] = {
-        k: {} for k in ("sources", "effects", "overlaps", "jobs", "causes", "levers", "observations")
+        k: {}
+        for k in ("sources", "effects", "overlaps", "jobs", "glossary", "causes", "levers", "observations")
     }
     words: Any = None
     result = Loaded(None)
@@ -100,6 +101,7 @@ _RECORDS = {
     "effects": "Effect",
     "overlaps": "Overlap",
     "jobs": "Job",
+    "glossary": "Term",
     "causes": "Cause",
     "levers": "Lever",
     "observations": "Observation",

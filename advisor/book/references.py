@@ -236,6 +236,15 @@ def _uncompiled(phrase: str, classes: Mapping[str, Collection[str]]) -> str | No
     return None
 
 
+def terms_refer(view: View) -> Iterator[Finding]:
+    book = view.book
+    known = {*book.glossary, *book.levers, *book.effects, *book.observations, *book.causes}
+    for term in book.glossary.values():
+        for i, ident in enumerate(term.see):
+            if view.missing(ident, known):
+                yield Finding("glossary", term.id, ("see", i), f'unknown entry "{ident}"{hint(ident, known)}')
+
+
 DIMENSIONS = {u.dimension for u in units.UNITS.values()}
 
 
@@ -270,6 +279,7 @@ REFERENCES: tuple[Check, ...] = (
     causes_refer,
     levers_refer,
     observations_refer,
+    terms_refer,
     phrases_compile,
     sources_exist,
 )

@@ -79,6 +79,11 @@ def parser() -> argparse.ArgumentParser:
     _kart_command(commands)
     _judge_command(commands)
     _journal_command(commands)
+    text = "what a word of the trade means, what a part does, what people disagree about"
+    explain = commands.add_parser("explain", help=text, description=f"{text[0].upper()}{text[1:]}.")
+    explain.add_argument(
+        "word", metavar="WORD", nargs="*", help="one or several; without any: what can be asked"
+    )
     return top
 
 
@@ -212,6 +217,7 @@ def _run(options: argparse.Namespace) -> int:
         "kart": commands.karts,
         "judge": commands.judge,
         "journal": commands.journals,
+        "explain": commands.explain,
     }[options.command]
     try:
         return chosen(options)

@@ -182,6 +182,16 @@ def journals(options: argparse.Namespace) -> int:
         return UNUSABLE
 
 
+def explain(options: argparse.Namespace) -> int:
+    """`advisor explain [WORD ...]`: status 1 when no entry fits the words."""
+    from advisor.terminal import explained
+    from advisor.terminal.screen import screen
+    from advisor.words.understand import lexicon
+
+    book = load.book()
+    return USED if explained.word(screen(), book, lexicon(book), " ".join(options.word)) else UNUSABLE
+
+
 def outcome(options: argparse.Namespace) -> int:
     """`advisor outcome [VERDICT]`: write down what came of the last change and give the next one."""
 

@@ -356,6 +356,31 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Term:
+    """A word of the trade that is no record of its own: a feel, a part, a skill, a way of working.
+
+    `plain`: what it is. `where`: where on the kart or the track. `why`: what it does and why.
+    `practise`: what to try for two laps, `feel`: what should be felt of it. `drivers`: what differs
+    for a light or a tall driver. `see`: ids of records of any kind. `phrases`: how else people say it.
+    """
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    name: str
+    family: Literal["handling", "driving", "chassis", "tyres", "engine", "weight", "track", "testing"]
+    plain: str
+    where: str | None = None
+    why: str | None = None
+    practise: str | None = None
+    feel: str | None = None
+    drivers: str | None = None
+    care: tuple[str, ...] = ()
+    see: tuple[Id, ...] = ()
+    phrases: tuple[str, ...] = ()
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Book:
     """The whole knowledge base, by id."""
 
@@ -368,3 +393,4 @@ class Book:
     levers: dict[str, Lever]
     words: Words
     jobs: dict[str, Job] = field(default_factory=dict)
+    glossary: dict[str, Term] = field(default_factory=dict)

@@ -14,9 +14,9 @@ from advisor.interview.steps import State
 from advisor.model.advice import Advice, Answer, Question
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
 from advisor.reasoning.advise import Mind
-from advisor.terminal import reasons, show
+from advisor.terminal import explained, reasons, show
 from advisor.terminal.screen import Screen
-from advisor.terminal.typed import KEYS, UNSURE, asks_for_safety, is_key, verdict_and_note
+from advisor.terminal.typed import KEYS, UNSURE, asks_for_safety, is_key, to_explain, verdict_and_note
 
 BEFORE_ANY_RUN = (
     "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
@@ -147,7 +147,7 @@ class Session:
                 self.out, "What does the kart do? Say it in your own words, or press Enter to be asked."
             )
             show.line(self.out, "For example: loose in the rear on entry, hops in the fast ones", 2, "dim")
-            case = replace(case, complaint=self._line("> "))
+            case = replace(case, complaint=self._told())
         state = steps.begin(self.mind, case)
         while state.gathered.evidence.said:
             show.understood(self.out, state.gathered.understood, self.mind.book)
@@ -155,7 +155,7 @@ class Session:
                 self.out,
                 "Right? Enter: yes. Wrong: type its name, such as balance. Or say more, a second fault too.",
             )
-            text = self._line("> ", [show.label(i) for i in state.gathered.understood])
+            text = self._told([show.label(i) for i in state.gathered.understood])
             if text.lower() in ("", "y", "yes", "right"):
                 break
             state = self._corrected(state, text)
@@ -179,7 +179,7 @@ class Session:
     def _limits(self, state: State) -> State:
         """The minutes left and what must not get worse; both may be passed over."""
         show.line(self.out, "Minutes until you go out? Enter: no hurry")
-        text = self._line("> ")
+        text = self._told()
         minutes = steps.minutes(text)
         while text and minutes is None:
             more = steps.more_words(self.mind, state, text)
@@ -187,10 +187,10 @@ class Session:
                 show.understood(self.out, steps.news(state, more), self.mind.book)
                 state = self._stopped(more)
             show.line(self.out, "A number of minutes, such as 15. Enter: no hurry")
-            text = self._line("> ")
+            text = self._told()
             minutes = steps.minutes(text)
         show.line(self.out, "What must not get worse, such as exit traction? Enter: nothing")
-        wish = self._line("> ")
+        wish = self._told()
         state = steps.limited(self.mind, state, minutes, wish)
         if wish:
             kept = sorted(state.gathered.evidence.keep)
@@ -216,7 +216,7 @@ class Session:
 
     def _reply(self, state: State, asked: Question) -> State:
         while True:
-            text = self._line("> ", (*asked.texts, *asked.answers))
+            text = self._told((*asked.texts, *asked.answers))
             said = text.lower()
             if said in UNSURE:
                 return steps.answered(self.mind, state, asked, None)
@@ -253,7 +253,7 @@ class Session:
         show.in_short(self.out, offered)
         show.keys(self.out, "Which will you try?", KEYS)
         while True:
-            over, then = self._taken(state, found, offered, looks, self._line("> "))
+            over, then = self._taken(state, found, offered, looks, self._told())
             if over:
                 return then
 
@@ -388,6 +388,12 @@ class Session:
         if again is not None:
             self._through(again)
         self.remember(state, True)
+
+    def _told(self, words: Sequence[str] = ()) -> str:
+        """One line, after what the driver wants explained first."""
+        while (word := to_explain(text := self._line("> ", words))) is not None:
+            explained.word(self.out, self.mind.book, self.mind.lexicon, word)
+        return text
 
     def _line(self, prompt: str, words: Sequence[str] = ()) -> str:
         # bytes that are no text in this terminal arrive as lone surrogates, which nothing can keep

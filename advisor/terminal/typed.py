@@ -18,6 +18,12 @@ def is_key(text: str) -> bool:
     return bool(re.fullmatch(r"(w ?\d*|i|i \d+|n|n .*|a|f|s|\?|h|help)", text.strip().lower()))
 
 
+def to_explain(text: str) -> str | None:
+    """The word after "explain" or "?"; empty for "explain" alone, None when nothing is to be explained."""
+    found = re.fullmatch(r"(?is)\s*(?:explain\b\s*(.*)|\?\s*(.+))", text)
+    return (found[1] or found[2] or "").strip() if found else None
+
+
 def verdict_and_note(text: str) -> tuple[str, str]:
     """The verdict and, where more than its name is typed, what comes after it as a note."""
     found = re.match(r"(?is)(better|same|worse)\b[\s,.:;-]*(.*)", text)

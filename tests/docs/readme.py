@@ -1,4 +1,4 @@
-"""The transcripts of the README, of `advisor demo` and `advisor judge`; run as a module, it writes them there."""
+"""What the README shows of the program, made by the program; run as a module, it writes it there."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 README = Path(__file__).parents[2] / "README.md"
-_BLOCK = re.compile(r"(?<=<!-- transcript -->\n).*?(?=<!-- /transcript -->)", re.DOTALL)
+EXPLAINED = "seat strut"
 CUT = "[...]"
 JUDGED = (
     "--a 45.52 45.38 45.41 45.35 45.44 46.90",
@@ -17,12 +17,11 @@ JUDGED = (
     "--a 45.49 45.37 45.30 45.43 45.36 45.40",
     "--driver better",
 )  # laps of an invented junior
-_JUDGE = re.compile(r"(?<=<!-- judge -->\n).*?(?=<!-- /judge -->)", re.DOTALL)
 
 
 def transcript() -> str:
     """The demo up to its first change, and what the outcome taught up to the next first change."""
-    lines = _demo().splitlines()
+    lines = _advisor("demo", "--fast").splitlines()
     first = _first_change(lines, 0)
     short, outcome = lines.index("In short"), lines.index("Six laps later")
     chosen = next(i for i in range(short, len(lines)) if not lines[i])
@@ -37,37 +36,43 @@ def _first_change(lines: list[str], start: int) -> int:
     return next(i for i in range(place, len(lines)) if not lines[i])
 
 
+def example() -> str:
+    """One word explained."""
+    return f"```text\n$ advisor explain {EXPLAINED}\n{_advisor('explain', EXPLAINED)}```\n"
+
+
 def judged() -> str:
     """The judge's example, command and answer."""
     typed = " \\\n    ".join(("$ advisor judge", *JUDGED))
-    return f"```text\n{typed}\n{_run('judge', *' '.join(JUDGED).split())}```\n"
+    return f"```text\n{typed}\n{_advisor('judge', *' '.join(JUDGED).split())}```\n"
 
 
-def _demo() -> str:
-    return _run("demo", "--fast")
-
-
-def _run(*arguments: str) -> str:
+def _advisor(*arguments: str) -> str:
     environment = {**os.environ, "COLUMNS": "80", "TERM": "dumb", "PYTHONIOENCODING": "utf-8"}
     command = [sys.executable, "-m", "advisor", *arguments]
     return subprocess.run(command, check=True, capture_output=True, encoding="utf-8", env=environment).stdout
 
 
-def block() -> str:
-    """What the README shows now."""
-    found = _BLOCK.search(README.read_text("utf-8"))
-    assert found, "README.md has lost its transcript marks"
-    return found[0]
+BLOCKS = {"transcript": transcript, "example": example, "judge": judged}
 
 
-def judge_block() -> str:
-    """The judge's example that the README shows now."""
-    found = _JUDGE.search(README.read_text("utf-8"))
-    assert found, "README.md has lost its judge marks"
-    return found[0]
+def _place(name: str, text: str) -> tuple[int, int]:
+    """Where a block begins and ends, between its marks."""
+    found = re.search(rf"(?<=<!-- {name} -->\n).*?(?=<!-- /{name} -->)", text, re.DOTALL)
+    assert found, f"README.md has lost its marks of the {name}"
+    return found.span()
+
+
+def block(name: str) -> str:
+    """What the README shows now between two marks."""
+    text = README.read_text("utf-8")
+    start, end = _place(name, text)
+    return text[start:end]
 
 
 if __name__ == "__main__":
     text = README.read_text("utf-8")
-    text = _BLOCK.sub(lambda _: transcript(), text)
-    README.write_text(_JUDGE.sub(lambda _: judged(), text), "utf-8")
+    for name, made in BLOCKS.items():
+        start, end = _place(name, text)
+        text = text[:start] + made() + text[end:]
+    README.write_text(text, "utf-8")

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import re
 
+import pytest
+
 from advisor.cli import parser
-from tests.docs.readme import README, block, judge_block, judged, transcript
+from tests.docs.readme import BLOCKS, README, block
 
 
-def test_the_transcript_is_what_the_demo_prints() -> None:
-    assert block() == transcript(), "run: just readme"
-
-
-def test_the_judges_example_is_what_it_prints() -> None:
-    assert judge_block() == judged(), "run: just readme"
+@pytest.mark.parametrize("name", BLOCKS)
+def test_what_is_shown_is_what_the_program_prints(name: str) -> None:
+    assert block(name) == BLOCKS[name](), "run: just readme"
 
 
 def test_every_command_of_the_program_is_told_in_the_readme() -> None:

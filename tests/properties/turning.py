@@ -101,7 +101,7 @@ def _amount(entry: Lever) -> str:
 def needs_part(case: Case, advice: Advice) -> bool:
     """Whether something from the trailer goes onto the kart: taking off a bar or a stay needs nothing."""
     entry = lever(advice.lever)
-    if not entry.part or (advice.lever, advice.direction) == ("tyres", "warm"):
+    if not entry.part or (advice.lever, advice.direction) in (("tyres", "warm"), ("tyres", "scrub")):
         return False
     return not (advice.direction == "remove" and target(case, advice) in ("none", None)) and not (
         entry.id == "seat_stays" and advice.direction == "remove"
