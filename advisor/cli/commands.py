@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path
-from advisor.model.case import Case, Verdict
+from advisor.model.case import Case, Past, Verdict
 from advisor.problems import UnusableError, printable
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from advisor.book.cases import CaseFile
     from advisor.interview.steps import State
     from advisor.journal.store import Event, Journal
@@ -24,9 +26,11 @@ if TYPE_CHECKING:
     from advisor.terminal.session import Session
 
 
-RECENT = (
-    20  # trials of the journal that bear on the present trouble; older ones were other days, or other karts
-)
+RECENT, TODAY = (
+    20,
+    0.5,
+)  # trials that bear on the present trouble: so many at most, and no older than so many days
+REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
 
 
 def _say(text: str) -> None:
@@ -89,18 +93,28 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
-    """The case with the verdicts of the journal's latest trials; None when the journal cannot be read."""
+    """The case with the verdicts of today and the experience of other days; None when the journal cannot be read."""
     from advisor.journal.store import Journal, JournalError
     from advisor.journal.trials import latest
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            past = latest(journal, RECENT, "judged")
+            recent = latest(journal, RECENT, "judged")
+            past = _past(journal)
     except JournalError as error:
         _say(str(error))
         return None
-    tried = tuple(t.tried(t.verdict) for t in past if t.verdict)
-    return replace(case, tried=(*case.tried, *tried))
+    today = [t for t in recent if all(p.days < TODAY for p in t.past(_now()))]
+    tried = tuple(t.tried(t.verdict) for t in today if t.verdict)
+    return replace(case, tried=(*case.tried, *tried), past=past)
+
+
+def _past(journal: Journal) -> tuple[Past, ...]:
+    """What the team has tried so far, as experience."""
+    from advisor.journal.trials import latest
+
+    now = _now()
+    return tuple(past for trial in latest(journal, REMEMBERED, "judged") for past in trial.past(now))
 
 
 # --- interview and outcome --------------------------------------------------------------------------
@@ -129,9 +143,11 @@ def interview(options: argparse.Namespace) -> int:
         if left is not None and case is not None and fits and session.go_on(left.row.complaint):
             row, desk.sitting = left.row, left.row.sitting
             answers = [(question, given) for question, given in row.answers]
-            session.resume(case, row.complaint, row.asked, frozenset(row.skipped), answers)
+            session.resume(
+                replace(case, past=desk.past), row.complaint, row.asked, frozenset(row.skipped), answers
+            )
             return USED
-        session.interview(_kart_at_hand(options, desk, session))
+        session.interview(replace(_kart_at_hand(options, desk, session), past=desk.past))
         return USED
 
     from advisor.book.written import case_from_data
@@ -221,6 +237,11 @@ class _Desk:
         self.mind = _mind()
         self.sitting = ""
 
+    @property
+    def past(self) -> tuple[Past, ...]:
+        """What the team has tried so far."""
+        return _past(self.journal)
+
     def stamp(self) -> tuple[str, str]:
         """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
         ident, now = _stamp()
@@ -264,11 +285,16 @@ class _Desk:
 
 
 def _stamp() -> tuple[str, str]:
-    """A fresh id and the time now, UTC: the only place where either is made."""
-    from datetime import UTC, datetime
+    """A fresh id and the time now, UTC."""
     from uuid import uuid4
 
-    return uuid4().hex, datetime.now(UTC).isoformat(timespec="microseconds")
+    return uuid4().hex, _now().isoformat(timespec="microseconds")
+
+
+def _now() -> datetime:
+    from datetime import UTC, datetime
+
+    return datetime.now(UTC)
 
 
 def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> int:
@@ -303,6 +329,7 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     if verdict == "dropped":
         return False
     case = case_from_data(waiting.case, desk.mind.book)
+    case = case and replace(case, past=desk.past)
     out = screen()
     if case is None or not all(change.lever in desk.mind.book.levers for change in waiting.changes):
         _say(

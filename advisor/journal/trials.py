@@ -8,6 +8,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -18,7 +19,7 @@ from advisor.journal.events import Event, SenseError
 from advisor.journal.files import makes_no_sense
 from advisor.journal.store import Journal
 from advisor.model.advice import Advice
-from advisor.model.case import Tried, Verdict
+from advisor.model.case import Past, Tried, Verdict
 
 LONGEST = 4000  # letters of a complaint or note that are kept
 Text = Annotated[str, Field(max_length=20_000)]
@@ -52,6 +53,8 @@ class Change(_Row):
     confidence: float = Field(ge=0, le=1)
     feel_for: Text
     wrong_if: Text
+    effect: str | None = Field(default=None, max_length=200)
+    as_stated: bool = True
 
 
 class TrialRow(_Row):
@@ -90,10 +93,49 @@ class Trial:
     def say(self) -> str:
         return " and ".join(change.say for change in self.changes)
 
+    def past(self, now: datetime) -> tuple[Past, ...]:
+        """The trial as experience, one for each change; none while there is no verdict."""
+        if self.verdict is None:
+            return ()
+        facts, days, share = _facts(self.case), _days(self.at, now), 1 / len(self.changes)
+        return tuple(
+            Past(
+                c.lever, c.direction, self.verdict, c.chance, c.confidence, c.effect, c.as_stated,
+                facts, days, share,
+            )
+            for c in self.changes
+        )  # fmt: skip
+
     def tried(self, verdict: Verdict) -> Tried:
         """The trial as a fact of a case."""
         beside = tuple((change.lever, change.direction) for change in self.beside)
         return Tried(self.change.lever, self.change.direction, verdict, beside)
+
+
+def _days(at: str, now: datetime) -> float:
+    """Days since a moment; none since one that cannot be read, or that is still to come."""
+    try:
+        then = datetime.fromisoformat(at)
+        return max(0.0, (now - then).total_seconds() / 86_400)
+    except (ValueError, TypeError):
+        return 0.0
+
+
+def _facts(case: dict[str, Any]) -> dict[str, str]:
+    """What days are compared by, out of a case as the journal keeps it; what makes no sense is left out."""
+
+    def under(data: Any, *path: str) -> Any:
+        for key in path:
+            data = data.get(key) if isinstance(data, dict) else None
+        return data
+
+    found = {
+        "kart": under(case, "kart_file"),
+        "class": under(case, "kart", "class"),
+        **{f"tyres.{k}": under(case, "setup", "tyres", k) for k in ("kind", "compound")},
+        **{k: under(case, "observed", k) for k in ("track", "balance", "phase")},
+    }
+    return {k: v for k, v in found.items() if isinstance(v, str) and v}
 
 
 def trial_event(
