@@ -79,6 +79,8 @@ def parser() -> argparse.ArgumentParser:
     _kart_command(commands)
     _judge_command(commands)
     _journal_command(commands)
+    text = "how often the advice was right: what was expected of each change, and what came"
+    _journal(commands.add_parser("score", help=text, description=f"{text[0].upper()}{text[1:]}."))
     text = "what a word of the trade means, what a part does, what people disagree about"
     explain = commands.add_parser("explain", help=text, description=f"{text[0].upper()}{text[1:]}.")
     explain.add_argument(
@@ -90,7 +92,10 @@ def parser() -> argparse.ArgumentParser:
 def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     from advisor.cli.judge_options import add
 
-    add(commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE))
+    judge = commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE)
+    add(judge)
+    _journal(judge)
+    _garage(judge)
 
 
 def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -218,6 +223,7 @@ def _run(options: argparse.Namespace) -> int:
         "judge": commands.judge,
         "journal": commands.journals,
         "explain": commands.explain,
+        "score": commands.score,
     }[options.command]
     try:
         return chosen(options)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path
-from advisor.model.case import Case, Past, Verdict
+from advisor.model.case import Case, Laps, Past, Verdict
 from advisor.problems import UnusableError, printable
 
 if TYPE_CHECKING:
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from advisor.journal.trials import Change, Trial
     from advisor.model.advice import Advice
     from advisor.reasoning.advise import Mind
+    from advisor.reasoning.reckoning import Score
     from advisor.terminal.session import Session
 
 
@@ -30,6 +31,7 @@ RECENT, TODAY = (
     20,
     0.5,
 )  # trials that bear on the present trouble: so many at most, and no older than so many days
+SCORED = 2000  # trials that the advice is scored by, the latest
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
 
 
@@ -64,10 +66,11 @@ def advise(options: argparse.Namespace) -> int:
         return UNUSABLE
     case, odd = _with_kart(options, mind, read)
     if getattr(options, "journal", None):
-        tried = _tried_before(options, case)
-        if tried is None:
+        known = _tried_before(options, case)
+        if known is None:
             return UNUSABLE
-        case = tried
+        case, told = known
+        odd = [*odd, *told]
     found = answer(mind, case)
     found = replace(found, warnings=(*odd, *found.warnings))
     if options.json:
@@ -92,21 +95,33 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
     return garage.on_top(garage.read(garage_path(options), options.kart, mind.book), read)
 
 
-def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
-    """The case with the verdicts of today and the experience of other days; None when the journal cannot be read."""
+def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:
+    """The case with the verdicts of today and the experience of other days, and how good the advice has been.
+
+    None when the journal cannot be read.
+    """
     from advisor.journal.store import Journal, JournalError
     from advisor.journal.trials import latest
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
             recent = latest(journal, RECENT, "judged")
-            past = _past(journal)
+            past, told = _past(journal), _tendency(journal)
     except JournalError as error:
         _say(str(error))
         return None
     today = [t for t in recent if all(p.days < TODAY for p in t.past(_now()))]
     tried = tuple(t.tried(t.verdict) for t in today if t.verdict)
-    return replace(case, tried=(*case.tried, *tried), past=past)
+    return replace(case, tried=(*case.tried, *tried), past=past), told
+
+
+def _tendency(journal: Journal) -> list[str]:
+    """A warning where the chances given so far were too high or too low."""
+    from advisor.journal.trials import latest
+    from advisor.reasoning.reckoning import score, tendency
+
+    told = tendency(score([_pair(trial) for trial in latest(journal, REMEMBERED, "judged")]))
+    return [told] if told else []
 
 
 def _past(journal: Journal) -> tuple[Past, ...]:
@@ -198,6 +213,47 @@ def journals(options: argparse.Namespace) -> int:
         return UNUSABLE
 
 
+def score(options: argparse.Namespace) -> int:
+    """`advisor score`: what was expected of the changes tried, and what came of them."""
+    from advisor.journal.store import Journal, JournalError
+    from advisor.journal.trials import latest
+    from advisor.reasoning import reckoning
+    from advisor.terminal import scored
+    from advisor.terminal.screen import screen
+
+    try:
+        with Journal(journal_path(options), read_only=True) as journal:
+            judged = latest(journal, SCORED, "judged")
+    except JournalError as error:
+        _say(str(error))
+        return UNUSABLE
+    whole = reckoning.score([_pair(trial) for trial in judged])
+    if whole is None:
+        _say("No change in the journal has an outcome yet, so there is nothing to score.")
+        return UNUSABLE
+    parts: dict[str, dict[str, Score]] = {}
+    for title, key in (("By fault", _fault), ("Over time", lambda trial: trial.at[:7])):
+        groups: dict[str, list[Trial]] = {}
+        for trial in judged:
+            groups.setdefault(key(trial), []).append(trial)
+        scores = {name: reckoning.score([_pair(t) for t in group]) for name, group in groups.items()}
+        parts[title] = {name: found for name, found in scores.items() if found}
+    scored.answer(screen(), whole, parts)
+    return USED
+
+
+def _pair(trial: Trial) -> tuple[float, bool]:
+    """What was expected of a trial, and whether it came out better."""
+    from advisor.reasoning.reckoning import expected
+
+    return expected(trial.past(_now())), trial.verdict == "better"
+
+
+def _fault(trial: Trial) -> str:
+    felt = next(iter(trial.past(_now()))).facts
+    return " ".join(felt[k] for k in ("balance", "phase") if k in felt) or "other"
+
+
 def explain(options: argparse.Namespace) -> int:
     """`advisor explain [WORD ...]`: status 1 when no entry fits the words."""
     from advisor.terminal import explained
@@ -254,7 +310,10 @@ class _Desk:
         from advisor.terminal.session import Session
 
         told = [t.complaint for t in latest(self.journal, RECENT) if t.complaint]
-        return Session(self.mind, asker(told), screen(), self.keep, self.remember)
+        session = Session(self.mind, asker(told), screen(), self.keep, self.remember)
+        for text in _tendency(self.journal):
+            session.tell(f"Note: {text}.")
+        return session
 
     def remember(self, state: State, done: bool) -> None:
         """Write down how far an interview has come."""
@@ -313,7 +372,27 @@ def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> i
         return USED
 
 
-def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None = None) -> bool:
+def outcome_by_laps(options: argparse.Namespace, verdict: Verdict, note: str, laps: Laps) -> int:
+    """Write down what the driver and the stopwatch say of the change that waits, and give the next one."""
+
+    def play(desk: _Desk) -> int:
+        from advisor.journal.trials import pending
+
+        waiting = pending(desk.journal)
+        if waiting is None:
+            _say(
+                "No change is waiting for an outcome, so nothing was written down: choose one in advisor first."
+            )
+            return UNUSABLE
+        _outcome_of(desk, waiting, (verdict, note), laps)
+        return USED
+
+    return _at_the_desk(options, play)
+
+
+def _outcome_of(
+    desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None = None, laps: Laps | None = None
+) -> bool:
     """Ask for, write down and learn from an outcome; False when the change was not tried yet."""
     from advisor.book.written import case_from_data
     from advisor.journal.trials import verdict_event
@@ -325,11 +404,12 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     if told is None:
         return False
     verdict, note = told
-    desk.write(verdict_event(*desk.stamp(), waiting.id, verdict, note))
+    past = desk.past  # of before: this outcome is about to be learnt from as such
+    desk.write(verdict_event(*desk.stamp(), waiting.id, verdict, note, laps))
     if verdict == "dropped":
         return False
     case = case_from_data(waiting.case, desk.mind.book)
-    case = case and replace(case, past=desk.past)
+    case = case and replace(case, past=past)
     out = screen()
     if case is None or not all(change.lever in desk.mind.book.levers for change in waiting.changes):
         _say(
@@ -340,7 +420,7 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
         case = _kept_value(case, change)
         if case.kart_file:
             _keep_on_file(desk, case.kart_file, change, session)
-    trial = waiting.tried(verdict)
+    trial = replace(waiting, laps=laps).tried(verdict)
     if session is not None:
         session.after(case, trial, note, waiting.complaint)
         return True

@@ -19,11 +19,14 @@ from advisor.journal.events import Event, SenseError
 from advisor.journal.files import makes_no_sense
 from advisor.journal.store import Journal
 from advisor.model.advice import Advice
-from advisor.model.case import Past, Tried, Verdict
+from advisor.model.case import Laps, Past, Tried, Verdict
 
 LONGEST = 4000  # letters of a complaint or note that are kept
 Text = Annotated[str, Field(max_length=20_000)]
 Finite = Annotated[float, Field(allow_inf_nan=False)]
+
+
+Share = Annotated[float, Field(ge=0, le=1)]
 
 
 class _Row(BaseModel):
@@ -65,9 +68,12 @@ class TrialRow(_Row):
 
 
 class VerdictRow(_Row):
+    """`laps`: P(the laps | better, the same, worse), if the stopwatch was asked too."""
+
     trial: str
     verdict: Literal["better", "same", "worse", "dropped"]
     note: Text = ""
+    laps: Annotated[list[Share], Field(min_length=3, max_length=3)] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +89,7 @@ class Trial:
     note: str = ""
     dropped: bool = False
     beside: tuple[Change, ...] = ()
+    laps: Laps | None = None
 
     @property
     def changes(self) -> tuple[Change, ...]:
@@ -101,7 +108,7 @@ class Trial:
         return tuple(
             Past(
                 c.lever, c.direction, self.verdict, c.chance, c.confidence, c.effect, c.as_stated,
-                facts, days, share,
+                facts, days, share, self.laps,
             )
             for c in self.changes
         )  # fmt: skip
@@ -109,7 +116,7 @@ class Trial:
     def tried(self, verdict: Verdict) -> Tried:
         """The trial as a fact of a case."""
         beside = tuple((change.lever, change.direction) for change in self.beside)
-        return Tried(self.change.lever, self.change.direction, verdict, beside)
+        return Tried(self.change.lever, self.change.direction, verdict, beside, laps=self.laps)
 
 
 def _days(at: str, now: datetime) -> float:
@@ -154,12 +161,20 @@ def _as_row(advice: Advice) -> dict[str, Any]:
     return row
 
 
-def verdict_event(ident: str, at: str, trial: str, verdict: Verdict | Literal["dropped"], note: str) -> Event:
+def verdict_event(
+    ident: str,
+    at: str,
+    trial: str,
+    verdict: Verdict | Literal["dropped"],
+    note: str,
+    laps: Laps | None = None,
+) -> Event:
     """The event that says what came of a trial. A second one for the same trial corrects the first.
 
     "dropped" crosses out a trial that was never driven.
     """
-    return Event(ident, at, "verdict", {"trial": trial, "verdict": verdict, "note": note[:LONGEST]})
+    body = {"trial": trial, "verdict": verdict, "note": note[:LONGEST]}
+    return Event(ident, at, "verdict", {**body, "laps": list(laps)} if laps else body)
 
 
 def told(events: Iterable[Event]) -> list[Trial]:
@@ -188,7 +203,8 @@ def _trial(event: Event) -> Trial:
 def _judged(trial: Trial, row: VerdictRow) -> Trial:
     if row.verdict == "dropped":
         return replace(trial, note=row.note, dropped=True)
-    return replace(trial, verdict=row.verdict, note=row.note)
+    laps = (row.laps[0], row.laps[1], row.laps[2]) if row.laps else None
+    return replace(trial, verdict=row.verdict, note=row.note, laps=laps)
 
 
 def check(event: Event) -> None:

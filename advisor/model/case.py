@@ -12,6 +12,8 @@ from advisor.units import Quantity
 Verdict = Literal["better", "same", "worse"]
 VERDICTS: tuple[Verdict, ...] = ("better", "same", "worse")
 
+Laps = tuple[float, float, float]  # P(the laps | the kart is better, the same, worse), scaled to sum to one
+
 # A setup value: a quantity, a grade such as "medium", a count of pieces, or a list of them (teeth, lead).
 Value = Quantity | str | float
 
@@ -25,6 +27,7 @@ class Tried:
     verdict: Verdict
     beside: tuple[tuple[str, str], ...] = ()  # lever, direction
     soured: bool = False  # it helped, but a new fault came with it
+    laps: Laps | None = None  # what the stopwatch said beside the driver
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,7 @@ class Past:
     facts: Mapping[str, str] = field(default_factory=dict)
     days: float = 0.0
     share: float = 1.0
+    laps: Laps | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from advisor.model.case import VERDICTS, Case, Past, Tried, Verdict
 from advisor.reasoning.cures import Link, Links
-from advisor.reasoning.trials import VERDICT_IF
+from advisor.reasoning.trials import verdict_if
 
 # What the word of the trade is worth, in trials, and the chance that it is about karts like this one; ours, no source.
 PRIOR_TRIALS, PRIOR_HOLDS = 4.0, 0.8
@@ -27,6 +27,7 @@ ALIKE: Mapping[str, tuple[float, float]] = {
     "track": (0.3, 0.8),
 }
 FAULT: Mapping[str, tuple[float, float]] = {"balance": (0.0, 0.5), "phase": (0.5, 0.7)}
+SAME_DAY = 0.5  # days within which a trial may be one of the present search
 HALF_LIFE = 365.0  # days after which a trial counts half
 MOST_FACTOR = 3.0  # trials alone never make a lever act more than so many times as often as the trade has it
 
@@ -120,7 +121,7 @@ def _not_counted_yet(past: Sequence[Past], tried: Sequence[Tried]) -> list[Past]
     counted = Counter((t.lever, t.direction, t.verdict) for t in tried)
     found = []
     for trial in sorted(past, key=lambda p: p.days):
-        if counted[trial.lever, trial.direction, trial.verdict] > 0:
+        if trial.days < SAME_DAY and counted[trial.lever, trial.direction, trial.verdict] > 0:
             counted[trial.lever, trial.direction, trial.verdict] -= 1
         else:
             found.append(trial)
@@ -181,6 +182,6 @@ def did(trial: Past) -> tuple[float, float, float]:
     cured = min(trial.chance, 0.98)
     hurt = _either(trial) - cured
     each = {"cured": cured, "hurt": max(0.0, hurt), "nothing": 1 - cured - max(0.0, hurt)}
-    joint = {state: p * VERDICT_IF[state][trial.verdict] for state, p in each.items()}
+    joint = {state: p * verdict_if(state, trial.verdict, trial.laps) for state, p in each.items()}
     total = sum(joint.values())
     return joint["cured"] / total, joint["hurt"] / total, joint["nothing"] / total
