@@ -8,18 +8,19 @@ and then the pairs of causes that are most alike. `--pairs N` and `--draws N` sa
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from random import Random
 from statistics import fmean
 from typing import TypeVar
 
+from advisor.book.likeness import distance, same_fix
 from advisor.model import conditions
 from advisor.model.scale import BASE_RATE
 from advisor.reasoning.belief import believe
 from advisor.reasoning.evidence import Evidence, Feels
-from advisor.reasoning.tables import Row, Tables
+from advisor.reasoning.tables import Tables
 from tests.properties.random_cases import shipped
 
 K = TypeVar("K")
@@ -83,36 +84,8 @@ class Alike:
 def alike(tables: Tables) -> list[Alike]:
     """All pairs, the most alike first: total variation summed over the complaint and the observations."""
     causes = list(tables.book.causes)
-    pairs = [Alike(a, b, distance(tables, a, b), _same_fix(tables, a, b)) for a, b in combinations(causes, 2)]
+    pairs = [Alike(a, b, distance(tables, a, b), same_fix(tables, a, b)) for a, b in combinations(causes, 2)]
     return sorted(pairs, key=lambda p: p.distance)
-
-
-def distance(tables: Tables, one: str, other: str) -> float:
-    """Total variation distance of the complaints and of each observation's answers, summed."""
-    i, j = tables.index(one), tables.index(other)
-    apart = _variation(
-        {f"{p} {b}": v for (p, b), v in tables.feel.get(i, tables.mean_feel).items()},
-        {f"{p} {b}": v for (p, b), v in tables.feel.get(j, tables.mean_feel).items()},
-    )
-    for ident, rows in tables.rows.items():
-        if i in rows or j in rows:
-            usual = tables.usual[ident]
-            apart += _variation(rows.get(i, usual), rows.get(j, usual))
-    return apart
-
-
-def _variation(one: Row, other: Row) -> float:
-    return sum(abs(p - other[a]) for a, p in one.items()) / 2
-
-
-def _same_fix(tables: Tables, one: str, other: str) -> bool:
-    return bool(set(_fixes(tables, one)) & set(_fixes(tables, other)))
-
-
-def _fixes(tables: Tables, cause: str) -> Iterator[tuple[str, str]]:
-    entry = tables.book.causes[cause]
-    yield from ((n.effect, n.change) for n in entry.needs)
-    yield from ((r.lever, r.direction) for r in entry.remedies if r.lever != "driver")
 
 
 # --- what is printed -----------------------------------------------------------------------------------
