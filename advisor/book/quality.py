@@ -121,8 +121,9 @@ def causes_can_be_reached(view: View) -> Iterator[Finding]:
             continue  # it rests on the change that was told, not on answers
         logs = _with_all_signs(tables, place)
         best = max(range(len(view.book.causes)), key=lambda i: logs[i])
-        if best != place and not same_fix(tables, ident, tables.hypotheses[best]):
-            message = f'is not reached: with all its clearest answers "{tables.hypotheses[best]}" stays more probable'
+        rival = tables.hypotheses[best]
+        if best != place and not same_fix(tables, ident, rival) and distance(tables, ident, rival) >= ALIKE:
+            message = f'is not reached: with all its clearest answers "{rival}" stays more probable'
             yield _weak("causes", ident, (), message, "unreached")
 
 
