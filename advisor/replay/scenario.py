@@ -190,6 +190,10 @@ def _ranking(expect: Expect, named: list[str], shown: str) -> Iterator[str]:
     for name in expect.not_in_first_three:
         if any(_is(name, e) for e in top):
             yield f"not_in_first_three: expected no {name}, got {shown}"
+    yield from _anywhere(expect, named)
+
+
+def _anywhere(expect: Expect, named: list[str]) -> Iterator[str]:
     for name in expect.advised:
         if not any(_is(name, e) for e in named):
             yield f"advised: expected {name} in the list, got {', '.join(named) or 'nothing'}"
