@@ -70,6 +70,11 @@ def parser() -> argparse.ArgumentParser:
         nargs="*",
         help="files or folders; the shipped knowledge and scenarios if left out",
     )
+    check.add_argument(
+        "--coverage",
+        action="store_true",
+        help="print what the shipped knowledge covers, by complaint, and where it is thin",
+    )
     demo = commands.add_parser(
         "demo",
         help="watch an invented race day, without answering",

@@ -483,6 +483,8 @@ def check(options: argparse.Namespace) -> int:
     """`advisor check [PATH ...]`: errors and weaknesses as two lists; status 1 if there is any error."""
     from advisor.replay.checking import check_paths
 
+    if options.coverage:
+        return _coverage()
     paths = [Path(p) for p in options.path] or [load.shipped(), load.shipped("scenarios")]
     problems, counted = check_paths(paths)
     errors = [p for p in problems if p.severity == "error"]
@@ -495,6 +497,16 @@ def check(options: argparse.Namespace) -> int:
     if not problems:
         print(f"Checked {counted} files: no errors, no weaknesses.")
     return UNUSABLE if errors else USED
+
+
+def _coverage() -> int:
+    from advisor.replay.coverage import coverage, table, unseen
+
+    mind, folder = _mind(), load.shipped("scenarios")
+    for line in table(coverage(mind, folder)):
+        print(line)
+    print("no scenario names:", ", ".join(unseen(mind, folder)) or "no cause is left out")
+    return USED
 
 
 def demo(options: argparse.Namespace) -> int:

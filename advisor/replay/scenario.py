@@ -23,7 +23,8 @@ class Expect:
     """What the answer must hold; every key that is given is checked.
 
     Levers are written `id` or `id:direction`. `first`: the first change. `in_first_three`: all of these
-    are. `one_of_first_three`: at least one is. `not_in_first_three`: none is. `cause`: the most probable
+    are. `one_of_first_three`: at least one is. `not_in_first_three`: none is. `advised`: all of these stand in
+    the list at all. `not_advised`: none of these does. `cause`: the most probable
     known cause is one of these. `cause_in_first_three`, `cause_not_in_first_three`: among the three most
     probable. `kind`: kind of the most probable cause. `stop`: whether driving is stopped; `inspect`: all of
     these are ordered then. `withheld`: lever to a piece of the reason. `why`: lever to a piece of its
@@ -36,6 +37,8 @@ class Expect:
     in_first_three: tuple[str, ...] = ()
     one_of_first_three: tuple[str, ...] = ()
     not_in_first_three: tuple[str, ...] = ()
+    advised: tuple[str, ...] = ()
+    not_advised: tuple[str, ...] = ()
     cause: tuple[str, ...] = ()
     cause_in_first_three: tuple[str, ...] = ()
     cause_not_in_first_three: tuple[str, ...] = ()
@@ -128,6 +131,8 @@ def _unknown(expect: Expect, book: Book) -> Iterator[tuple[str, str]]:
         "in_first_three",
         "one_of_first_three",
         "not_in_first_three",
+        "advised",
+        "not_advised",
         "inspect",
         "withheld",
         "why",
@@ -185,6 +190,16 @@ def _ranking(expect: Expect, named: list[str], shown: str) -> Iterator[str]:
     for name in expect.not_in_first_three:
         if any(_is(name, e) for e in top):
             yield f"not_in_first_three: expected no {name}, got {shown}"
+    yield from _anywhere(expect, named)
+
+
+def _anywhere(expect: Expect, named: list[str]) -> Iterator[str]:
+    for name in expect.advised:
+        if not any(_is(name, e) for e in named):
+            yield f"advised: expected {name} in the list, got {', '.join(named) or 'nothing'}"
+    for name in expect.not_advised:
+        if any(_is(name, e) for e in named):
+            yield f"not_advised: expected no {name} in the list, got {', '.join(named)}"
 
 
 def _beliefs(expect: Expect, found: Answer) -> Iterator[str]:
