@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.book import cases, marked
 from advisor.model.advice import Answer
@@ -16,6 +17,9 @@ from advisor.model.case import Case
 from advisor.model.knowledge import CONFIG, Book
 from advisor.problems import Problem, hint
 from advisor.reasoning.advise import Mind, advise
+
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,17 +113,21 @@ def _read(document: marked.Marked, i: int, entry: Any, book: Book) -> tuple[Scen
 _LISTS = frozenset(f.name for f in fields(Expect) if str(f.type).startswith("tuple"))
 
 
-def _expect(document: marked.Marked, i: int, data: Any, book: Book) -> tuple[Expect | None, list[Problem]]:
+@cache
+def _adapter() -> TypeAdapter[Expect]:
+    """Built once: making it costs more than all the checking."""
     from pydantic import TypeAdapter
 
+    return TypeAdapter(Expect)
+
+
+def _expect(document: marked.Marked, i: int, data: Any, book: Book) -> tuple[Expect | None, list[Problem]]:
     from advisor.book.validate import check
 
     rows = data
     if isinstance(data, dict):  # one word may stand for a list of one
         rows = {k: [v] if k in _LISTS and not isinstance(v, list) else v for k, v in data.items()}
-    expect, problems = check(
-        TypeAdapter(Expect), document, (i, "expect"), rows, [f.name for f in fields(Expect)]
-    )
+    expect, problems = check(_adapter(), document, (i, "expect"), rows, [f.name for f in fields(Expect)])
     if expect is not None:
         problems = [document.problem((i, "expect", key), message) for key, message in _unknown(expect, book)]
     return expect, problems
