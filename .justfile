@@ -6,13 +6,13 @@ python := env_var_or_default("PYTHON", ".venv/bin/python")
 default:
     @just --list
 
-# run every test, or those named
+# run the tests, or those named; -n auto takes every processor
 test *args:
     {{python}} -m pytest "$@"
 
 # every case of every test, and all of the terminal: half an hour
 test-all *args:
-    ADVISOR_TEST_ALL=1 {{python}} -m pytest "$@"
+    ADVISOR_TEST_ALL=1 {{python}} -m pytest -n auto "$@"
 
 # style
 lint:

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from advisor.model.case import Case
@@ -78,7 +78,7 @@ def test_the_cases_for_brute_force_reach_every_part_of_the_belief() -> None:
     assert made.changes == (("rear_ride_height", "raise"),)
 
 
-@patiently
+@settings(patiently, max_examples=25)  # each weighs the whole shipped book both ways
 @given(some_evidence(shipped))
 def test_random_evidence_agrees_with_brute_force(evidence: Evidence) -> None:
     tables = shipped().tables

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.stats import beta
@@ -56,7 +56,7 @@ def test_a_plain_prior_of_four_trials_counts_like_four_trials() -> None:
     assert robust_mean(0.6, 1, 2, holds=1.0) == pytest.approx(3.4 / 7)
 
 
-@patiently
+@settings(patiently, max_examples=40)
 @given(st.floats(0.25, 0.75), st.floats(0, 20), st.floats(0, 20))
 def test_the_mean_is_that_of_the_posterior_density(mean: float, ups: float, downs: float) -> None:
     """Against numerical integration of prior times likelihood, by scipy."""
@@ -136,7 +136,7 @@ def test_a_trial_of_the_present_search_is_not_counted_twice() -> None:
     assert with_past.belief == without.belief
 
 
-@patiently
+@settings(patiently, max_examples=20)
 @given(st.lists(st.tuples(st.sampled_from(VERDICTS), st.floats(0.01, 0.9), st.floats(0.5, 1)), max_size=12))
 def test_any_trials_leave_chances_that_are_chances(rows: list[tuple[str, float, float]]) -> None:
     effect = _contested().effect
