@@ -51,9 +51,7 @@ def _answers(
             yield Finding("causes", ident, (*at, answer), message, key=True)
 
 
-def _turn(
-    view: View, room: str, ident: str, at: tuple[Any, ...], remedy: Remedy | Fix
-) -> Iterator[Finding]:
+def _turn(view: View, room: str, ident: str, at: tuple[Any, ...], remedy: Remedy | Fix) -> Iterator[Finding]:
     levers, lever, way = view.book.levers, remedy.lever, remedy.direction
     if view.missing(lever, levers):
         yield Finding(room, ident, (*at, "lever"), f'unknown lever "{lever}"{hint(lever, levers)}')
