@@ -20,7 +20,8 @@ from advisor.problems import Problem, UnusableError, printable
 from advisor.reasoning import fixes
 from advisor.reasoning.advise import Mind, make_ready, reason
 from advisor.reasoning.fixes import Counts
-from advisor.terminal.show import name
+from advisor.terminal.screen import screen
+from advisor.terminal.show import line, name
 
 REGIMES = ("setup.tyres.kind", "observed.machine", "observed.track")  # what a draft proposes as its regime
 LATEST = 5  # trials that are named when one was not found
@@ -109,19 +110,20 @@ def draft(options: argparse.Namespace) -> int:
     path = files.create(team.target(options), fix.id, files.text(fix, _in_common(base)))
     print(printable(f"Written: {path}"))
     _tell_draft(fix, book)
-    print(f"Edit it with any editor, then type: {_command(options, 'trust', fix.id)}")
+    print(f"Edit it, then type: {_command(options, 'trust', fix.id)}")
     return USED
 
 
 def _tell_draft(fix: Fix, book: Book) -> None:
-    print(
-        printable(
-            f"  {name(book, fix.lever, fix.direction)}; trials: {len(fix.evidence)}; cures: {fix.cures}"
-        )
-    )
     cause = book.causes[fix.cause].name if fix.cause in book.causes else ""
-    print(printable(f"  cause: {cause} ({fix.cause}), the likeliest before the change: is that what it was?"))
-    print("  Look also at fault, because and cures, and say where it holds if not everywhere.")
+    _tell(f"{name(book, fix.lever, fix.direction)}; trials: {len(fix.evidence)}; cures: {fix.cures}", 2)
+    _tell(f"cause: {cause} ({fix.cause}), the likeliest before the change: is that what it was?", 2)
+    _tell("Look also at fault, because and cures, and say where it holds if not everywhere.", 2)
+
+
+def _tell(text: str, indent: int = 0) -> None:
+    """A sentence, wrapped to the screen; paths and commands are printed whole, to be copied."""
+    line(screen(), text, indent)
 
 
 def _found(judged: Sequence[Trial], ident: str) -> Trial:
@@ -207,17 +209,13 @@ def show(options: argparse.Namespace) -> int:
     for fix in book.fixes.values():
         counts, missing = _evidence(fix, judged, book)
         cause = book.causes[fix.cause].name if fix.cause else "no cause named"
-        rows = [
-            f"{fix.id}: {fix.status} ({fix.author}, {fix.date})",
-            f"  {name(book, fix.lever, fix.direction)}; against: {cause}; cures: {fix.cures}",
-            f"  trials now: {counts}; helps more often than not: {fixes.helped(counts).above_half:.2f}",
-            f"  {missing} of the {len(fix.evidence)} trials it names are not in this journal"
-            if missing
-            else "",
-            f"  trusted anyway: {fix.anyway}" if fix.anyway and fix.status == "trusted" else "",
-        ]
-        for row in filter(None, rows):
-            print(printable(row))
+        _tell(f"{fix.id}: {fix.status} ({fix.author}, {fix.date})")
+        _tell(f"{name(book, fix.lever, fix.direction)}; against: {cause}; cures: {fix.cures}", 2)
+        _tell(f"trials now: {counts}; helps more often than not: {fixes.helped(counts).above_half:.3f}", 2)
+        if missing:
+            _tell(_elsewhere(fix, missing), 2)
+        if fix.anyway and fix.status == "trusted":
+            _tell(f"trusted anyway: {fix.anyway}", 2)
     if not book.fixes:
         print(
             printable(f"No fix is on file. Make one from a change that helped: {_command(options, 'draft')}")
@@ -231,13 +229,17 @@ def _evidence(fix: Fix, judged: Sequence[Trial], book: Book) -> tuple[Counts, in
     return _counts(seen), len(set(fix.evidence) - {t.id for t in judged})
 
 
+def _elsewhere(fix: Fix, missing: int) -> str:
+    return f"{missing} of the {len(fix.evidence)} trials that it names are not in this journal."
+
+
 def trust(options: argparse.Namespace) -> int:
     """Let a fix count in the advice, if its trials bear it out or a person says so."""
     book = team.book(options)
     path = files.path_of(team.folders(options), options.id)
     fix = book.fixes[options.id]
     if fix.status == "trusted":
-        print(printable(f"{fix.id} is trusted already ({path})"))
+        _tell(f"{fix.id} is trusted already.")
         return USED
     if fix.cause is None:
         files.refuse(
@@ -247,16 +249,16 @@ def trust(options: argparse.Namespace) -> int:
     counts, missing = _evidence(fix, _judged(options), book)
     doubt = fixes.doubt(counts)
     if doubt and not options.anyway:
-        print(printable(f"{fix.id} stays a draft. {doubt[:1].upper()}{doubt[1:]}."))
+        _tell(f"{fix.id} stays a draft. {doubt[:1].upper()}{doubt[1:]}.")
         if missing:
-            print(f"{missing} of the {len(fix.evidence)} trials it names are not in this journal.")
-        print(
-            f"To trust it all the same, and have that written down: {_command(options, 'trust', fix.id, '--anyway')}"
-        )
+            _tell(_elsewhere(fix, missing))
+        _tell("To trust it all the same, and have that written down:")
+        print(f"  {_command(options, 'trust', fix.id, '--anyway')}")
         return UNUSABLE
     files.set_status(path, "trusted", f"{stamp()[1][:10]}: {doubt}" if doubt else None)
     told = f"{fix.id} is trusted from now on" + (" because you say so" if doubt else "")
-    print(printable(f"{told}: {counts} ({path})"))
+    _tell(f"{told}: {counts}.")
+    print(printable(f"Written: {path}"))
     return USED
 
 
@@ -264,7 +266,8 @@ def distrust(options: argparse.Namespace) -> int:
     """Make a fix a draft again."""
     path = files.path_of(team.folders(options), options.id)
     files.set_status(path, "draft")
-    print(printable(f"{options.id} is a draft again and changes no advice ({path})"))
+    _tell(f"{options.id} is a draft again and changes no advice.")
+    print(printable(f"Written: {path}"))
     return USED
 
 

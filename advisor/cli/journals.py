@@ -80,7 +80,7 @@ class _Fixes:
     def _takes(self, body: object) -> bool:
         found = files.understood(body)
         if found is None:
-            self.unfit.append("one has no name that a fix may have")
+            self.unfit.append("its name is none that a fix may have")
             return False
         problems = files.wrong(*found, self.book)
         if problems:

@@ -44,10 +44,11 @@ def _layers(path: Path, team: Sequence[Path]) -> list[Path]:
     """The folders of knowledge to look at for a path, or none when it is no folder of knowledge."""
     if not path.is_dir():
         return []
-    if (path / "effects.yaml").exists() and not (path / "fixes").exists():
+    parts = [(path / room).is_dir() for room in ROOMS]
+    whole = (path / "words.yaml").exists() or ((path / "effects.yaml").exists() and all(parts[:3]))
+    if whole and path not in team:
         return [path, *(team if path == load.shipped() else ())]
-    own = any((path / room).is_dir() for room in ROOMS)
-    return [load.shipped(), *(t for t in team if t != path), path] if own else []
+    return [load.shipped(), *(t for t in team if t != path), path] if any(parts) else []
 
 
 def _reachable(path: Path) -> bool:
