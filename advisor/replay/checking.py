@@ -45,10 +45,12 @@ def _layers(path: Path, team: Sequence[Path]) -> list[Path]:
     if not path.is_dir():
         return []
     parts = [(path / room).is_dir() for room in ROOMS]
+    if not any(parts):
+        return []
     whole = (path / "words.yaml").exists() or ((path / "effects.yaml").exists() and all(parts[:3]))
     if whole and path not in team:
         return [path, *(team if path == load.shipped() else ())]
-    return [load.shipped(), *(t for t in team if t != path), path] if any(parts) else []
+    return [load.shipped(), *(t for t in team if t != path), path]
 
 
 def _reachable(path: Path) -> bool:
