@@ -16,6 +16,8 @@ LONG = {
     "tests/journal/": 2,
     "tests/book/": 2,
     "tests/terminal/": 1,
+    "tests/own/test_commands.py": 1,
+    "tests/own/test_carrying.py": 1,
     "tests/garage/test_interview_kart.py": 1,
     "tests/garage/test_writing_back.py": 9,
     "tests/garage/": 0,

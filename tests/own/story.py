@@ -49,7 +49,7 @@ def drive(path: Path, verdicts: Sequence[str], first: int = 1, **more: Any) -> N
                 journal.append(event)
 
 
-def fix(ident: str = "ours", **changes: str | None) -> str:
+def fix(ident: str = "ours", /, **changes: str | None) -> str:
     """A fix as a file; a change of None leaves the line out."""
     lines = {
         "id": ident,
@@ -66,9 +66,9 @@ def fix(ident: str = "ours", **changes: str | None) -> str:
     return "".join(f"{key}: {value}\n" for key, value in lines.items() if value is not None)
 
 
-def put(folder: Path, ident: str = "ours", text: str | None = None, **changes: str | None) -> Path:
+def put(folder: Path, ident: str = "ours", /, **changes: str | None) -> Path:
     """Write a fix into a folder of knowledge."""
     path = folder / "fixes" / f"{ident}.yaml"
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(fix(ident, **changes) if text is None else text, "utf-8")
+    path.write_text(fix(ident, **changes), "utf-8")
     return path

@@ -292,6 +292,11 @@ def test_without_a_folder_of_the_team_one_look_is_all(
     monkeypatch.setenv("ADVISOR_KNOWLEDGE", str(tmp_path / "none"))
     monkeypatch.setattr(Path, "stat", lambda path, **_: pytest.fail(f"looked at {path}"))
     monkeypatch.setattr(os, "walk", lambda top: pytest.fail(f"walked {top}"))
-    monkeypatch.setattr(Path, "is_dir", lambda path: bool(looked.append(path)))
+
+    def is_dir(path: Path) -> bool:
+        looked.append(path)
+        return False
+
+    monkeypatch.setattr(Path, "is_dir", is_dir)
     assert team.folders(Namespace()) == []
     assert looked == [tmp_path / "none"]

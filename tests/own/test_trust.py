@@ -7,6 +7,7 @@ from itertools import product
 
 import pytest
 
+from advisor.model.case import VERDICTS
 from advisor.reasoning.fixes import ENOUGH, Counts, doubt, helped, word_for
 from advisor.reasoning.trials import VERDICT_IF
 
@@ -27,11 +28,8 @@ def integral(p: Polynomial, low: Fraction, high: Fraction) -> Fraction:
 def exact(counts: Counts) -> tuple[float, float]:
     """Mean and P(share > 1/2) by integrating the polynomial of the likelihood in whole fractions."""
     likelihood: Polynomial = [Fraction(1)]
-    for verdict, number in zip(("better", "same", "worse"), counts, strict=True):
-        cured, nothing, hurt = (
-            Fraction(str(VERDICT_IF[k][verdict]))
-            for k in ("cured", "nothing", "hurt")  # type: ignore[index]
-        )
+    for verdict, number in zip(VERDICTS, counts, strict=True):
+        cured, nothing, hurt = (Fraction(str(VERDICT_IF[k][verdict])) for k in ("cured", "nothing", "hurt"))
         other = max(nothing, hurt)
         for _ in range(number):
             likelihood = times(likelihood, [other, cured - other])
@@ -47,8 +45,7 @@ def test_the_share_is_the_exact_integral(counts: Counts) -> None:
 
 
 def test_many_trials_do_not_underflow() -> None:
-    # far from one half the share is all but certain; its mean is then near the maximum of the likelihood:
-    # 0.15 + 0.7 s = 900 / 1000 is beyond s = 1, and 0.5 is reached at s = 1/2
+    # a likelihood of 0.5 ** 5000 and less: the share then lies at one end
     assert helped(Counts(5000, 0, 0)).above_half == pytest.approx(1)
     assert helped(Counts(0, 5000, 5000)).above_half == pytest.approx(0)
 
