@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -78,9 +79,10 @@ def _is_plain(test: str) -> bool:
 def create(folder: Path, ident: str, content: str) -> Path:
     """Write a new fix. Raises UnusableError when the id is taken; nothing is overwritten."""
     path = folder / ROOM / f"{ident}.yaml"
-    if not _FILE.fullmatch(path.name):
+    if not _FILE.fullmatch(f"{ident}.yaml"):
         refuse(
-            path, f'"{printable(ident)[:40]}" is no id: small letters, digits and underscores, a letter first'
+            folder / ROOM,
+            f'"{printable(ident)[:40]}" is no id: small letters, digits and underscores, a letter first',
         )
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -192,9 +194,13 @@ def take_in(folder: Path, name: str, text: str) -> tuple[str, Path]:
 
 def _whole(path: Path, content: bytes) -> None:
     """Write a new file whole or not at all; one that came meanwhile is left as it is."""
-    draft = path.with_name(f".{path.name}.draft")
+    draft = path.with_name(f".{path.name}.{os.getpid()}")
     draft.write_bytes(content)
     try:
+        os.link(draft, path)
+    except FileExistsError:
+        pass
+    except OSError:  # a file system without links
         if not path.exists():
             draft.replace(path)
     finally:

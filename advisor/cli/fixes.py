@@ -216,6 +216,9 @@ def show(options: argparse.Namespace) -> int:
             _tell(_elsewhere(fix, missing), 2)
         if fix.anyway and fix.status == "trusted":
             _tell(f"trusted anyway: {fix.anyway}", 2)
+        elif fix.status == "trusted" and not missing and fixes.doubt(counts):
+            _tell("Its trials do not bear it out now. To make it a draft again:", 2)
+            print(f"  {_command(options, 'distrust', fix.id)}")
     if not book.fixes:
         print(
             printable(f"No fix is on file. Make one from a change that helped: {_command(options, 'draft')}")

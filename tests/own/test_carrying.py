@@ -135,9 +135,7 @@ def test_what_is_no_fix_is_kept_in_the_journal_and_written_nowhere(advisor: Advi
         assert list(journal.documents("fix")) == [Document("fix", body)]
     assert mine("check").status == 0
     export(mine, "on")  # and it travels on
-    assert carry.as_line(Document("fix", body)) in (advisor.folder / "on").read_bytes().splitlines(
-        keepends=True
-    )
+    assert Document("fix", body) in list(carry.Reader(advisor.folder / "on"))
 
 
 def test_a_refused_file_leaves_no_fix(advisor: Advisor) -> None:

@@ -227,6 +227,14 @@ def test_trust_changes_one_word_and_only_when_the_trials_bear_it_out(club: Advis
     assert path.read_text("utf-8") == before
 
 
+def test_trials_that_turn_against_a_trusted_fix_are_told(club: Advisor) -> None:
+    story.put(club.folder / "club")
+    story.drive(club.journal, ["better"] * 5)
+    assert "do not bear it out" not in club("fix", "list").out
+    story.drive(club.journal, ["worse"], first=6)  # 5 to 1 is not enough, see test_trust
+    assert "Its trials do not bear it out now" in words(club("fix", "list"))
+
+
 def test_a_person_may_overrule_the_figures_and_that_is_written_down(club: Advisor) -> None:
     story.drive(club.journal, ["better", "worse"])
     club("fix", "draft")
