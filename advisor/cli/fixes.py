@@ -65,9 +65,13 @@ def _judged(options: argparse.Namespace) -> list[Trial]:
         return [trial for trial in trials(journal) if trial.verdict]
 
 
-def _seen(judged: Sequence[Trial], book: Book, turn: tuple[str, str]) -> list[Seen]:
-    """The trials of one change alone; fixes have no say in what their own trials are taken to tell of."""
-    mind = make_ready(replace(book, fixes={}))
+def _without_fixes(book: Book) -> Mind:
+    """The book made ready; fixes have no say in what their own trials are taken to tell of."""
+    return make_ready(replace(book, fixes={}))
+
+
+def _seen(judged: Sequence[Trial], mind: Mind, turn: tuple[str, str]) -> list[Seen]:
+    """The trials of one change alone."""
     rows = [t for t in judged if not t.beside and (t.change.lever, t.change.direction) == turn]
     return [seen for trial in rows if (seen := _looked_at(mind, trial)) is not None]
 
@@ -100,7 +104,7 @@ def draft(options: argparse.Namespace) -> int:
     ((lever, way),) = turns
     if lever not in book.levers or way not in book.levers[lever].ways:
         _refuse(f'the knowledge does not hold "{printable(lever)} {printable(way)}" any more')
-    known = _seen(judged, book, (lever, way))
+    known = _seen(judged, _without_fixes(book), (lever, way))
     base = [s for s in known if s.trial.id in {t.id for t in chosen}]
     if not base:
         _refuse("the case of this trial cannot be read any more")
@@ -206,8 +210,9 @@ def _one(fact: object) -> str | None:
 def show(options: argparse.Namespace) -> int:
     """All fixes with what speaks for and against them now."""
     book, judged = team.book(options), _judged(options)
+    mind = _without_fixes(book)
     for fix in book.fixes.values():
-        counts, missing = _evidence(fix, judged, book)
+        counts, missing = _evidence(fix, judged, mind)
         cause = book.causes[fix.cause].name if fix.cause else "no cause named"
         _tell(f"{fix.id}: {fix.status} ({fix.author}, {fix.date})")
         _tell(f"{name(book, fix.lever, fix.direction)}; against: {cause}; cures: {fix.cures}", 2)
@@ -226,9 +231,9 @@ def show(options: argparse.Namespace) -> int:
     return USED
 
 
-def _evidence(fix: Fix, judged: Sequence[Trial], book: Book) -> tuple[Counts, int]:
+def _evidence(fix: Fix, judged: Sequence[Trial], mind: Mind) -> tuple[Counts, int]:
     """The trials that speak of a fix now, and how many that it names are not in this journal."""
-    seen = [s for s in _seen(judged, book, (fix.lever, fix.direction)) if s.speaks_of(fix)]
+    seen = [s for s in _seen(judged, mind, (fix.lever, fix.direction)) if s.speaks_of(fix)]
     return _counts(seen), len(set(fix.evidence) - {t.id for t in judged})
 
 
@@ -249,7 +254,7 @@ def trust(options: argparse.Namespace) -> int:
             path,
             "names no cause, and a trusted fix is a remedy of one; write a line such as cause: weight_back",
         )
-    counts, missing = _evidence(fix, _judged(options), book)
+    counts, missing = _evidence(fix, _judged(options), _without_fixes(book))
     doubt = fixes.doubt(counts)
     if doubt and not options.anyway:
         _tell(f"{fix.id} stays a draft. {doubt[:1].upper()}{doubt[1:]}.")

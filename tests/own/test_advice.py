@@ -12,7 +12,7 @@ from advisor.book import load
 from advisor.model.advice import Advice, Answer
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Fix
-from advisor.reasoning.advise import advise, make_ready, reason
+from advisor.reasoning.advise import Mind, advise, make_ready, reason
 from advisor.reasoning.cures import TRUSTED
 from tests.own.story import CAUSE, LEVER, OBSERVED, WAY
 
@@ -20,8 +20,17 @@ CASE = Case(observed=OBSERVED)
 
 
 @cache
+def plain() -> Mind:
+    return make_ready(load.book())
+
+
 def shipped() -> Book:
-    return load.book()
+    return plain().book
+
+
+def with_fixes(*fixes: Fix) -> Mind:
+    """The shipped knowledge with these over it; its tables know nothing of fixes."""
+    return replace(plain(), book=replace(shipped(), fixes={f.id: f for f in fixes}))
 
 
 def fix(ident: str = "ours", **changes: Any) -> Fix:
@@ -39,7 +48,7 @@ def fix(ident: str = "ours", **changes: Any) -> Fix:
 
 
 def answer(*fixes: Fix, case: Case = CASE) -> Answer:
-    return advise(make_ready(replace(shipped(), fixes={f.id: f for f in fixes})), case)
+    return advise(with_fixes(*fixes), case)
 
 
 def entry(found: Answer, lever: str = LEVER) -> Advice:
@@ -47,7 +56,7 @@ def entry(found: Answer, lever: str = LEVER) -> Advice:
 
 
 def link(*fixes: Fix, lever: str = LEVER, case: Case = CASE) -> Any:
-    mind = make_ready(replace(shipped(), fixes={f.id: f for f in fixes}))
+    mind = with_fixes(*fixes)
     done = reason(mind, case)
     return done.links.get(lever, {}).get(mind.tables.index(CAUSE))
 
@@ -89,12 +98,8 @@ def test_it_overrules_the_opposite_and_the_advice_says_so() -> None:
     # what is said of other causes stays as it was
     index = list(shipped().causes).index(CAUSE)
     before, after = (
-        {
-            i: one
-            for i, one in reason(make_ready(replace(shipped(), fixes=fixes)), CASE).links["caster"].items()
-            if i != index
-        }
-        for fixes in ({}, {own.id: own})
+        {i: one for i, one in reason(mind, CASE).links["caster"].items() if i != index}
+        for mind in (with_fixes(), with_fixes(own))
     )
     assert before == after
 
@@ -158,11 +163,11 @@ def test_a_fix_takes_nothing_away_from_rules_kit_minutes_and_trials() -> None:
 
 def test_records_of_a_team_say_whose_they_are() -> None:
     book = replace(shipped(), own=("levers/caster", f"causes/{CAUSE}"))
-    found = advise(make_ready(book), CASE)
+    mind = replace(plain(), book=book)
+    found = advise(mind, CASE)
     lever = "This lever is described by your team's own file."
     cause = "This cause is described by your team's own file."
     assert [a.lever for a in found.advice if lever in a.why] == ["caster"]
-    mind = make_ready(book)
     index = mind.tables.index(CAUSE)
     ranked = {r.prospect.lever: r.prospect.best for r in reason(mind, CASE).ranked}
     assert {a.lever for a in found.advice if cause in a.why} == {

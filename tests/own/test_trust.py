@@ -96,7 +96,7 @@ def test_the_word_is_the_greatest_that_is_not_above_the_mean(counts: Counts, wor
 
 
 def test_evidence_only_ever_moves_it_the_right_way() -> None:
-    for counts in (Counts(*c) for c in product(range(4), repeat=3)):
+    for counts in (Counts(*c) for c in product((0, 1, 4), repeat=3)):
         share = helped(counts).above_half
         assert helped(counts._replace(better=counts.better + 1)).above_half > share
         assert helped(counts._replace(same=counts.same + 1)).above_half < share
