@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-Severity = Literal["error", "weakness"]
+Severity = Literal["error", "weakness", "note"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
-    """A fault in a file. `line` and `column` count from 1; an `error` cannot load, a `weakness` is poor."""
+    """A fault in a file. `line` and `column` count from 1; an `error` cannot load, a `weakness` is poor,
+    a `note` only tells."""
 
     file: str
     line: int

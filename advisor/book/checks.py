@@ -6,11 +6,10 @@ an error (cannot be used) or a weakness (works, but poorly).
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import replace
 
 from advisor.book.findings import Finding, View
 from advisor.book.load import Loaded
-from advisor.book.marked import Marked
 from advisor.book.quality import QUALITY
 from advisor.book.references import REFERENCES
 from advisor.model.knowledge import Book
@@ -35,22 +34,11 @@ def check(
 
 
 def _located(loaded: Loaded, finding: Finding) -> Problem:
-    document, path = _document(loaded, finding)
-    if document is None:
+    place = loaded.places.get((finding.room, finding.ident))
+    if place is None:
         return Problem(
             finding.room, 1, 1, f"{finding.ident}: {finding.message}", finding.code, finding.severity
         )
-    problem = document.problem(path, finding.message, finding.code, key=finding.key)
-    return Problem(
-        problem.file, problem.line, problem.column, problem.message, finding.code, finding.severity
-    )
-
-
-def _document(loaded: Loaded, finding: Finding) -> tuple[Marked | None, tuple[Any, ...]]:
-    table = loaded.documents.get(f"{finding.room}.yaml")
-    if table is not None:
-        return table, (*((finding.ident,) if finding.ident else ()), *finding.path)
-    for name, document in loaded.documents.items():
-        if name.startswith(f"{finding.room}/") and name.endswith(f"/{finding.ident}.yaml"):
-            return document, finding.path
-    return None, finding.path
+    document, path = place
+    problem = document.problem((*path, *finding.path), finding.message, finding.code, key=finding.key)
+    return replace(problem, severity=finding.severity)

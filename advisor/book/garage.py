@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor import units
-from advisor.book import marked, sheets
+from advisor.book import edit, marked, sheets
 from advisor.book.cases import DAY_KEYS, CaseFile
 from advisor.book.sheets import SheetReader
 from advisor.book.values import Odd, Pieces, same
@@ -340,29 +340,7 @@ def write_value(path: Path, lever: str, value: str) -> bool:
 
     False, and nothing is touched, where the value is not there as plain text: then a person writes it.
     """
-    before = marked.read(path)
-    data: dict[str, Any] = before.data if isinstance(before.data, dict) else {}
-    found = data.get("setup")
-    setup: dict[str, Any] = found if isinstance(found, dict) else {}
-    old = setup.get(lever)
-    if before.problems or isinstance(old, dict | list) or old is None:
-        return False
-    row, column = before.at(("setup", lever))
-    lines = path.read_bytes().decode("utf-8").splitlines(keepends=True)
-    start, rest = lines[row - 1][: column - 1], lines[row - 1][column - 1 :]
-    written = next((w for w in (f'"{old}"', f"'{old}'", str(old)) if rest.startswith(w)), None)
-    if written is None:
-        return False
-    lines[row - 1] = f"{start}{value}{rest.removeprefix(written)}"
-    draft = path.with_suffix(".draft")
-    try:
-        draft.write_bytes("".join(lines).encode("utf-8"))
-        after = marked.read(draft)
-        as_meant = not after.problems and after.data == {**data, "setup": {**setup, lever: value}}
-        if as_meant:
-            draft.replace(path)
-        return as_meant
-    except OSError:
-        return False
-    finally:
-        draft.unlink(missing_ok=True)
+    data = marked.read(path).data
+    setup = data.get("setup") if isinstance(data, dict) else None
+    there = isinstance(setup, dict) and setup.get(lever) is not None
+    return there and edit.replace_values(path, {("setup", lever): value})

@@ -1,8 +1,12 @@
-"""Read a folder of knowledge into a Book, with every problem found on the way.
+"""Read folders of knowledge into a Book, with every problem found on the way.
 
-The only room that reads knowledge files. YAML and validation cost most of a start, so a validated
-book is kept as JSON in the user's cache; the list of files with their sizes and times is the key,
-so that any change of a file rebuilds it. Without a usable cache folder nothing is kept.
+The only room that reads knowledge files. The first folder is whole; those over it are a team's own and add
+records, or replace those of the same id: a later folder counts before an earlier one. Nothing is merged
+inside a record.
+
+YAML and validation cost most of a start, so a validated book is kept as JSON in the user's cache; the list
+of all files with their sizes and times is the key, so that any change of a file rebuilds it. Without a usable
+cache folder nothing is kept.
 """
 
 from __future__ import annotations
@@ -10,8 +14,9 @@ from __future__ import annotations
 import json
 import os
 import sys
+from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +24,21 @@ from advisor.book import marked, rebuild
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint
 
-SCHEMA = 6  # raise when the records change, so that older caches are not read
+SCHEMA = 7  # raise when the records change, so that older caches are not read
+
+# Every part of the knowledge base but the words: the kind of its records, and what one of them is called.
+ROOMS = {
+    "sources": ("Source", "source"),
+    "effects": ("Effect", "effect"),
+    "overlaps": ("Overlap", "overlap"),
+    "jobs": ("Job", "job"),
+    "glossary": ("Term", "word to explain"),
+    "causes": ("Cause", "cause"),
+    "levers": ("Lever", "lever"),
+    "observations": ("Observation", "observation"),
+    "fixes": ("Fix", "fix"),
+}
+Place = tuple[marked.Marked, tuple[Any, ...]]  # a document and the path in it
 
 
 @dataclass
@@ -30,6 +49,7 @@ class Loaded:
     problems: list[Problem] = field(default_factory=list)
     documents: dict[str, marked.Marked] = field(default_factory=dict)
     broken: set[str] = field(default_factory=set)  # ids whose own record did not load
+    places: dict[tuple[str, str], Place] = field(default_factory=dict)  # of each record, by room and id
 
 
 def shipped(name: str = "knowledge") -> Path:
@@ -38,74 +58,120 @@ def shipped(name: str = "knowledge") -> Path:
     return inside if inside.is_dir() else Path(__file__).parents[2] / name
 
 
-def book(folder: Path | None = None) -> Book:
-    """Return the book of a folder, from the cache when no file has changed. Raises UnusableError."""
-    folder = folder or shipped()
-    files = _files(folder)
-    key = _key(folder, files)
-    store = _cache_file(folder)
+def book(folder: Path | None = None, *over: Path) -> Book:
+    """Return the book of a folder with those over it, from the cache when no file has changed.
+
+    Raises UnusableError.
+    """
+    folders = (folder or shipped(), *over)
+    key = _key(folders)
+    store = _cache_file(folders)
     kept = _from_cache(store, key)
     if kept is not None:
         return kept
-    loaded = load(folder)
+    loaded = load(*folders)
     if loaded.book is None:
         raise UnusableError(p for p in loaded.problems if p.severity == "error")
     _to_cache(store, key, loaded.book)
     return loaded.book
 
 
-def load(folder: Path) -> Loaded:
-    """Read and validate every file of a folder; collects all problems instead of stopping at one."""
-    parts: dict[str, dict[str, Any]] = {
-        k: {}
-        for k in ("sources", "effects", "overlaps", "jobs", "glossary", "causes", "levers", "observations")
-    }
+def load(folder: Path, *over: Path) -> Loaded:
+    """Read and validate every file of the folders; collects all problems instead of stopping at one."""
+    parts: dict[str, dict[str, Any]] = {room: {} for room in ROOMS}
     words: Any = None
     result = Loaded(None)
-    for path in _files(folder):
-        name = path.relative_to(folder).as_posix()
-        document = marked.read(path, str(path))
-        result.documents[name] = document
-        result.problems += document.problems
-        if not document.readable or not _is_mapping(document, result):
-            continue
-        room = name.split("/")[0].removesuffix(".yaml")
-        if room == "words":
-            words = _validated("Words", document, (), document.data, result)
-        elif "/" not in name and room in parts:
-            _read_table(room, document, parts[room], result)
-        elif room in parts:
-            _read_record(room, path.stem, document, parts[room], result)
-        else:
-            result.problems.append(
-                document.problem((), f"no such part of the knowledge base{hint(room, [*parts, 'words'])}")
-            )
-    if words is None and not result.problems:
+    own: dict[str, None] = {}
+    for layer in (folder, *over):
+        said = _Layer()
+        for path in _files(layer):
+            said.take(path, path.relative_to(layer).as_posix(), result)
+        words = said.words or words
+        if layer != folder:
+            _tell_replaced(said, result, str(folder))
+            own.update(dict.fromkeys(f"{room}/{ident}" for room, ident in said.places))
+        for room, records in said.parts.items():
+            parts[room].update(records)
+        result.places.update(said.places)
+    if words is None and not any(p.severity == "error" for p in result.problems):
         result.problems.append(Problem(str(folder), 1, 1, "holds no words.yaml", "missing"))
     from advisor.book import checks
 
     if words is not None:
-        draft = Book(words=words, **parts)
+        draft = Book(words=words, **parts, own=tuple(own))
         shapely = not any(p.severity == "error" for p in result.problems)
-        result.broken |= {Path(name).stem for name in result.documents} - {
-            i for p in parts.values() for i in p
-        }
+        stems = {Path(name).stem for name in result.documents}
+        result.broken |= stems - {i for p in parts.values() for i in p}
         result.problems += checks.check(result, draft, frozenset(result.broken), quality=shapely)
         if not any(p.severity == "error" for p in result.problems):
             result.book = draft
     return result
 
 
-_RECORDS = {
-    "sources": "Source",
-    "effects": "Effect",
-    "overlaps": "Overlap",
-    "jobs": "Job",
-    "glossary": "Term",
-    "causes": "Cause",
-    "levers": "Lever",
-    "observations": "Observation",
-}
+def _tell_replaced(layer: _Layer, result: Loaded, base: str) -> None:
+    """A note for each record of a team's folder that stands for another one."""
+    for (room, ident), (document, path) in layer.places.items():
+        old = result.places.get((room, ident))
+        if old is None:
+            continue
+        theirs = "the shipped one" if Path(old[0].file).is_relative_to(base) else f"that of {old[0].file}"
+        name = ROOMS[room][1] if room in ROOMS else "the words that complaints are written in"
+        message = f"{' '.join((name, ident)).strip()}: your file replaces {theirs}"
+        place = document.problem(path, message, key=True)
+        result.problems.append(replace(place, code="replaced", severity="note"))
+
+
+@dataclass
+class _Layer:
+    """What one folder holds."""
+
+    parts: dict[str, dict[str, Any]] = field(default_factory=lambda: {room: {} for room in ROOMS})
+    places: dict[tuple[str, str], Place] = field(default_factory=dict)
+    words: Any = None
+
+    def take(self, path: Path, name: str, result: Loaded) -> None:
+        """Read one file; `name` is its path inside the folder."""
+        document = marked.read(path, str(path))
+        result.documents[str(path)] = document
+        result.problems += document.problems
+        if not document.readable or not _is_mapping(document, result):
+            return
+        room = name.split("/")[0].removesuffix(".yaml")
+        if room == "words":
+            self.words = _validated("Words", document, (), document.data, result)
+            self.places["words", ""] = document, ()
+        elif "/" not in name and room in self.parts:
+            self._table(room, document, result)
+        elif room in self.parts:
+            self._record(room, path.stem, document, result)
+        else:
+            result.problems.append(
+                document.problem((), f"no such part of the knowledge base{hint(room, [*ROOMS, 'words'])}")
+            )
+
+    def _table(self, room: str, document: marked.Marked, result: Loaded) -> None:
+        for ident, data in document.data.items():
+            row = {"id": ident, **data} if isinstance(data, dict) else data
+            record = _validated(ROOMS[room][0], document, (ident,), row, result)
+            if record is None:
+                result.broken.add(ident)
+            else:
+                self.parts[room][ident] = record
+                self.places[room, ident] = document, (ident,)
+
+    def _record(self, room: str, stem: str, document: marked.Marked, result: Loaded) -> None:
+        record = _validated(ROOMS[room][0], document, (), document.data, result)
+        if record is None:
+            return
+        if record.id != stem:
+            result.problems.append(
+                document.problem(("id",), f'the id "{record.id}" differs from the file name "{stem}"')
+            )
+        if record.id in self.parts[room]:
+            message = f'the id "{record.id}" is used twice among the {room}'
+            result.problems.append(document.problem(("id",), message, "duplicate_id"))
+        self.parts[room][record.id] = record
+        self.places[room, record.id] = document, ()
 
 
 def _is_mapping(document: marked.Marked, result: Loaded) -> bool:
@@ -115,31 +181,6 @@ def _is_mapping(document: marked.Marked, result: Loaded) -> bool:
         document.problem((), "is empty" if document.data is None else "must be a mapping of keys to values")
     )
     return False
-
-
-def _read_table(room: str, document: marked.Marked, into: dict[str, Any], result: Loaded) -> None:
-    for ident, data in document.data.items():
-        row = {"id": ident, **data} if isinstance(data, dict) else data
-        record = _validated(_RECORDS[room], document, (ident,), row, result)
-        if record is None:
-            result.broken.add(ident)
-        else:
-            into[ident] = record
-
-
-def _read_record(room: str, stem: str, document: marked.Marked, into: dict[str, Any], result: Loaded) -> None:
-    record = _validated(_RECORDS[room], document, (), document.data, result)
-    if record is None:
-        return
-    if record.id != stem:
-        result.problems.append(
-            document.problem(("id",), f'the id "{record.id}" differs from the file name "{stem}"')
-        )
-    if record.id in into:
-        result.problems.append(
-            document.problem(("id",), f'the id "{record.id}" is used twice among the {room}', "duplicate_id")
-        )
-    into[record.id] = record
 
 
 def _validated(kind: str, document: marked.Marked, at: tuple[Any, ...], data: Any, result: Loaded) -> Any:
@@ -163,19 +204,20 @@ def _files(folder: Path) -> list[Path]:
     return sorted(found)
 
 
-def _key(folder: Path, files: list[Path]) -> list[Any]:
-    stamps = [(str(f), (s := f.stat()).st_mtime_ns, s.st_size) for f in files]
-    return [SCHEMA, sys.version_info[:2], str(folder), stamps]
+def _key(folders: Sequence[Path]) -> list[Any]:
+    stamps = [[(str(f), (s := f.stat()).st_mtime_ns, s.st_size) for f in _files(top)] for top in folders]
+    return [SCHEMA, sys.version_info[:2], list(map(str, folders)), stamps]
 
 
-def _cache_file(folder: Path) -> Path | None:
+def _cache_file(folders: Sequence[Path]) -> Path | None:
     if os.environ.get("ADVISOR_NO_CACHE"):
         return None
     from zlib import crc32
 
     from platformdirs import user_cache_path
 
-    return user_cache_path("kart-advisor") / f"book-{crc32(str(folder.resolve()).encode()):08x}.json"
+    name = "\n".join(str(folder.resolve()) for folder in folders)
+    return user_cache_path("kart-advisor") / f"book-{crc32(name.encode(errors='surrogateescape')):08x}.json"
 
 
 def _from_cache(store: Path | None, key: list[Any]) -> Book | None:

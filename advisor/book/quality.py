@@ -36,7 +36,10 @@ def sources_are_cited(view: View) -> Iterator[Finding]:
 
 def causes_can_be_fixed(view: View) -> Iterator[Finding]:
     given = {g.effect for lever in view.book.levers.values() for g in lever.gives}
+    fixed = {fix.cause for fix in view.book.fixes.values() if fix.status == "trusted"}
     for cause in view.book.causes.values():
+        if cause.id in fixed:
+            continue
         if not cause.remedies and not cause.undoes_change and not any(n.effect in given for n in cause.needs):
             yield _weak(
                 "causes",
@@ -216,6 +219,18 @@ def levers_are_used(view: View) -> Iterator[Finding]:
             yield _weak("levers", lever.id, (), "answers no cause", "unused")
 
 
+def fixes_agree(view: View) -> Iterator[Finding]:
+    seen: dict[Any, tuple[str, str]] = {}
+    for fix in view.book.fixes.values():
+        if fix.status != "trusted":
+            continue
+        where = tuple(sorted(fix.where.items()))
+        other, way = seen.setdefault((fix.lever, fix.cause, where), (fix.id, fix.direction))
+        if way != fix.direction:
+            message = f'says "{fix.direction}" where the fix "{other}" says "{way}"; trust one of the two'
+            yield _weak("fixes", fix.id, ("direction",), message, "contrary")
+
+
 QUALITY: tuple[Check, ...] = (
     claims_have_sources,
     sources_are_cited,
@@ -230,4 +245,5 @@ QUALITY: tuple[Check, ...] = (
     observations_are_used,
     effects_are_given_and_needed,
     levers_are_used,
+    fixes_agree,
 )

@@ -8,7 +8,7 @@ from typing import Any
 from advisor import units
 from advisor.book.findings import Check, Finding, View, claims_of
 from advisor.model import conditions
-from advisor.model.knowledge import BALANCES, PHASES, UNSOURCED, Book, Cause, Lever, Remedy
+from advisor.model.knowledge import BALANCES, PHASES, TEAM, UNSOURCED, Book, Cause, Fix, Lever, Remedy
 from advisor.problems import hint
 from advisor.words.phrases import compile_phrase
 
@@ -22,7 +22,7 @@ def causes_refer(view: View) -> Iterator[Finding]:
                 message = f'unknown effect "{need.effect}"{hint(need.effect, effects)}'
                 yield Finding("causes", cause.id, ("needs", i, "effect"), message)
         for i, remedy in enumerate(cause.remedies):
-            yield from _turn(view, cause.id, ("remedies", i), remedy)
+            yield from _turn(view, "causes", cause.id, ("remedies", i), remedy)
         for i, odds in enumerate(cause.odds):
             yield from _condition(view, "causes", cause.id, ("odds", i, "where"), odds.where)
         if cause.danger:
@@ -51,14 +51,14 @@ def _answers(
             yield Finding("causes", ident, (*at, answer), message, key=True)
 
 
-def _turn(view: View, ident: str, at: tuple[Any, ...], remedy: Remedy) -> Iterator[Finding]:
+def _turn(view: View, room: str, ident: str, at: tuple[Any, ...], remedy: Remedy | Fix) -> Iterator[Finding]:
     levers, lever, way = view.book.levers, remedy.lever, remedy.direction
     if view.missing(lever, levers):
-        yield Finding("causes", ident, (*at, "lever"), f'unknown lever "{lever}"{hint(lever, levers)}')
+        yield Finding(room, ident, (*at, "lever"), f'unknown lever "{lever}"{hint(lever, levers)}')
     elif lever in levers and way not in levers[lever].ways:
         known = levers[lever].ways
         message = f'"{way}" is no direction of {lever}{hint(way, known)} (known: {", ".join(known)})'
-        yield Finding("causes", ident, (*at, "direction"), message)
+        yield Finding(room, ident, (*at, "direction"), message)
 
 
 def _levers(
@@ -245,6 +245,20 @@ def terms_refer(view: View) -> Iterator[Finding]:
                 yield Finding("glossary", term.id, ("see", i), f'unknown entry "{ident}"{hint(ident, known)}')
 
 
+def fixes_refer(view: View) -> Iterator[Finding]:
+    causes = view.book.causes
+    for fix in view.book.fixes.values():
+        yield from _turn(view, "fixes", fix.id, (), fix)
+        if fix.cause is not None and view.missing(fix.cause, causes):
+            message = f'unknown cause "{fix.cause}"{hint(fix.cause, causes)}'
+            yield Finding("fixes", fix.id, ("cause",), message)
+        if fix.cause is None and fix.status == "trusted":
+            message = "a trusted fix needs the cause that it answers; write one, as cause: rear_light_grip"
+            yield Finding("fixes", fix.id, ("status",), message)
+        for key in ("fault", "where"):
+            yield from _condition(view, "fixes", fix.id, (key,), getattr(fix, key))
+
+
 DIMENSIONS = {u.dimension for u in units.UNITS.values()}
 
 
@@ -265,7 +279,7 @@ def dimensions_exist(view: View) -> Iterator[Finding]:
 
 
 def sources_exist(view: View) -> Iterator[Finding]:
-    known = (*view.book.sources, *UNSOURCED)
+    known = (*view.book.sources, *UNSOURCED, TEAM)
     for room, ident, path, sources in claims_of(view.book):
         for key, ids in sources.items():
             for i, source in enumerate(ids):
@@ -280,6 +294,7 @@ REFERENCES: tuple[Check, ...] = (
     levers_refer,
     observations_refer,
     terms_refer,
+    fixes_refer,
     phrases_compile,
     sources_exist,
 )

@@ -38,6 +38,7 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="store_true", help="print the version and leave")
     _kart(top)
     _journal(top)
+    _knowledge(top, "knowledge")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     one = commands.add_parser(
         "advise",
@@ -48,6 +49,7 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument("--json", action="store_true", help="one JSON object on standard output")
     _kart(one)
     _journal(one)
+    _knowledge(one)
     outcome = commands.add_parser(
         "outcome",
         help="tell what came of the change you tried",
@@ -59,6 +61,7 @@ def parser() -> argparse.ArgumentParser:
     outcome.add_argument("--note", default="", help="lap times, weather, pressures")
     _journal(outcome)
     _garage(outcome)
+    _knowledge(outcome)
     check = commands.add_parser(
         "check",
         help="check knowledge, scenarios and cases",
@@ -68,13 +71,14 @@ def parser() -> argparse.ArgumentParser:
         "path",
         metavar="PATH",
         nargs="*",
-        help="files or folders; the shipped knowledge and scenarios if left out",
+        help="files or folders; the shipped knowledge with yours over it, and scenarios, if left out",
     )
     check.add_argument(
         "--coverage",
         action="store_true",
         help="print what the shipped knowledge covers, by complaint, and where it is thin",
     )
+    _knowledge(check)
     demo = commands.add_parser(
         "demo",
         help="watch an invented race day, without answering",
@@ -86,11 +90,13 @@ def parser() -> argparse.ArgumentParser:
     _journal_command(commands)
     text = "how often the advice was right: what was expected of each change, and what came"
     _journal(commands.add_parser("score", help=text, description=f"{text[0].upper()}{text[1:]}."))
+    _fix_command(commands)
     text = "what a word of the trade means, what a part does, what people disagree about"
     explain = commands.add_parser("explain", help=text, description=f"{text[0].upper()}{text[1:]}.")
     explain.add_argument(
         "word", metavar="WORD", nargs="*", help="one or several; without any: what can be asked"
     )
+    _knowledge(explain)
     return top
 
 
@@ -127,6 +133,41 @@ def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParse
             )
         if name != "rescue":
             _journal(action)
+            _knowledge(action)
+
+
+def _fix_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    fix = commands.add_parser(
+        "fix",
+        help="your team's own fixes: draft, list, trust, distrust",
+        description="Your team's own fixes: made from what the journal holds, and trusted when trials bear them out.",
+    )
+    actions = fix.add_subparsers(dest="action", metavar="ACTION", required=True, title="actions")
+    words = {
+        "draft": "make a fix from trials of the journal, as a file to be edited",
+        "list": "all fixes, and what speaks for and against them now",
+        "trust": "let a fix count in the advice: from 3 trials on, if it helps more often than not (95 %% sure)",
+        "distrust": "make it a draft again",
+    }
+    for name, text in words.items():
+        action = actions.add_parser(name, help=text, description=f"{text[0].upper()}{text[1:]}.")
+        if name == "draft":
+            action.add_argument(
+                "trial",
+                metavar="TRIAL",
+                nargs="*",
+                help="beginnings of their ids; the latest that was better",
+            )
+            action.add_argument("--author", default="", help="who says so; the team if left out")
+            action.add_argument("--id", default="", metavar="NAME", help="the name of the fix")
+        elif name != "list":
+            action.add_argument("id", metavar="NAME")
+        if name == "trust":
+            action.add_argument(
+                "--anyway", action="store_true", help="against the figures; that is written down"
+            )
+        _journal(action)
+        _knowledge(action)
 
 
 def _kart_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -160,6 +201,17 @@ def _kart(to: argparse.ArgumentParser) -> None:
 def _garage(to: argparse.ArgumentParser) -> None:
     text = "the folder of the kart files (or set ADVISOR_GARAGE)"
     to.add_argument("--garage", metavar="PATH", default=argparse.SUPPRESS, help=text)
+
+
+def _knowledge(to: argparse.ArgumentParser, dest: str = "knowledge_too") -> None:
+    to.add_argument(
+        "--knowledge",
+        metavar="FOLDER",
+        action="append",
+        dest=dest,
+        default=argparse.SUPPRESS,
+        help="a folder of your team's own knowledge; several: a later one counts before an earlier one",
+    )
 
 
 def _journal(to: argparse.ArgumentParser) -> None:
@@ -229,6 +281,7 @@ def _run(options: argparse.Namespace) -> int:
         "journal": commands.journals,
         "explain": commands.explain,
         "score": commands.score,
+        "fix": commands.own_fixes,
     }[options.command]
     try:
         return chosen(options)

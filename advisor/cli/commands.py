@@ -10,18 +10,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.book import load
-from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path
+from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path, team
+from advisor.cli.stamps import now, stamp
 from advisor.model.case import Case, Laps, Past, Verdict
 from advisor.problems import UnusableError, printable
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from advisor.book.cases import CaseFile
     from advisor.interview.steps import State
     from advisor.journal.store import Event, Journal
     from advisor.journal.trials import Change, Trial
     from advisor.model.advice import Advice
+    from advisor.model.knowledge import Book
     from advisor.reasoning.advise import Mind
     from advisor.reasoning.reckoning import Score
     from advisor.terminal.session import Session
@@ -44,10 +44,10 @@ def has_terminal() -> bool:
     return all(s is not None and s.isatty() for s in (sys.stdin, sys.stdout))
 
 
-def _mind() -> Mind:
+def _mind(book: Book) -> Mind:
     from advisor.reasoning.advise import make_ready
 
-    return make_ready(load.book())
+    return make_ready(book)
 
 
 # --- one-shot advice --------------------------------------------------------------------------------
@@ -58,7 +58,7 @@ def advise(options: argparse.Namespace) -> int:
     from advisor.book.cases import read_case
     from advisor.reasoning.advise import advise as answer
 
-    mind = _mind()
+    mind = _mind(team.book(options))
     read = read_case(Path(options.case), mind.book)
     if read.case is None:
         for problem in sorted(read.problems):
@@ -110,7 +110,7 @@ def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[s
     except JournalError as error:
         _say(str(error))
         return None
-    today = [t for t in recent if all(p.days < TODAY for p in t.past(_now()))]
+    today = [t for t in recent if all(p.days < TODAY for p in t.past(now()))]
     tried = tuple(t.tried(t.verdict) for t in today if t.verdict)
     return replace(case, tried=(*case.tried, *tried), past=past), told
 
@@ -128,8 +128,8 @@ def _past(journal: Journal) -> tuple[Past, ...]:
     """What the team has tried so far, as experience."""
     from advisor.journal.trials import latest
 
-    now = _now()
-    return tuple(past for trial in latest(journal, REMEMBERED, "judged") for past in trial.past(now))
+    today = now()
+    return tuple(past for trial in latest(journal, REMEMBERED, "judged") for past in trial.past(today))
 
 
 # --- interview and outcome --------------------------------------------------------------------------
@@ -204,6 +204,18 @@ def judge(options: argparse.Namespace) -> int:
 def journals(options: argparse.Namespace) -> int:
     """`advisor journal ACTION`."""
     from advisor.cli.journals import run
+
+    return _in_words(run, options)
+
+
+def own_fixes(options: argparse.Namespace) -> int:
+    """`advisor fix ACTION`."""
+    from advisor.cli.fixes import run
+
+    return _in_words(run, options)
+
+
+def _in_words(run: Callable[[argparse.Namespace], int], options: argparse.Namespace) -> int:
     from advisor.journal.events import JournalError
 
     try:
@@ -246,11 +258,11 @@ def _pair(trial: Trial) -> tuple[float, bool]:
     """What was expected of a trial, and whether it came out better."""
     from advisor.reasoning.reckoning import expected
 
-    return expected(trial.past(_now())), trial.verdict == "better"
+    return expected(trial.past(now())), trial.verdict == "better"
 
 
 def _fault(trial: Trial) -> str:
-    felt = next(iter(trial.past(_now()))).facts
+    felt = next(iter(trial.past(now()))).facts
     return " ".join(felt[k] for k in ("balance", "phase") if k in felt) or "other"
 
 
@@ -260,7 +272,7 @@ def explain(options: argparse.Namespace) -> int:
     from advisor.terminal.screen import screen
     from advisor.words.understand import lexicon
 
-    book = load.book()
+    book = team.book(options)
     return USED if explained.word(screen(), book, lexicon(book), " ".join(options.word)) else UNUSABLE
 
 
@@ -287,10 +299,10 @@ def outcome(options: argparse.Namespace) -> int:
 class _Desk:
     """A journal and a mind at hand, and how to write an event into the one from the other."""
 
-    def __init__(self, journal: Journal, garage: Path) -> None:
+    def __init__(self, journal: Journal, garage: Path, book: Book) -> None:
         self.journal = journal
         self.garage = garage
-        self.mind = _mind()
+        self.mind = _mind(book)
         self.sitting = ""
 
     @property
@@ -300,7 +312,7 @@ class _Desk:
 
     def stamp(self) -> tuple[str, str]:
         """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
-        ident, now = _stamp()
+        ident, now = stamp()
         return ident, self.journal.stamp(now)
 
     def session(self) -> Session:
@@ -343,19 +355,6 @@ class _Desk:
         self.journal.append(event)
 
 
-def _stamp() -> tuple[str, str]:
-    """A fresh id and the time now, UTC."""
-    from uuid import uuid4
-
-    return uuid4().hex, _now().isoformat(timespec="microseconds")
-
-
-def _now() -> datetime:
-    from datetime import UTC, datetime
-
-    return datetime.now(UTC)
-
-
 def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> int:
     from advisor.cli.karts import garage_path
     from advisor.journal.store import Journal, JournalError
@@ -363,7 +362,7 @@ def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> i
 
     try:
         with Journal(journal_path(options)) as journal:
-            return play(_Desk(journal, garage_path(options)))
+            return play(_Desk(journal, garage_path(options), team.book(options)))
     except JournalError as error:
         _say(str(error))
         return UNUSABLE
@@ -486,23 +485,27 @@ def check(options: argparse.Namespace) -> int:
     if options.coverage:
         return _coverage()
     paths = [Path(p) for p in options.path] or [load.shipped(), load.shipped("scenarios")]
-    problems, counted = check_paths(paths)
-    errors = [p for p in problems if p.severity == "error"]
-    weak = [p for p in problems if p.severity == "weakness"]
-    for title, found in (("Errors (cannot be used)", errors), ("Weaknesses (usable, but poor)", weak)):
-        if found:
-            print(f"{title}: {len(found)}")
-            for problem in found:
+    problems, counted = check_paths(paths, team.folders(options))
+    titles = {
+        "error": "Errors (cannot be used)",
+        "weakness": "Weaknesses (usable, but poor)",
+        "note": "Replaced by your own files",
+    }
+    found = {kind: [p for p in problems if p.severity == kind] for kind in titles}
+    for kind, title in titles.items():
+        if found[kind]:
+            print(f"{title}: {len(found[kind])}")
+            for problem in found[kind]:
                 print(f"  {problem}")
-    if not problems:
+    if not found["error"] and not found["weakness"]:
         print(f"Checked {counted} files: no errors, no weaknesses.")
-    return UNUSABLE if errors else USED
+    return UNUSABLE if found["error"] else USED
 
 
 def _coverage() -> int:
     from advisor.replay.coverage import coverage, table, unseen
 
-    mind, folder = _mind(), load.shipped("scenarios")
+    mind, folder = _mind(load.book()), load.shipped("scenarios")
     for line in table(coverage(mind, folder)):
         print(line)
     print("no scenario names:", ", ".join(unseen(mind, folder)) or "no cause is left out")
@@ -518,4 +521,4 @@ def demo(options: argparse.Namespace) -> int:
 
     with TemporaryDirectory(prefix="advisor-demo-") as folder:
         pause = (lambda _: None) if options.fast or not has_terminal() else sleep
-        return play(_mind(), Path(folder) / "journal.sqlite3", _stamp, pause)
+        return play(_mind(load.book()), Path(folder) / "journal.sqlite3", stamp, pause)

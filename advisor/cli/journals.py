@@ -5,11 +5,14 @@ from __future__ import annotations
 import argparse
 import shlex
 import sys
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from advisor.cli import USED, home_expanded, journal_path
+from advisor.book import fixes as files
+from advisor.cli import USED, home_expanded, journal_path, team
 from advisor.journal import carry, rescue
-from advisor.journal.store import Journal, Merged
+from advisor.journal.store import Document, Event, Journal, Merged
+from advisor.model.knowledge import Book
 from advisor.problems import printable
 
 
@@ -21,8 +24,10 @@ def run(options: argparse.Namespace) -> int:
 
 def export(path: Path, options: argparse.Namespace) -> int:
     """Write everything into one file."""
+    own = team.target(options)
+    fixes = [Document(files.KIND, body) for body in files.carried(own)] if own.is_dir() else []
     with Journal(journal_path(options), read_only=True) as journal:
-        lines = carry.write(journal, path)
+        lines = carry.write(journal, path, fixes)
     _tell(f"Written: {path} ({_entries(lines)})")
     _tell(f"On the other machine type: {shlex.join(('advisor', 'journal', 'import', path.name))}")
     return USED
@@ -32,8 +37,9 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
     """Merge a file into the journal; all of it or nothing, unless the rest was asked for."""
     reader = carry.Reader(path, lenient=options.lenient)
     reader.look()
+    fixes = _Fixes(options)
     with Journal(journal_path(options)) as journal:
-        merged = journal.merge(reader)
+        merged = journal.merge(fixes.apart(reader))
     for problem in reader.bad:
         print(problem, file=sys.stderr)
     _tell(f"Taken in: {_summary(merged)}.")
@@ -45,7 +51,59 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         names = ", ".join(merged.conflicts[:3]) + (" ..." if len(merged.conflicts) > 3 else "")
         told = f"{_entries(len(merged.conflicts))} {'is' if len(merged.conflicts) == 1 else 'are'} told in two ways"
         _tell(f"{told} ({names}): both are kept, and the earlier counts.")
+    fixes.write()
     return USED
+
+
+class _Fixes:
+    """The fixes of a carried file: they go into the team's folder, and what cannot be used stays in the journal."""
+
+    def __init__(self, options: argparse.Namespace) -> None:
+        self.options = options
+        self.sound: list[tuple[str, str]] = []
+        self.unfit: list[str] = []
+        self._book: Book | None = None
+
+    @property
+    def book(self) -> Book:
+        if self._book is None:
+            self._book = team.book(self.options, new=True)
+        return self._book
+
+    def apart(self, items: Iterable[Event | Document]) -> Iterator[Event | Document]:
+        """Everything but the fixes that can be used here."""
+        for item in items:
+            if isinstance(item, Document) and item.kind == files.KIND and self._takes(item.body):
+                continue
+            yield item
+
+    def _takes(self, body: object) -> bool:
+        found = files.understood(body)
+        if found is None:
+            self.unfit.append("its name is none that a fix may have")
+            return False
+        problems = files.wrong(*found, self.book)
+        if problems:
+            self.unfit.append(str(problems[0]))
+            return False
+        self.sound.append(found)
+        return True
+
+    def write(self) -> None:
+        """Write what is not there yet; nothing is overwritten."""
+        folder = team.target(self.options)
+        new = 0
+        for name, text in self.sound:
+            done, path = files.take_in(folder, name, text)
+            new += done == "new"
+            if done == "other":
+                _tell(
+                    f"The fix {name} differs from yours: yours stays, and theirs is kept beside it in {path}"
+                )
+        if new:
+            _tell(f"Fixes of the team taken in: {new}, in {folder / files.ROOM}")
+        for text in self.unfit:
+            _tell(f"A fix cannot be used here and is only kept in the journal: {text}")
 
 
 def _summary(merged: Merged) -> str:

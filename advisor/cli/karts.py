@@ -9,10 +9,10 @@ import subprocess
 import sys
 from pathlib import Path
 
-from advisor.book import garage, load
+from advisor.book import garage
 from advisor.book.garage import Kart
 from advisor.book.values import Pieces, liked, listed, same
-from advisor.cli import UNUSABLE, USED, home_expanded
+from advisor.cli import UNUSABLE, USED, home_expanded, team
 from advisor.model.case import Case, Limit
 from advisor.problems import printable
 from advisor.units import SYMBOLS, Quantity
@@ -55,7 +55,7 @@ def new(place: Path, options: argparse.Namespace) -> int:
 
 def copy(place: Path, options: argparse.Namespace) -> int:
     """Write a kart that can be used under another name, to the letter."""
-    source = garage.read(place, options.name, load.book())
+    source = garage.read(place, options.name, team.book(options))
     path = garage.create(place, options.to, source.path.read_bytes())
     print(f"Written: {path}")
     return USED
@@ -80,7 +80,7 @@ def edit(place: Path, options: argparse.Namespace) -> int:
     except (OSError, ValueError):
         print(f"The editor {editor} cannot be started; set EDITOR, or open {path} yourself.", file=sys.stderr)
         return UNUSABLE
-    kart = garage.read(place, options.name, load.book())
+    kart = garage.read(place, options.name, team.book(options))
     print(f"Good: {path}")
     _print_odd(kart)
     return USED
@@ -88,7 +88,7 @@ def edit(place: Path, options: argparse.Namespace) -> int:
 
 def show(place: Path, options: argparse.Namespace) -> int:
     """Everything that a kart file says, a line each."""
-    kart = garage.read(place, options.name, load.book())
+    kart = garage.read(place, options.name, team.book(options))
     print(f"{kart.name}  ({kart.path})")
     rows = [(label, listed(pieces, kart.case.units)) for label, pieces in _rows(kart).items()]
     rows += [("trailer", kart.trailer), ("class rules", kart.class_rules), ("note", kart.note)]
@@ -109,7 +109,7 @@ def _print_odd(kart: Kart) -> None:
 
 def compare(place: Path, options: argparse.Namespace) -> int:
     """What differs between two karts, a line each."""
-    book = load.book()
+    book = team.book(options)
     one, other = garage.read(place, options.name, book), garage.read(place, options.other, book)
     left, right = _rows(one), _rows(other)
     print(f"{one.name} | {other.name}")

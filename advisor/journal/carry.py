@@ -23,6 +23,8 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from hashlib import sha256
+from heapq import merge as in_order
+from itertools import chain
 from pathlib import Path
 from typing import IO, Any, NoReturn
 
@@ -39,8 +41,8 @@ TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?\+00:00")
 NAME = re.compile(r"[\w.:+-]{1,200}", re.ASCII)
 
 
-def write(journal: Journal, path: Path) -> int:
-    """Write everything in a journal to a new file; returns the number of lines after the header.
+def write(journal: Journal, path: Path, beside: Iterable[Document] = ()) -> int:
+    """Write everything in a journal, and documents beside it, to a new file; returns the lines after the header.
 
     Raises UnusableError if there is such a file or it cannot be made, OSError, JournalError; then no file is left.
     """
@@ -52,7 +54,7 @@ def write(journal: Journal, path: Path) -> int:
         refuse(path, 1, f"the file cannot be written: {getattr(error, 'strerror', None) or error}")
     try:
         with file:
-            lines = _write(journal, file)
+            lines = _write(journal, file, beside)
             file.flush()
             os.fsync(file.fileno())
     except BaseException:
@@ -62,11 +64,11 @@ def write(journal: Journal, path: Path) -> int:
     return lines
 
 
-def _write(journal: Journal, file: IO[bytes]) -> int:
+def _write(journal: Journal, file: IO[bytes], beside: Iterable[Document]) -> int:
     """The header has its place first, and is filled in when the lines have been counted."""
     file.write(_header(0, ""))
     digest, lines = sha256(), 0
-    for item in journal.all():
+    for item in _all(journal, beside):
         try:
             line = as_line(item)
         except ValueError as error:
@@ -79,6 +81,27 @@ def _write(journal: Journal, file: IO[bytes]) -> int:
     file.seek(0)
     file.write(_header(lines, digest.hexdigest()))
     return lines
+
+
+def _all(journal: Journal, beside: Iterable[Document]) -> Iterator[Event | Document]:
+    """Events, then all documents in the order of their digests, each once."""
+    inside = journal.all()
+    first: Document | None = None
+    for item in inside:
+        if isinstance(item, Document):
+            first = item
+            break
+        yield item
+    documents = chain([first] if first else [], (d for d in inside if isinstance(d, Document)))
+    last = ""
+    for document in in_order(documents, sorted(beside, key=_digest), key=_digest):
+        if document.digest != last:
+            yield document
+        last = document.digest
+
+
+def _digest(document: Document) -> str:
+    return document.digest
 
 
 def _header(lines: int, digest: str) -> bytes:

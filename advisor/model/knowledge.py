@@ -22,6 +22,7 @@ PHASES = ("entry", "mid", "exit", "straight")
 BALANCES = ("understeer", "oversteer", "hop", "bind", "slide")
 # Sources that are no page: what the trade says with nobody to name, and what an author remembers.
 UNSOURCED = ("common_practice", "memory")
+TEAM = "team"  # what a team found out itself: the source that its own files name
 
 CONFIG = {"extra": "forbid", "strict": True}
 
@@ -68,6 +69,11 @@ def _condition(tests: dict[str, str]) -> None:
         conditions.parse(path, test)
 
 
+def _date(text: str) -> None:
+    if not re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", text):
+        raise ValueError(f'"{text}" is no date such as 2024-05-04')
+
+
 def _id(text: str) -> None:
     if not re.fullmatch(r"[a-z][a-z0-9_]*", text):
         raise ValueError(f'"{text}" is no id: small letters, digits and underscores, a letter first')
@@ -78,6 +84,7 @@ BaseRate = Annotated[str, _on_scale(BASE_RATE, "base rate")]
 QuantityText = Annotated[str, Checked(_quantity)]
 Condition = Annotated[dict[str, str], Checked(_condition)]
 Id = Annotated[str, Checked(_id)]
+Date = Annotated[str, Checked(_date)]
 SourceIds = tuple[str, ...]
 
 
@@ -381,8 +388,33 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Fix:
+    """What a team found out about one lever. A trusted one is a remedy of its cause, a draft is only told.
+
+    `evidence`: ids of trials. `fault`: what the kart does, as a condition. `where`: the regime in which it
+    holds. `anyway`: set when a person trusted it against the figures, with what the figures were.
+    """
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    author: str
+    date: Date
+    status: Literal["draft", "trusted"]
+    lever: Id
+    direction: str
+    cures: Likelihood
+    because: str
+    cause: Id | None = None
+    fault: Condition = field(default_factory=dict)
+    where: Condition = field(default_factory=dict)
+    evidence: tuple[str, ...] = ()
+    anyway: str | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Book:
-    """The whole knowledge base, by id."""
+    """The whole knowledge base, by id. `own`: records of a team's folders, each as "room/id"."""
 
     __pydantic_config__ = CONFIG
     sources: dict[str, Source]
@@ -394,3 +426,5 @@ class Book:
     words: Words
     jobs: dict[str, Job] = field(default_factory=dict)
     glossary: dict[str, Term] = field(default_factory=dict)
+    fixes: dict[str, Fix] = field(default_factory=dict)
+    own: tuple[str, ...] = ()

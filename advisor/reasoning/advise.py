@@ -10,7 +10,7 @@ from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Wi
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning import cures, experience, explain, pairs, questions, stopping, trials
+from advisor.reasoning import cures, experience, explain, fixes, pairs, questions, stopping, trials
 from advisor.reasoning.belief import Belief, believe
 from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
@@ -105,7 +105,12 @@ def advise(
         advice=_listed(mind, done, case.units),
         withheld=_withheld(done),
         next_question=question,
-        warnings=(*warnings, *_two_at_once(mind, done), *_assumed(case)),
+        warnings=(
+            *warnings,
+            *_two_at_once(mind, done),
+            *(() if stop else _drafts(mind, done)),
+            *_assumed(case),
+        ),
         enough=None if stop or evidence.preparing else _enough(mind, done),
         judged=tuple(" ".join(_judged(mind, done, lever, way)) for lever, way in evidence.ideas),
     )
@@ -263,6 +268,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
             for line in (
                 *explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
                 *explain.own_trials(lever, done.own.get(lever.id)),
+                *explain.team(book, done.links[lever.id], prospect),
             )
         ),
         costs=explain.costs(book, done.evidence, prospect, cause),
@@ -317,6 +323,11 @@ def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:
     return [
         f"perhaps two at once: {one}, and {other} ({explain.percent(p)}); mend one, drive, then look again"
     ]
+
+
+def _drafts(mind: Mind, done: Reasoning) -> list[str]:
+    chances = dict(zip(mind.tables.hypotheses, done.belief.probabilities, strict=True))
+    return fixes.drafts(mind.book, done.evidence.facts, chances)
 
 
 def _assumed(case: Case) -> list[str]:

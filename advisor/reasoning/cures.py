@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from advisor.model import conditions
-from advisor.model.knowledge import Book, Gives, Lever, Need, Remedy
+from advisor.model.knowledge import TEAM, Book, Fix, Gives, Lever, Need, Remedy
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning.evidence import Evidence
 
@@ -21,6 +21,7 @@ class Link:
     """How one lever answers one cause. `stated`: chance that `way` helps; else `opposite` does.
 
     `cures`: how often the helping way cures. `gives` and `need` are the claims behind it, or `remedy`.
+    `fix`: what a team found out itself and trusts; `against`: the rest of the book has the opposite way.
     """
 
     lever: str
@@ -31,6 +32,8 @@ class Link:
     gives: Gives | None = None
     need: Need | None = None
     remedy: Remedy | None = None
+    fix: Fix | None = None
+    against: bool = False
 
 
 def certainty(gives: Gives) -> float:
@@ -39,6 +42,8 @@ def certainty(gives: Gives) -> float:
 
 
 GEOMETRY = 0.99  # statics do not change sign; what is left is a part turned the wrong way by mistake
+
+TRUSTED = 0.95  # chance that a trusted fix acts as stated: what it takes to trust one, see reasoning.fixes
 
 Links = dict[str, dict[int, Link]]  # lever -> hypothesis -> link
 
@@ -70,7 +75,33 @@ def links(book: Book, evidence: Evidence) -> Links:
         if cause.undoes_change:
             for link in _undoing(book, evidence):
                 _add(table, i, link)
+    _overrule(table, book, evidence.facts)
     return table
+
+
+def _overrule(table: Links, book: Book, facts: conditions.Facts) -> None:
+    """Put the trusted fixes of a team that hold here before what else is said of their lever and cause."""
+    causes = list(book.causes)
+    for fix in book.fixes.values():
+        if fix.status == "trusted" and fix.cause is not None and conditions.holds(fix.where, facts):
+            row = table.setdefault(fix.lever, {})
+            i = causes.index(fix.cause)
+            row[i] = _fixed(book.levers[fix.lever], fix, row.get(i))
+
+
+def _fixed(lever: Lever, fix: Fix, old: Link | None) -> Link:
+    """The link of a fix; the claims of others stay beside it where they say the same."""
+    opposite = lever.ways[fix.direction].opposite
+    if old is None or old.way != fix.direction:
+        against = old is not None and old.way == opposite
+        old = Link(lever.id, fix.direction, opposite, 1.0, 1.0, against=against)
+    known = old.remedy
+    remedy = Remedy(
+        lever=lever.id, direction=fix.direction, cures=fix.cures,
+        detail=known.detail if known else None, source=(f"{TEAM}:{fix.id}", *(known.source if known else ())),
+    )  # fmt: skip
+    stated = TRUSTED if opposite else 1.0
+    return replace(old, stated=stated, cures=PROBABILITY[fix.cures], remedy=remedy, fix=fix)
 
 
 def _add(table: Links, i: int, link: Link) -> None:

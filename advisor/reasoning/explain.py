@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from advisor.model import conditions
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
@@ -146,6 +146,28 @@ def _figures(lever: Lever, step: Move, evidence: Evidence) -> tuple[str, ...]:
     distance = step.amount.value * UNITS[step.amount.unit].factor
     points = 100 * share_moved(driver.si, distance, driver.si + KART_MASS)
     return (f"With a driver of {driver} one step moves about {points:.1f} points of the weight.",)
+
+
+def team(book: Book, row: Mapping[int, Link], prospect: Prospect) -> tuple[str, ...]:
+    """What the team's own files have to do with a way of a lever: its trusted fixes, and whose records they are."""
+    lines = []
+    for i, link in row.items():
+        fix = link.fix
+        if fix is None or fix.direction != prospect.way:
+            continue
+        beside = "" if i == prospect.best else f", against {list(book.causes.values())[i].name}"
+        lines.append(f"Your team's own fix ({fix.id}, {fix.author}{beside}): {fix.because.rstrip('.')}.")
+        if link.against and link.opposite:
+            other = book.levers[fix.lever].ways[link.opposite].say
+            lines.append(f"The shipped knowledge has it the other way ({other}); your team's fix counts.")
+    for record, what in ((f"levers/{prospect.lever}", "lever"), (_cause_record(book, prospect), "cause")):
+        if record in book.own:
+            lines.append(f"This {what} is described by your team's own file.")
+    return tuple(lines)
+
+
+def _cause_record(book: Book, prospect: Prospect) -> str:
+    return f"causes/{list(book.causes)[prospect.best]}"
 
 
 def _mechanism(link: Link, way: str) -> str:

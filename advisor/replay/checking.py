@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from advisor.book import garage, load, marked
@@ -11,27 +11,46 @@ from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError
 from advisor.replay.scenario import read_scenarios
 
+ROOMS = ("causes", "levers", "observations", "fixes")  # the folders in a folder of knowledge
 
-def check_paths(paths: Iterable[Path]) -> tuple[list[Problem], int]:
-    """Every problem found below the paths, and how many files were looked at."""
+
+def check_paths(paths: Iterable[Path], team: Sequence[Path] = ()) -> tuple[list[Problem], int]:
+    """Every problem found below the paths, and how many files were looked at.
+
+    A folder with all parts of a knowledge base is one; with some of them it is a team's, and is looked at over
+    the shipped one. `team`: the folders that lie over the shipped one anyway.
+    """
     problems: list[Problem] = []
     counted = 0
     book: Book | None = None
     for path in paths:
         if not _reachable(path):
             problems.append(Problem(str(path)[:200], 1, 1, "does not exist or cannot be reached", "missing"))
-        elif path.is_dir() and (path / "effects.yaml").exists():
-            loaded = load.load(path)
+        elif layers := _layers(path, team):
+            loaded = load.load(*layers)
             problems += loaded.problems
             counted += len(loaded.documents)
             book = book or loaded.book
         else:
             files = sorted(path.rglob("*.yaml")) if path.is_dir() else [path]
-            book = book or _shipped_book(problems)
+            book = book or _book(problems, team)
             counted += len(files)
             for file in files if book else []:
                 problems += _file(file, book)  # type: ignore[arg-type]
-    return sorted(problems), counted
+    return sorted(set(problems)), counted
+
+
+def _layers(path: Path, team: Sequence[Path]) -> list[Path]:
+    """The folders of knowledge to look at for a path, or none when it is no folder of knowledge."""
+    if not path.is_dir():
+        return []
+    parts = [(path / room).is_dir() for room in ROOMS]
+    if not any(parts):
+        return []
+    whole = (path / "words.yaml").exists() or ((path / "effects.yaml").exists() and all(parts[:3]))
+    if whole and path not in team:
+        return [path, *(team if path == load.shipped() else ())]
+    return [load.shipped(), *(t for t in team if t != path), path]
 
 
 def _reachable(path: Path) -> bool:
@@ -41,9 +60,9 @@ def _reachable(path: Path) -> bool:
         return False
 
 
-def _shipped_book(problems: list[Problem]) -> Book | None:
+def _book(problems: list[Problem], team: Sequence[Path]) -> Book | None:
     try:
-        return load.book()
+        return load.book(None, *team)
     except UnusableError as error:
         problems += error.problems
         return None

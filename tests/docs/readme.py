@@ -7,6 +7,9 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.own import story
 
 README = Path(__file__).parents[2] / "README.md"
 EXPLAINED = "seat strut"
@@ -47,13 +50,40 @@ def judged() -> str:
     return f"```text\n{typed}\n{_advisor('judge', *' '.join(JUDGED).split())}```\n"
 
 
-def _advisor(*arguments: str) -> str:
+def team() -> str:
+    """A team's fix from three days of trials to the advice that it changes."""
+    with TemporaryDirectory() as name:
+        place = Path(name)
+        (place / "loose.yaml").write_text(story.CASE, "utf-8")
+
+        def shown(*arguments: str) -> str:
+            return f"$ advisor {' '.join(arguments)}\n{_advisor(*arguments, place=place)}"
+
+        story.drive(place / "journal.sqlite3", ["better"] * 3)
+        early = [shown("fix", "draft"), shown("fix", "trust", story.FIX)]
+        story.drive(place / "journal.sqlite3", ["better"] * 2, first=4)
+        late = shown("fix", "trust", story.FIX)
+        lines = shown("advise", "loose.yaml").splitlines()
+        first = next(i for i in range(len(lines)) if lines[i].startswith("1. "))
+        advice = [lines[0], CUT, *lines[first : _first_change(lines, first)], CUT]
+    kept = [*early, "Two more days, better both times.\n\n" + late, "\n".join(advice)]
+    return "```text\n" + "\n".join(kept) + "\n```\n"
+
+
+def _advisor(*arguments: str, place: Path | None = None) -> str:
+    """What a command prints; it may end with a refusal. In a `place` of its own with journal and knowledge there."""
     environment = {**os.environ, "COLUMNS": "80", "TERM": "dumb", "PYTHONIOENCODING": "utf-8"}
+    environment |= {"PYTHONPATH": str(README.parent), "ADVISOR_KNOWLEDGE": "club"}
+    environment |= {"ADVISOR_JOURNAL": "journal.sqlite3"} if place else {}
     command = [sys.executable, "-m", "advisor", *arguments]
-    return subprocess.run(command, check=True, capture_output=True, encoding="utf-8", env=environment).stdout
+    done = subprocess.run(
+        command, check=place is None, capture_output=True, encoding="utf-8", env=environment, cwd=place
+    )
+    assert not done.stderr, done.stderr
+    return done.stdout
 
 
-BLOCKS = {"transcript": transcript, "example": example, "judge": judged}
+BLOCKS = {"transcript": transcript, "example": example, "judge": judged, "team": team}
 
 
 def _place(name: str, text: str) -> tuple[int, int]:

@@ -222,6 +222,7 @@ def test_import_takes_all_or_nothing_unless_it_is_asked_for_the_rest(advisor: Ad
     assert done.out == (
         "Taken in: 2 new entries, 1 of other kinds; 0 were here already.\n"
         "Not taken in: 1 damaged line (told above).\n"
+        "A fix cannot be used here and is only kept in the journal: its name is none that a fix may have\n"
     )
     assert done.err.startswith("carried.jsonl:3:1: the line was altered")
     assert rows.events(advisor.journal) == [EVENTS[0], EVENTS[2]]

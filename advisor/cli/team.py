@@ -1,0 +1,50 @@
+"""Which folders of knowledge a team lays over the shipped one."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from pathlib import Path
+
+from advisor.book import load
+from advisor.cli import home_expanded
+from advisor.model.knowledge import Book
+
+
+def usual() -> Path:
+    """The folder that is used without being named, if it exists: by environment, or the user's own."""
+    named = os.environ.get("ADVISOR_KNOWLEDGE")
+    if named:
+        return home_expanded(named)
+    from platformdirs import user_data_path
+
+    return user_data_path("kart-advisor") / "knowledge"
+
+
+def named(options: argparse.Namespace) -> list[Path]:
+    """The folders of the command line, those before the command first."""
+    both = (*(getattr(options, "knowledge", None) or ()), *(getattr(options, "knowledge_too", None) or ()))
+    return [home_expanded(name) for name in both]
+
+
+def folders(options: argparse.Namespace, new: bool = False) -> list[Path]:
+    """Every folder over the shipped one; the last counts most.
+
+    One that was named must exist, but for that which a command is going to make (`new`).
+    """
+    own, last = usual(), target(options)
+    return [
+        path
+        for path in (own, *named(options))
+        if path.is_dir() or (path != own and not (new and path == last))
+    ]
+
+
+def book(options: argparse.Namespace, new: bool = False) -> Book:
+    """The shipped knowledge with the team's over it. Raises UnusableError."""
+    return load.book(None, *folders(options, new))
+
+
+def target(options: argparse.Namespace) -> Path:
+    """Where new fixes go: the last folder that was named, or the usual one."""
+    return [usual(), *named(options)][-1]
