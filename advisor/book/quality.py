@@ -6,8 +6,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from advisor.book.findings import Check, Finding, View, claims_of
-from advisor.reasoning.tables import Tables, compile_tables
+from advisor.book.likeness import distance, felt_apart, same_fix
+from advisor.model.knowledge import Gives, Lever
+from advisor.reasoning.tables import Tables, compile_tables, safe_log
 
+ALIKE = 0.5  # causes less far apart than this in all are hardly told apart (see likeness.distance)
 TELLING = 3.0  # a likelihood ratio from which an observation speaks for (or, inverted, against) a cause
 TELLING_OBSERVATIONS = 2
 
@@ -91,6 +94,104 @@ def causes_differ(view: View) -> Iterator[Finding]:
             )
 
 
+def causes_are_told_apart(view: View) -> Iterator[Finding]:
+    """Look-alikes that want different changes need something to look at that separates them."""
+    try:
+        tables = compile_tables(view.book)
+    except KeyError:
+        return
+    causes = [c.id for c in view.book.causes.values() if not c.undoes_change]
+    for n, one in enumerate(causes):
+        for other in causes[:n]:
+            if felt_apart(tables, tables.index(one), tables.index(other)) >= ALIKE:
+                continue
+            if not same_fix(tables, one, other) and (apart := distance(tables, one, other)) < ALIKE:
+                message = (
+                    f'is hardly told from "{other}", which wants another change: their answers differ by '
+                    f"{apart:.2f} in all, and {ALIKE:g} is asked; name a sign usual for one and rare for the other"
+                )
+                yield _weak("causes", one, (), message, "look_alike")
+
+
+def causes_can_be_reached(view: View) -> Iterator[Finding]:
+    """With its most telling complaint and answers a cause must come out before every other one."""
+    try:
+        tables = compile_tables(view.book)
+    except KeyError:
+        return
+    for place, ident in enumerate(view.book.causes):
+        if view.book.causes[ident].undoes_change:
+            continue  # it rests on the change that was told, not on answers
+        logs = _with_all_signs(tables, place)
+        best = max(range(len(view.book.causes)), key=lambda i: logs[i])
+        rival = tables.hypotheses[best]
+        if best != place and not same_fix(tables, ident, rival) and distance(tables, ident, rival) >= ALIKE:
+            message = f'is not reached: with all its clearest answers "{rival}" stays more probable'
+            yield _weak("causes", ident, (), message, "unreached")
+
+
+def _with_all_signs(tables: Tables, place: int) -> list[float]:
+    """Log weights of the hypotheses when all that speaks for one of them is told."""
+    logs = [safe_log(p) for p in tables.prior]
+    cells = tables.feel.get(place)
+    if cells:
+        cell = max(cells, key=lambda c: cells[c])
+        logs = [x + safe_log(tables.feel.get(i, tables.mean_feel)[cell]) for i, x in enumerate(logs)]
+    for ident, rows in tables.rows.items():
+        if place in rows:
+            row, usual = rows[place], tables.usual[ident]
+            answer = max(row, key=lambda a: row[a] / usual[a])
+            for i, move in tables.moves[ident][answer].items():
+                logs[i] += move
+    return logs
+
+
+def questions_can_come(view: View) -> Iterator[Finding]:
+    """A question that waits for an answer to another one must be able to get it."""
+    known = view.book.observations
+    for observation in known.values():
+        for path in observation.asked_if if observation.asked else ():
+            room, _, name = path.partition(".")
+            other = known.get(name) if room == "observed" else None
+            if other is None or other.asked or any(a.phrases or a.when for a in other.answers.values()):
+                continue
+            message = f'is asked after "{name}" only, which is never asked and cannot be told'
+            yield _weak("observations", observation.id, ("asked_if",), message, "unasked")
+
+
+def claims_do_not_contradict(view: View) -> Iterator[Finding]:
+    """One lever, one regime, two directions: the sources against belong to the claim, under `disagree`."""
+    for lever in view.book.levers.values():
+        seen: dict[Any, tuple[int, bool]] = {}
+        for n, gives in enumerate(lever.gives):
+            regime = (gives.effect, tuple(sorted(gives.where.items())))
+            first, raised = seen.setdefault(regime, (n, _raises(lever, gives)))
+            if raised != _raises(lever, gives):
+                message = (
+                    f"says the opposite of claim {first + 1} of this lever in the same regime; "
+                    "make it one claim, with the sources against it under disagree"
+                )
+                yield _weak("levers", lever.id, ("gives", n), message, "contradiction")
+
+
+def _raises(lever: Lever, gives: Gives) -> bool:
+    """Whether the first direction of the lever, by name, gives more of the effect."""
+    named = min(w for w in (gives.way, lever.ways[gives.way].opposite) if w)
+    return (gives.way == named) == (gives.change == "more")
+
+
+def remedies_do_not_contradict(view: View) -> Iterator[Finding]:
+    """A cause that names a direction and its opposite must say when which."""
+    for cause in view.book.causes.values():
+        ways = {(r.lever, r.direction): r for r in cause.remedies}
+        for n, remedy in enumerate(cause.remedies):
+            lever = view.book.levers.get(remedy.lever)
+            way = lever.ways.get(remedy.direction) if lever else None
+            if way and (remedy.lever, way.opposite) in ways and not remedy.detail:
+                message = f"{remedy.lever} is named both ways; say in detail when {remedy.direction} is right"
+                yield _weak("causes", cause.id, ("remedies", n), message, "contradiction")
+
+
 def observations_are_used(view: View) -> Iterator[Finding]:
     used = {s.ask for c in view.book.causes.values() for s in c.signs} | {"phase", "balance"}
     conditions_ = [o.where for c in view.book.causes.values() for o in c.odds]
@@ -136,6 +237,11 @@ QUALITY: tuple[Check, ...] = (
     causes_can_be_fixed,
     causes_can_be_told,
     causes_differ,
+    causes_are_told_apart,
+    causes_can_be_reached,
+    questions_can_come,
+    claims_do_not_contradict,
+    remedies_do_not_contradict,
     observations_are_used,
     effects_are_given_and_needed,
     levers_are_used,

@@ -7,7 +7,7 @@ from typing import Any
 
 from advisor.book.cases import from_document
 from advisor.book.marked import Marked
-from advisor.model.case import Case, Limit, Tried, Value
+from advisor.model.case import Case, Laps, Limit, Tried, Value
 from advisor.model.knowledge import Book
 from advisor.units import Quantity, find_unit
 
@@ -46,8 +46,11 @@ def as_data(case: Case) -> dict[str, Any]:
 
 def _trials(case: Case) -> list[dict[str, Any]]:
     """What no case file says of the trials, one entry for each; nothing where there is nothing to say."""
-    rows = [{"beside": [list(turn) for turn in t.beside], "soured": t.soured} for t in case.tried]
-    return rows if any(t.beside or t.soured for t in case.tried) else []
+    rows = [
+        {"beside": [list(turn) for turn in t.beside], "soured": t.soured, "laps": t.laps and list(t.laps)}
+        for t in case.tried
+    ]
+    return rows if any(t.beside or t.soured or t.laps for t in case.tried) else []
 
 
 def _with_more(tried: tuple[Tried, ...], rows: Any, book: Book) -> tuple[Tried, ...]:
@@ -63,8 +66,18 @@ def _with_more(tried: tuple[Tried, ...], rows: Any, book: Book) -> tuple[Tried, 
             if isinstance(turn, list) and len(turn) == 2 and all(isinstance(x, str) for x in turn)
             and turn[0] in book.levers and turn[1] in book.levers[turn[0]].ways
         )  # fmt: skip
-        found.append(replace(trial, beside=beside, soured=row.get("soured") is True))
+        found.append(
+            replace(trial, beside=beside, soured=row.get("soured") is True, laps=_laps(row.get("laps")))
+        )
     return tuple(found)
+
+
+def _laps(row: Any) -> Laps | None:
+    """What the stopwatch said, if it is three shares."""
+    if not isinstance(row, list) or len(row) != 3:
+        return None
+    better, same, worse = (x if isinstance(x, float) and 0 <= x <= 1 else -1.0 for x in row)
+    return (better, same, worse) if min(better, same, worse) >= 0 else None
 
 
 def _text(value: Value | None) -> Any:

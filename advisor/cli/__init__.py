@@ -74,6 +74,11 @@ def parser() -> argparse.ArgumentParser:
         help="files or folders; the shipped knowledge with yours over it, and scenarios, if left out",
     )
     _knowledge(check)
+    check.add_argument(
+        "--coverage",
+        action="store_true",
+        help="print what the shipped knowledge covers, by complaint, and where it is thin",
+    )
     demo = commands.add_parser(
         "demo",
         help="watch an invented race day, without answering",
@@ -84,6 +89,8 @@ def parser() -> argparse.ArgumentParser:
     _judge_command(commands)
     _journal_command(commands)
     _fix_command(commands)
+    text = "how often the advice was right: what was expected of each change, and what came"
+    _journal(commands.add_parser("score", help=text, description=f"{text[0].upper()}{text[1:]}."))
     text = "what a word of the trade means, what a part does, what people disagree about"
     explain = commands.add_parser("explain", help=text, description=f"{text[0].upper()}{text[1:]}.")
     explain.add_argument(
@@ -96,7 +103,10 @@ def parser() -> argparse.ArgumentParser:
 def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     from advisor.cli.judge_options import add
 
-    add(commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE))
+    judge = commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE)
+    add(judge)
+    _journal(judge)
+    _garage(judge)
 
 
 def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -271,6 +281,7 @@ def _run(options: argparse.Namespace) -> int:
         "journal": commands.journals,
         "explain": commands.explain,
         "fix": commands.own_fixes,
+        "score": commands.score,
     }[options.command]
     try:
         return chosen(options)

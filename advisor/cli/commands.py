@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path, team
-from advisor.cli.stamps import stamp
-from advisor.model.case import Case, Verdict
+from advisor.cli.stamps import now, stamp
+from advisor.model.case import Case, Laps, Past, Verdict
 from advisor.problems import UnusableError, printable
 
 if TYPE_CHECKING:
@@ -23,12 +23,16 @@ if TYPE_CHECKING:
     from advisor.model.advice import Advice
     from advisor.model.knowledge import Book
     from advisor.reasoning.advise import Mind
+    from advisor.reasoning.reckoning import Score
     from advisor.terminal.session import Session
 
 
-RECENT = (
-    20  # trials of the journal that bear on the present trouble; older ones were other days, or other karts
-)
+RECENT, TODAY = (
+    20,
+    0.5,
+)  # trials that bear on the present trouble: so many at most, and no older than so many days
+SCORED = 2000  # trials that the advice is scored by, the latest
+REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
 
 
 def _say(text: str) -> None:
@@ -62,10 +66,11 @@ def advise(options: argparse.Namespace) -> int:
         return UNUSABLE
     case, odd = _with_kart(options, mind, read)
     if getattr(options, "journal", None):
-        tried = _tried_before(options, case)
-        if tried is None:
+        known = _tried_before(options, case)
+        if known is None:
             return UNUSABLE
-        case = tried
+        case, told = known
+        odd = [*odd, *told]
     found = answer(mind, case)
     found = replace(found, warnings=(*odd, *found.warnings))
     if options.json:
@@ -90,19 +95,41 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
     return garage.on_top(garage.read(garage_path(options), options.kart, mind.book), read)
 
 
-def _tried_before(options: argparse.Namespace, case: Case) -> Case | None:
-    """The case with the verdicts of the journal's latest trials; None when the journal cannot be read."""
+def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:
+    """The case with the verdicts of today and the experience of other days, and how good the advice has been.
+
+    None when the journal cannot be read.
+    """
     from advisor.journal.store import Journal, JournalError
     from advisor.journal.trials import latest
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            past = latest(journal, RECENT, "judged")
+            recent = latest(journal, RECENT, "judged")
+            past, told = _past(journal), _tendency(journal)
     except JournalError as error:
         _say(str(error))
         return None
-    tried = tuple(t.tried(t.verdict) for t in past if t.verdict)
-    return replace(case, tried=(*case.tried, *tried))
+    today = [t for t in recent if all(p.days < TODAY for p in t.past(now()))]
+    tried = tuple(t.tried(t.verdict) for t in today if t.verdict)
+    return replace(case, tried=(*case.tried, *tried), past=past), told
+
+
+def _tendency(journal: Journal) -> list[str]:
+    """A warning where the chances given so far were too high or too low."""
+    from advisor.journal.trials import latest
+    from advisor.reasoning.reckoning import score, tendency
+
+    told = tendency(score([_pair(trial) for trial in latest(journal, REMEMBERED, "judged")]))
+    return [told] if told else []
+
+
+def _past(journal: Journal) -> tuple[Past, ...]:
+    """What the team has tried so far, as experience."""
+    from advisor.journal.trials import latest
+
+    today = now()
+    return tuple(past for trial in latest(journal, REMEMBERED, "judged") for past in trial.past(today))
 
 
 # --- interview and outcome --------------------------------------------------------------------------
@@ -131,9 +158,11 @@ def interview(options: argparse.Namespace) -> int:
         if left is not None and case is not None and fits and session.go_on(left.row.complaint):
             row, desk.sitting = left.row, left.row.sitting
             answers = [(question, given) for question, given in row.answers]
-            session.resume(case, row.complaint, row.asked, frozenset(row.skipped), answers)
+            session.resume(
+                replace(case, past=desk.past), row.complaint, row.asked, frozenset(row.skipped), answers
+            )
             return USED
-        session.interview(_kart_at_hand(options, desk, session))
+        session.interview(replace(_kart_at_hand(options, desk, session), past=desk.past))
         return USED
 
     from advisor.book.written import case_from_data
@@ -196,6 +225,47 @@ def _in_words(run: Callable[[argparse.Namespace], int], options: argparse.Namesp
         return UNUSABLE
 
 
+def score(options: argparse.Namespace) -> int:
+    """`advisor score`: what was expected of the changes tried, and what came of them."""
+    from advisor.journal.store import Journal, JournalError
+    from advisor.journal.trials import latest
+    from advisor.reasoning import reckoning
+    from advisor.terminal import scored
+    from advisor.terminal.screen import screen
+
+    try:
+        with Journal(journal_path(options), read_only=True) as journal:
+            judged = latest(journal, SCORED, "judged")
+    except JournalError as error:
+        _say(str(error))
+        return UNUSABLE
+    whole = reckoning.score([_pair(trial) for trial in judged])
+    if whole is None:
+        _say("No change in the journal has an outcome yet, so there is nothing to score.")
+        return UNUSABLE
+    parts: dict[str, dict[str, Score]] = {}
+    for title, key in (("By fault", _fault), ("Over time", lambda trial: trial.at[:7])):
+        groups: dict[str, list[Trial]] = {}
+        for trial in judged:
+            groups.setdefault(key(trial), []).append(trial)
+        scores = {name: reckoning.score([_pair(t) for t in group]) for name, group in groups.items()}
+        parts[title] = {name: found for name, found in scores.items() if found}
+    scored.answer(screen(), whole, parts)
+    return USED
+
+
+def _pair(trial: Trial) -> tuple[float, bool]:
+    """What was expected of a trial, and whether it came out better."""
+    from advisor.reasoning.reckoning import expected
+
+    return expected(trial.past(now())), trial.verdict == "better"
+
+
+def _fault(trial: Trial) -> str:
+    felt = next(iter(trial.past(now()))).facts
+    return " ".join(felt[k] for k in ("balance", "phase") if k in felt) or "other"
+
+
 def explain(options: argparse.Namespace) -> int:
     """`advisor explain [WORD ...]`: status 1 when no entry fits the words."""
     from advisor.terminal import explained
@@ -235,6 +305,11 @@ class _Desk:
         self.mind = _mind(book)
         self.sitting = ""
 
+    @property
+    def past(self) -> tuple[Past, ...]:
+        """What the team has tried so far."""
+        return _past(self.journal)
+
     def stamp(self) -> tuple[str, str]:
         """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
         ident, now = stamp()
@@ -247,7 +322,10 @@ class _Desk:
         from advisor.terminal.session import Session
 
         told = [t.complaint for t in latest(self.journal, RECENT) if t.complaint]
-        return Session(self.mind, asker(told), screen(), self.keep, self.remember)
+        session = Session(self.mind, asker(told), screen(), self.keep, self.remember)
+        for text in _tendency(self.journal):
+            session.tell(f"Note: {text}.")
+        return session
 
     def remember(self, state: State, done: bool) -> None:
         """Write down how far an interview has come."""
@@ -293,7 +371,27 @@ def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> i
         return USED
 
 
-def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None = None) -> bool:
+def outcome_by_laps(options: argparse.Namespace, verdict: Verdict, note: str, laps: Laps) -> int:
+    """Write down what the driver and the stopwatch say of the change that waits, and give the next one."""
+
+    def play(desk: _Desk) -> int:
+        from advisor.journal.trials import pending
+
+        waiting = pending(desk.journal)
+        if waiting is None:
+            _say(
+                "No change is waiting for an outcome, so nothing was written down: choose one in advisor first."
+            )
+            return UNUSABLE
+        _outcome_of(desk, waiting, (verdict, note), laps)
+        return USED
+
+    return _at_the_desk(options, play)
+
+
+def _outcome_of(
+    desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None = None, laps: Laps | None = None
+) -> bool:
     """Ask for, write down and learn from an outcome; False when the change was not tried yet."""
     from advisor.book.written import case_from_data
     from advisor.journal.trials import verdict_event
@@ -305,10 +403,12 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
     if told is None:
         return False
     verdict, note = told
-    desk.write(verdict_event(*desk.stamp(), waiting.id, verdict, note))
+    past = desk.past  # of before: this outcome is about to be learnt from as such
+    desk.write(verdict_event(*desk.stamp(), waiting.id, verdict, note, laps))
     if verdict == "dropped":
         return False
     case = case_from_data(waiting.case, desk.mind.book)
+    case = case and replace(case, past=past)
     out = screen()
     if case is None or not all(change.lever in desk.mind.book.levers for change in waiting.changes):
         _say(
@@ -319,7 +419,7 @@ def _outcome_of(desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None =
         case = _kept_value(case, change)
         if case.kart_file:
             _keep_on_file(desk, case.kart_file, change, session)
-    trial = waiting.tried(verdict)
+    trial = replace(waiting, laps=laps).tried(verdict)
     if session is not None:
         session.after(case, trial, note, waiting.complaint)
         return True
@@ -382,6 +482,8 @@ def check(options: argparse.Namespace) -> int:
     """`advisor check [PATH ...]`: errors and weaknesses as two lists; status 1 if there is any error."""
     from advisor.replay.checking import check_paths
 
+    if options.coverage:
+        return _coverage()
     paths = [Path(p) for p in options.path] or [load.shipped(), load.shipped("scenarios")]
     problems, counted = check_paths(paths, team.folders(options))
     titles = {
@@ -398,6 +500,16 @@ def check(options: argparse.Namespace) -> int:
     if not found["error"] and not found["weakness"]:
         print(f"Checked {counted} files: no errors, no weaknesses.")
     return UNUSABLE if found["error"] else USED
+
+
+def _coverage() -> int:
+    from advisor.replay.coverage import coverage, table, unseen
+
+    mind, folder = _mind(load.book()), load.shipped("scenarios")
+    for line in table(coverage(mind, folder)):
+        print(line)
+    print("no scenario names:", ", ".join(unseen(mind, folder)) or "no cause is left out")
+    return USED
 
 
 def demo(options: argparse.Namespace) -> int:

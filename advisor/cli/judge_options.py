@@ -84,6 +84,11 @@ def add(to: argparse.ArgumentParser) -> None:
         "--column", type=column, action="append", default=[], metavar="ROLE=NAME",
         help="which column is the time, lap, run, arm ...: time=Zeit, or its number, time=3",
     )  # fmt: skip
+    to.add_argument(
+        "--record",
+        action="store_true",
+        help="write both into the journal, as the outcome of the change that waits for one",
+    )
     to.add_argument("--driver", choices=("better", "same", "worse"), help="what the driver says")
     to.add_argument(
         "--differs",

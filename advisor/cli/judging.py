@@ -18,6 +18,7 @@ from advisor.problems import Problem, UnusableError, printable
 if TYPE_CHECKING:
     from advisor.judge.assumed import Day
     from advisor.judge.verdict import Judged, Laps
+    from advisor.model.case import Verdict
 
 
 class RefusedError(Exception):
@@ -47,6 +48,8 @@ def _judge(options: argparse.Namespace) -> int:
 
     if options.plan:
         return _plan(options)
+    if options.record and options.json:
+        raise RefusedError("--record gives the next advice as text, so it does not go with --json.")
     runs, said = _runs(options), options.driver
     if not runs and not options.sheet:
         from advisor.cli.commands import has_terminal
@@ -58,9 +61,24 @@ def _judge(options: argparse.Namespace) -> int:
     found = _judged(options, runs)
     if options.json:
         print(json.dumps(as_data(found, runs, said, _day(options))))
-        return USED
-    show.answer(screen(), found, runs, _day(options), said)
-    return USED
+    else:
+        show.answer(screen(), found, runs, _day(options), said)
+    return _recorded(options, found, said) if options.record else USED
+
+
+def _recorded(options: argparse.Namespace, found: Judged, said: Verdict | None) -> int:
+    """Put the driver's word and the laps' into the journal, as the outcome of the change that waits."""
+    from advisor.cli.commands import outcome_by_laps
+    from advisor.judge.verdict import likelihoods
+
+    if said is None:
+        raise RefusedError(
+            "Tell what the driver says too, before the laps are written down: --driver better."
+        )
+    share = likelihoods(found)
+    size = found.effect.size.mean
+    note = f"laps: {abs(size):.2f} s {'quicker' if size < 0 else 'slower'}, better {found.p_better:.0%}"
+    return outcome_by_laps(options, said, note, (share["better"], share["same"], share["worse"]))
 
 
 def _plan(options: argparse.Namespace) -> int:

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
 
 def stamp() -> tuple[str, str]:
     """An id unique anywhere, and the time in UTC, ISO 8601 with microseconds."""
-    from datetime import UTC, datetime
     from uuid import uuid4
 
-    return uuid4().hex, datetime.now(UTC).isoformat(timespec="microseconds")
+    return uuid4().hex, now().isoformat(timespec="microseconds")
+
+
+def now() -> datetime:
+    """The time now, UTC."""
+    from datetime import UTC, datetime
+
+    return datetime.now(UTC)

@@ -15,7 +15,7 @@ from advisor.words.phrases import Lexicon, keep_longest
 from advisor.words.spelling import SHORTEST
 from advisor.words.tokens import Token, tokens
 
-LONGEST = 80  # letters of a question that are read; no name of an entry is longer
+LONGEST = 160  # letters of a question that are read; no name of an entry is longer
 MOST = 8  # candidates listed; more would not be read
 LONG_WORD = 8  # from here on two letters may be wrong, as in advisor.words.spelling
 ALIKE = 78.0  # a score of rapidfuzz from which a name is worth offering; set by trying

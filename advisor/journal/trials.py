@@ -8,6 +8,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -18,11 +19,14 @@ from advisor.journal.events import Event, SenseError
 from advisor.journal.files import makes_no_sense
 from advisor.journal.store import Journal
 from advisor.model.advice import Advice
-from advisor.model.case import Tried, Verdict
+from advisor.model.case import Laps, Past, Tried, Verdict
 
 LONGEST = 4000  # letters of a complaint or note that are kept
 Text = Annotated[str, Field(max_length=20_000)]
 Finite = Annotated[float, Field(allow_inf_nan=False)]
+
+
+Share = Annotated[float, Field(ge=0, le=1)]
 
 
 class _Row(BaseModel):
@@ -52,6 +56,8 @@ class Change(_Row):
     confidence: float = Field(ge=0, le=1)
     feel_for: Text
     wrong_if: Text
+    effect: str | None = Field(default=None, max_length=200)
+    as_stated: bool = True
 
 
 class TrialRow(_Row):
@@ -62,9 +68,12 @@ class TrialRow(_Row):
 
 
 class VerdictRow(_Row):
+    """`laps`: P(the laps | better, the same, worse), if the stopwatch was asked too."""
+
     trial: str
     verdict: Literal["better", "same", "worse", "dropped"]
     note: Text = ""
+    laps: Annotated[list[Share], Field(min_length=3, max_length=3)] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +89,7 @@ class Trial:
     note: str = ""
     dropped: bool = False
     beside: tuple[Change, ...] = ()
+    laps: Laps | None = None
 
     @property
     def changes(self) -> tuple[Change, ...]:
@@ -90,10 +100,49 @@ class Trial:
     def say(self) -> str:
         return " and ".join(change.say for change in self.changes)
 
+    def past(self, now: datetime) -> tuple[Past, ...]:
+        """The trial as experience, one for each change; none while there is no verdict."""
+        if self.verdict is None:
+            return ()
+        facts, days, share = _facts(self.case), _days(self.at, now), 1 / len(self.changes)
+        return tuple(
+            Past(
+                c.lever, c.direction, self.verdict, c.chance, c.confidence, c.effect, c.as_stated,
+                facts, days, share, self.laps,
+            )
+            for c in self.changes
+        )  # fmt: skip
+
     def tried(self, verdict: Verdict) -> Tried:
         """The trial as a fact of a case."""
         beside = tuple((change.lever, change.direction) for change in self.beside)
-        return Tried(self.change.lever, self.change.direction, verdict, beside)
+        return Tried(self.change.lever, self.change.direction, verdict, beside, laps=self.laps)
+
+
+def _days(at: str, now: datetime) -> float:
+    """Days since a moment; none since one that cannot be read, or that is still to come."""
+    try:
+        then = datetime.fromisoformat(at)
+        return max(0.0, (now - then).total_seconds() / 86_400)
+    except (ValueError, TypeError):
+        return 0.0
+
+
+def _facts(case: dict[str, Any]) -> dict[str, str]:
+    """What days are compared by, out of a case as the journal keeps it; what makes no sense is left out."""
+
+    def under(data: Any, *path: str) -> Any:
+        for key in path:
+            data = data.get(key) if isinstance(data, dict) else None
+        return data
+
+    found = {
+        "kart": under(case, "kart_file"),
+        "class": under(case, "kart", "class"),
+        **{f"tyres.{k}": under(case, "setup", "tyres", k) for k in ("kind", "compound")},
+        **{k: under(case, "observed", k) for k in ("track", "balance", "phase")},
+    }
+    return {k: v for k, v in found.items() if isinstance(v, str) and v}
 
 
 def trial_event(
@@ -112,12 +161,20 @@ def _as_row(advice: Advice) -> dict[str, Any]:
     return row
 
 
-def verdict_event(ident: str, at: str, trial: str, verdict: Verdict | Literal["dropped"], note: str) -> Event:
+def verdict_event(
+    ident: str,
+    at: str,
+    trial: str,
+    verdict: Verdict | Literal["dropped"],
+    note: str,
+    laps: Laps | None = None,
+) -> Event:
     """The event that says what came of a trial. A second one for the same trial corrects the first.
 
     "dropped" crosses out a trial that was never driven.
     """
-    return Event(ident, at, "verdict", {"trial": trial, "verdict": verdict, "note": note[:LONGEST]})
+    body = {"trial": trial, "verdict": verdict, "note": note[:LONGEST]}
+    return Event(ident, at, "verdict", {**body, "laps": list(laps)} if laps else body)
 
 
 def told(events: Iterable[Event]) -> list[Trial]:
@@ -146,7 +203,8 @@ def _trial(event: Event) -> Trial:
 def _judged(trial: Trial, row: VerdictRow) -> Trial:
     if row.verdict == "dropped":
         return replace(trial, note=row.note, dropped=True)
-    return replace(trial, verdict=row.verdict, note=row.note)
+    laps = (row.laps[0], row.laps[1], row.laps[2]) if row.laps else None
+    return replace(trial, verdict=row.verdict, note=row.note, laps=laps)
 
 
 def check(event: Event) -> None:

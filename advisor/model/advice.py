@@ -48,7 +48,8 @@ class Target:
 class Advice:
     """One lever, the way more likely to help. `chance` is P(cures it | all facts).
 
-    `meanwhile`: what is quickly done as well while the same part is open.
+    `meanwhile`: what is quickly done as well while the same part is open. `effect`: what it is to give, if
+    not put right directly; `as_stated`: turned the way the trade states.
     """
 
     lever: str
@@ -68,6 +69,8 @@ class Advice:
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
     meanwhile: tuple[str, ...] = ()
+    effect: str | None = None
+    as_stated: bool = True
 
 
 @dataclass(frozen=True, slots=True)

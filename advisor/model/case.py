@@ -12,6 +12,8 @@ from advisor.units import Quantity
 Verdict = Literal["better", "same", "worse"]
 VERDICTS: tuple[Verdict, ...] = ("better", "same", "worse")
 
+Laps = tuple[float, float, float]  # P(the laps | the kart is better, the same, worse), scaled to sum to one
+
 # A setup value: a quantity, a grade such as "medium", a count of pieces, or a list of them (teeth, lead).
 Value = Quantity | str | float
 
@@ -25,6 +27,29 @@ class Tried:
     verdict: Verdict
     beside: tuple[tuple[str, str], ...] = ()  # lever, direction
     soured: bool = False  # it helped, but a new fault came with it
+    laps: Laps | None = None  # what the stopwatch said beside the driver
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """A trial of another day, as the journal tells it, with what was expected of it before the run.
+
+    `effect`: what the lever was to give, None where the cause was answered directly; `as_stated`: it was
+    turned the way the trade states. `facts`: what that day is compared by, such as kart, tyres.kind, track,
+    balance. `share`: of a bundle, the part that counts for this lever. `days`: how long ago.
+    """
+
+    lever: str
+    direction: str
+    verdict: Verdict
+    chance: float
+    confidence: float
+    effect: str | None = None
+    as_stated: bool = True
+    facts: Mapping[str, str] = field(default_factory=dict)
+    days: float = 0.0
+    share: float = 1.0
+    laps: Laps | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +85,7 @@ class Case:
     ideas: tuple[str, ...] = ()  # changes that were asked about, as "lever way" or "lever"
     preparing: bool = False  # asked what to prepare, not what is wrong
     kart_file: str = ""  # the name of the kart on file
+    past: tuple[Past, ...] = ()  # trials of other days, from the journal; never written into a case
 
 
 def in_liked_units(case: Case) -> Case:

@@ -10,11 +10,12 @@ from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Wi
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning import cures, explain, fixes, pairs, questions, stopping, trials
+from advisor.reasoning import cures, experience, explain, fixes, pairs, questions, stopping, trials
 from advisor.reasoning.belief import Belief, believe
 from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence, Gathered, gather
+from advisor.reasoning.experience import Own
 from advisor.reasoning.pairs import Together
 from advisor.reasoning.questions import Search
 from advisor.reasoning.ranking import Ranked, rank, tried_before
@@ -54,6 +55,7 @@ class Reasoning:
     belief: Belief
     together: Together
     ranked: tuple[Ranked, ...]
+    own: Mapping[str, Own]  # what the team's trials of other days say, by lever
 
     @property
     def evidence(self) -> Evidence:
@@ -64,12 +66,20 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
     gathered = gathered or gather(case, mind.book, mind.lexicon)
     evidence = gathered.evidence
-    table = cures.links(mind.book, evidence)
+    today = experience.facts_of(case, _certain(evidence))
+    table, own = experience.weigh(cures.links(mind.book, evidence), case.past, evidence.tried, today)
     learnt = trials.learn(table, evidence.tried, len(mind.tables.hypotheses))
     belief = believe(mind.tables, evidence, learnt.terms)
     together = pairs.weigh(belief)
     ranked = rank(mind.book, case, evidence, trials.prospects(table, together.shares, learnt.moved))
-    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked))
+    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own)
+
+
+def _certain(evidence: Evidence) -> dict[str, str]:
+    """The answers of which only one is left."""
+    felt = {"phase": evidence.feel.phases, "balance": evidence.feel.balances}
+    told = {**evidence.answers, **{k: v for k, v in felt.items() if v}}
+    return {ident: next(iter(answers)) for ident, answers in told.items() if len(answers) == 1}
 
 
 def advise(
@@ -258,6 +268,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
             for line in (
                 *explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
                 *explain.team(book, done.links[lever.id], prospect),
+                *explain.own_trials(lever, done.own.get(lever.id)),
             )
         ),
         costs=explain.costs(book, done.evidence, prospect, cause),
@@ -266,6 +277,8 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
         cautions=lever.cautions,
         sources=explain.sources(cause, link),
         meanwhile=_meanwhile(mind, done, ranked),
+        effect=link.gives.effect if link.gives else None,
+        as_stated=prospect.way == link.way,
     )
 
 

@@ -10,6 +10,7 @@ from advisor.physics.weight import KART_MASS, share_moved
 from advisor.reasoning.belief import Belief
 from advisor.reasoning.cures import Link
 from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.experience import Own
 from advisor.reasoning.ranking import Ranked, side_effects
 from advisor.reasoning.steps import Move
 from advisor.reasoning.tables import Tables
@@ -51,6 +52,19 @@ def why(
     else:
         lines.append(cause.plain)
     return (*lines, *_figures(lever, step, evidence))
+
+
+def own_trials(lever: Lever, own: Own | None) -> tuple[str, ...]:
+    """What the team's own trials of other days say beside the trade."""
+    if own is None:
+        return ()
+    counts = ", ".join(f"{n} {verdict}" for verdict, n in own.verdicts.items())
+    many = sum(own.verdicts.values())
+    text = f"Your own {'trial' if many == 1 else f'{many} trials'} of the {lever.name}: {counts}"
+    text += f" (worth {own.worth:.1f} like today)"
+    if own.trade is not None and own.now is not None:
+        text += f"; that it acts as the trade states: {percent(own.trade)} without them, {percent(own.now)} with them"
+    return (f"{text}.",)
 
 
 def idea(

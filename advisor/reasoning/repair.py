@@ -45,6 +45,7 @@ __all__ = [
 # How many actions of a bundled schedule are thought out, how many of its first batches are improved, and in how
 # many looks at most. `python -m tests.optimum.regret` shows what they are worth.
 AHEAD, HEAD, LOOKS = 8, 5, 200
+LATER = 4  # of the questions looked at, one in so many is looked at again as it would be after a first move
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +137,7 @@ def next_query(
     if schedule:
         after = failed(search, schedule[0])
         then = _follow(after, bundles)[0]
-        later = _most_worth(after, queries, then, bundles, close)
+        later = _most_worth(after, queries, then, bundles, max(1, close // LATER))
         moved = search.alive * search.minutes(schedule[0]) + then - (later[1] if later else 0.0)
         if moved < (minutes - best[1]) * (1 - FREE):
             return None

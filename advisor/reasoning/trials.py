@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from advisor.model.case import Tried, Verdict
+from advisor.model.case import Laps, Tried, Verdict
 from advisor.reasoning.cures import Link, Links
 
 # P(verdict | what the change really did): drivers and stopwatches err. Elicited, no source.
@@ -21,6 +21,10 @@ VERDICT_IF: dict[str, dict[Verdict, float]] = {
     "nothing": {"better": 0.15, "same": 0.70, "worse": 0.15},
     "hurt": {"better": 0.05, "same": 0.30, "worse": 0.65},
 }
+
+# What a change did shows on the stopwatch this often; else the laps say nothing of it. Ours, no source.
+LAPS_TELL = 0.8
+SEEN: Mapping[str, int] = {"cured": 0, "nothing": 1, "hurt": 2}  # places of Laps
 
 Acting = tuple[float, float, float]  # chances that it cures by its way, by the opposite, does nothing
 Moved = Mapping[str, Mapping[int, tuple[float, float]]]  # lever -> hypothesis -> chances that each way cures
@@ -32,6 +36,12 @@ class Learnt:
 
     terms: Mapping[str, list[float]]
     moved: Moved
+
+
+def verdict_if(effect: str, verdict: Verdict, laps: Laps | None) -> float:
+    """P(what the driver and the stopwatch said | what the change really did), up to a factor of the laps."""
+    told = VERDICT_IF[effect][verdict]
+    return told if laps is None else told * (1 - LAPS_TELL + LAPS_TELL * 3 * laps[SEEN[effect]])
 
 
 def at_first(link: Link) -> Acting:
@@ -57,8 +67,9 @@ def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
             mine = [(lever, way, table[lever][i]) for lever, way in turns if i in states[lever]]
             before = [states[lever][i] for lever, _, _ in mine]
             did = [_effects(link, way) for _, way, link in mine]
-            weight, after = _weigh(before, did, trial.verdict)
-            line[i] += math.log(weight / VERDICT_IF["nothing"][trial.verdict])
+            said = {effect: verdict_if(effect, trial.verdict, trial.laps) for effect in VERDICT_IF}
+            weight, after = _weigh(before, did, said)
+            line[i] += math.log(weight / said["nothing"])
             for (lever, _, _), state in zip(mine, after, strict=True):
                 states[lever][i] = state
     moved = {lever: {i: state[:2] for i, state in row.items()} for lever, row in states.items()}
@@ -75,16 +86,19 @@ def _effects(link: Link, way: str) -> tuple[str, str, str]:
 
 
 def _weigh(
-    before: Sequence[Acting], did: Sequence[tuple[str, str, str]], verdict: Verdict
+    before: Sequence[Acting], did: Sequence[tuple[str, str, str]], said: Mapping[str, float]
 ) -> tuple[float, list[Acting]]:
-    """P(verdict), and the chances of each lever's states after it, over all they may have done together."""
+    """P(what was said), and the chances of each lever's states after it, over all they may have done together.
+
+    `said`: P(what was said | what the changes did together).
+    """
     total = 0.0
     after = [[0.0, 0.0, 0.0] for _ in before]
     for states in product(range(3), repeat=len(before)):
         weight = math.prod(b[s] for b, s in zip(before, states, strict=True))
         if weight <= 0:
             continue
-        weight *= VERDICT_IF[together([d[s] for d, s in zip(did, states, strict=True)])][verdict]
+        weight *= said[together([d[s] for d, s in zip(did, states, strict=True)])]
         total += weight
         for row, s in zip(after, states, strict=True):
             row[s] += weight

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.book import cases, marked
 from advisor.model.advice import Answer
@@ -17,13 +18,17 @@ from advisor.model.knowledge import CONFIG, Book
 from advisor.problems import Problem, hint
 from advisor.reasoning.advise import Mind, advise
 
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Expect:
     """What the answer must hold; every key that is given is checked.
 
     Levers are written `id` or `id:direction`. `first`: the first change. `in_first_three`: all of these
-    are. `one_of_first_three`: at least one is. `not_in_first_three`: none is. `cause`: the most probable
+    are. `one_of_first_three`: at least one is. `not_in_first_three`: none is. `advised`: all of these stand in
+    the list at all. `not_advised`: none of these does. `cause`: the most probable
     known cause is one of these. `cause_in_first_three`, `cause_not_in_first_three`: among the three most
     probable. `kind`: kind of the most probable cause. `stop`: whether driving is stopped; `inspect`: all of
     these are ordered then. `withheld`: lever to a piece of the reason. `why`: lever to a piece of its
@@ -36,6 +41,8 @@ class Expect:
     in_first_three: tuple[str, ...] = ()
     one_of_first_three: tuple[str, ...] = ()
     not_in_first_three: tuple[str, ...] = ()
+    advised: tuple[str, ...] = ()
+    not_advised: tuple[str, ...] = ()
     cause: tuple[str, ...] = ()
     cause_in_first_three: tuple[str, ...] = ()
     cause_not_in_first_three: tuple[str, ...] = ()
@@ -106,17 +113,21 @@ def _read(document: marked.Marked, i: int, entry: Any, book: Book) -> tuple[Scen
 _LISTS = frozenset(f.name for f in fields(Expect) if str(f.type).startswith("tuple"))
 
 
-def _expect(document: marked.Marked, i: int, data: Any, book: Book) -> tuple[Expect | None, list[Problem]]:
+@cache
+def _adapter() -> TypeAdapter[Expect]:
+    """Built once: making it costs more than all the checking."""
     from pydantic import TypeAdapter
 
+    return TypeAdapter(Expect)
+
+
+def _expect(document: marked.Marked, i: int, data: Any, book: Book) -> tuple[Expect | None, list[Problem]]:
     from advisor.book.validate import check
 
     rows = data
     if isinstance(data, dict):  # one word may stand for a list of one
         rows = {k: [v] if k in _LISTS and not isinstance(v, list) else v for k, v in data.items()}
-    expect, problems = check(
-        TypeAdapter(Expect), document, (i, "expect"), rows, [f.name for f in fields(Expect)]
-    )
+    expect, problems = check(_adapter(), document, (i, "expect"), rows, [f.name for f in fields(Expect)])
     if expect is not None:
         problems = [document.problem((i, "expect", key), message) for key, message in _unknown(expect, book)]
     return expect, problems
@@ -128,6 +139,8 @@ def _unknown(expect: Expect, book: Book) -> Iterator[tuple[str, str]]:
         "in_first_three",
         "one_of_first_three",
         "not_in_first_three",
+        "advised",
+        "not_advised",
         "inspect",
         "withheld",
         "why",
@@ -185,6 +198,16 @@ def _ranking(expect: Expect, named: list[str], shown: str) -> Iterator[str]:
     for name in expect.not_in_first_three:
         if any(_is(name, e) for e in top):
             yield f"not_in_first_three: expected no {name}, got {shown}"
+    yield from _anywhere(expect, named)
+
+
+def _anywhere(expect: Expect, named: list[str]) -> Iterator[str]:
+    for name in expect.advised:
+        if not any(_is(name, e) for e in named):
+            yield f"advised: expected {name} in the list, got {', '.join(named) or 'nothing'}"
+    for name in expect.not_advised:
+        if any(_is(name, e) for e in named):
+            yield f"not_advised: expected no {name} in the list, got {', '.join(named)}"
 
 
 def _beliefs(expect: Expect, found: Answer) -> Iterator[str]:

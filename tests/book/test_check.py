@@ -357,6 +357,24 @@ minutes: 1
 ways: {check: {say: blow it}}
 source: [memory]
 """
+HIDDEN = """\
+«id: hidden
+name: something hidden
+kind: setup
+plain: It looks like a bent axle, and is rarer.
+base: hardly ever
+feel:
+  oversteer: {mid: likely, exit: likely}
+  source: [memory]
+signs:
+  - {ask: wear, answers: {centre: very likely}, source: [memory]}
+  - {ask: heat, answers: {hot: very likely}, source: [memory]}
+needs:
+  - {effect: rear_bite, change: more, cures: likely, source: [memory]}
+source: [memory]
+"""
+WIDER = "{lever: rear_track_width, direction: wider, cures: unlikely, source: [S1]}"
+NARROWER = "{lever: rear_track_width, direction: narrower, cures: likely, detail: in the wet, source: [S1]}"
 SIGN = "{ask: wear, answers: {centre: likely}"
 UNSOURCED: Change = (BENT, f"{SIGN}, source: [memory]}}", f"«{SIGN}}}")
 REMEDY = "remedies:\n  - {lever: inspect_axle, direction: check, cures: very likely, source: [memory]}\n"
@@ -399,6 +417,41 @@ WEAKNESSES: dict[str, tuple[tuple[Change, ...], tuple[str, ...]]] = {
         ((EFFECTS, "rear_bite:", "calm: «{name: x, more_feels: y, less_feels: z}\nrear_bite:"),),
         ("no lever gives",),
     ),
+    "look-alikes that want different changes": (
+        (
+            (BENT, "base: rarely", "base: often"),
+            (BENT, "{centre: likely}", "{even: virtually certain}"),
+            (WIDE, "id: too_wide", "«id: too_wide"),
+        ),
+        ("hardly told from", "axle_bent"),
+    ),
+    "a cause that no answer reaches": (
+        (("causes/hidden.yaml", "", HIDDEN),),
+        ("not reached", "axle_bent"),
+    ),
+    "a question that cannot come": (
+        (
+            (WEAR, "seconds: 30", "seconds: 30\nasked: false"),
+            (WEAR, ", phrases: [worn in the centre], denied: even", ""),
+            (HEAT, "seconds: 60", "seconds: 60\nasked_if: «{observed.wear: centre}"),
+        ),
+        ("wear", "never asked"),
+    ),
+    "opposite claims in one regime": (
+        (
+            (
+                WIDTH,
+                "because: it slides sooner}",
+                "because: it slides sooner}\n  - «{way: wider, effect: rear_bite, change: more, supplies: likely, "
+                "agree: [S1], because: it bites}",
+            ),
+        ),
+        ("opposite of claim 1", "disagree"),
+    ),
+    "a remedy named both ways": (
+        ((WIDE, "\nsource: [S1]", f"\nremedies:\n  - {NARROWER}\n  - «{WIDER}\nsource: [S1]"),),
+        ("both ways", "when wider is right"),
+    ),
     "a lever that answers no cause": ((("levers/horn.yaml", "", HORN),), ("answers no cause",)),
 }
 
@@ -420,7 +473,7 @@ def test_all_weaknesses_are_told_at_once(advisor: Advisor) -> None:
     changes = [change for some, _ in WEAKNESSES.values() for change in some if change[1] == ""]
     done, places = check(advisor, *changes)
     assert sorted(report(done).weaknesses) == places
-    assert len(places) == 4
+    assert len(places) == 5
 
 
 def test_errors_and_weaknesses_are_two_lists_told_together(advisor: Advisor) -> None:

@@ -7,6 +7,8 @@ import os
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -201,10 +203,22 @@ def test_advise_reads_a_journal_only_when_it_is_told_to(advisor: Advisor) -> Non
     alone = advisor.advise(CASE, "--json")
     lever, direction = names(alone)[1]
     change = {**rows.CHANGE, "lever": lever, "direction": direction}
-    rows.write(advisor.journal, rows.trial(change=change), rows.verdict(given="worse"))
+    now = datetime.now(UTC).isoformat()
+    events = rows.trial(change=change), rows.verdict(given="worse")
+    rows.write(advisor.journal, *(replace(event, at=now) for event in events))
     assert names(advisor("advise", "case.yaml", "--json")) == names(alone)
     told = advisor("advise", "case.yaml", "--json", "--journal", advisor.journal.name)
     assert (lever, direction) not in names(told)
+
+
+def test_trials_of_other_days_are_no_reason_to_leave_a_change_out_but_are_told(advisor: Advisor) -> None:
+    alone = advisor.advise(CASE, "--json")
+    lever, direction = names(alone)[1]
+    change = {**rows.CHANGE, "lever": lever, "direction": direction}
+    rows.write(advisor.journal, rows.trial(change=change), rows.verdict(given="worse"))  # two years ago
+    told = advisor("advise", "case.yaml", "--json", "--journal", advisor.journal.name)
+    mine = next(a for a in told.answer["advice"] if a["lever"] == lever)
+    assert any("Your own trial" in line and "1 worse" in line for line in mine["why"])
 
 
 def test_advise_does_not_even_look_at_the_journal_of_the_environment(advisor: Advisor) -> None:

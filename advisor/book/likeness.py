@@ -1,0 +1,44 @@
+"""How alike two causes are: how far the book's answers for them lie apart, and whether one change answers both."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TypeVar
+
+from advisor.reasoning.tables import Tables
+
+K = TypeVar("K")
+
+
+def distance(tables: Tables, one: str, other: str) -> float:
+    """Total variation distance of the complaints and of each observation's answers, summed.
+
+    Total variation is half the sum of the absolute differences: 0 for equal rows, 1 for rows that never agree.
+    """
+    i, j = tables.index(one), tables.index(other)
+    apart = felt_apart(tables, i, j)
+    for ident, rows in tables.rows.items():
+        if i in rows or j in rows:
+            usual = tables.usual[ident]
+            apart += _variation(rows.get(i, usual), rows.get(j, usual))
+    return apart
+
+
+def felt_apart(tables: Tables, i: int, j: int) -> float:
+    """Total variation distance of how two hypotheses feel."""
+    return _variation(tables.feel.get(i, tables.mean_feel), tables.feel.get(j, tables.mean_feel))
+
+
+def _variation(one: Mapping[K, float], other: Mapping[K, float]) -> float:
+    return sum(abs(p - other[a]) for a, p in one.items()) / 2
+
+
+def same_fix(tables: Tables, one: str, other: str) -> bool:
+    """Whether the causes need one effect, or one remedy answers both."""
+    return bool(set(_fixes(tables, one)) & set(_fixes(tables, other)))
+
+
+def _fixes(tables: Tables, cause: str) -> Iterator[tuple[str, str]]:
+    entry = tables.book.causes[cause]
+    yield from ((n.effect, n.change) for n in entry.needs)
+    yield from ((r.lever, r.direction) for r in entry.remedies)

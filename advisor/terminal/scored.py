@@ -1,0 +1,43 @@
+"""The screen of `advisor score`: how often the advice was right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.reasoning.explain import percent
+from advisor.reasoning.reckoning import Score, tendency
+from advisor.terminal import show
+from advisor.terminal.screen import Screen
+
+
+def answer(out: Screen, whole: Score, parts: Mapping[str, Mapping[str, Score]]) -> None:
+    """The score of all trials, its reliability, and the same by fault and over time."""
+    show.heading(out, f"How good the advice was: {whole.count} trials with an outcome")
+    show.line(out, f"Better: {percent(whole.seen)}; expected before the runs: {percent(whole.expected)}.", 2)
+    show.line(
+        out,
+        f"Brier score {whole.brier:.3f} (0 is perfect; {whole.base:.3f} for always saying {percent(whole.seen)}).",
+        2,
+    )
+    show.line(out, _in_words(whole), 2, "bold")
+    show.heading(out, "Where it said, and what came")
+    for each in whole.bins:
+        show.line(
+            out,
+            f"{percent(each.expected)} expected: {percent(each.seen)} better, of {each.count}",
+            2,
+        )
+    for title, scores in parts.items():
+        show.heading(out, title)
+        for name, part in scores.items():
+            text = f"{name}: {percent(part.seen)} better, {percent(part.expected)} expected, of {part.count}"
+            show.line(out, f"{text}, Brier {part.brier:.3f}", 2, hang=3)
+
+
+def _in_words(whole: Score) -> str:
+    told = tendency(whole)
+    if told:
+        return f"{told[:1].upper()}{told[1:]}."
+    if whole.count < 10:
+        return "Too few trials to tell whether the chances are right."
+    return "What came agrees with the chances given, as far as so many trials can tell."
