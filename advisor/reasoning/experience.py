@@ -135,6 +135,9 @@ def _weighed(
     after = {}
     shifts: list[tuple[float, float]] = []
     for i, link in row.items():
+        if link.fix is not None:  # the same trials earned it its trust
+            after[i] = link
+            continue
         stated = link.stated
         if link.gives and not link.gives.geometry:
             stated = robust_mean(link.stated, *_directions(link, trials, now))
