@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -105,31 +105,27 @@ def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[s
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            recent = latest(journal, RECENT, "judged")
-            past, told = _past(journal), _tendency(journal)
+            judged = latest(journal, REMEMBERED, "judged")
     except JournalError as error:
         _say(str(error))
         return None
-    today = [t for t in recent if all(p.days < TODAY for p in t.past(now()))]
+    today = [t for t in judged[-RECENT:] if all(p.days < TODAY for p in t.past(now()))]
     tried = tuple(t.tried(t.verdict) for t in today if t.verdict)
-    return replace(case, tried=(*case.tried, *tried), past=past), told
+    return replace(case, tried=(*case.tried, *tried), past=_past(judged)), _tendency(judged)
 
 
-def _tendency(journal: Journal) -> list[str]:
+def _tendency(judged: Sequence[Trial]) -> list[str]:
     """A warning where the chances given so far were too high or too low."""
-    from advisor.journal.trials import latest
     from advisor.reasoning.reckoning import score, tendency
 
-    told = tendency(score([_pair(trial) for trial in latest(journal, REMEMBERED, "judged")]))
+    told = tendency(score([_pair(trial) for trial in judged]))
     return [told] if told else []
 
 
-def _past(journal: Journal) -> tuple[Past, ...]:
+def _past(judged: Sequence[Trial]) -> tuple[Past, ...]:
     """What the team has tried so far, as experience."""
-    from advisor.journal.trials import latest
-
     today = now()
-    return tuple(past for trial in latest(journal, REMEMBERED, "judged") for past in trial.past(today))
+    return tuple(past for trial in judged for past in trial.past(today))
 
 
 # --- interview and outcome --------------------------------------------------------------------------
@@ -306,9 +302,16 @@ class _Desk:
         self.sitting = ""
 
     @property
+    def judged(self) -> list[Trial]:
+        """The latest trials that have an outcome."""
+        from advisor.journal.trials import latest
+
+        return latest(self.journal, REMEMBERED, "judged")
+
+    @property
     def past(self) -> tuple[Past, ...]:
         """What the team has tried so far."""
-        return _past(self.journal)
+        return _past(self.judged)
 
     def stamp(self) -> tuple[str, str]:
         """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
@@ -323,7 +326,7 @@ class _Desk:
 
         told = [t.complaint for t in latest(self.journal, RECENT) if t.complaint]
         session = Session(self.mind, asker(told), screen(), self.keep, self.remember)
-        for text in _tendency(self.journal):
+        for text in _tendency(self.judged):
             session.tell(f"Note: {text}.")
         return session
 
