@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
-HANG = 5.0  # seconds until a run counts as hanging; no measure of speed
+HANG = 20.0  # seconds until a run counts as hanging; no measure of speed
 MARK = "«"
 ESCAPES = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 PROBLEM = re.compile(r"(?P<file>[^\n]*?):(?P<line>\d+):(?P<column>\d+): (?P<message>\S[^\n]*)")

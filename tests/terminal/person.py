@@ -11,7 +11,7 @@ from pathlib import Path
 import pexpect
 
 ROOT = Path(__file__).parents[2]
-HANG = 10.0  # seconds until a run counts as hanging; no measure of speed
+HANG = 30.0  # seconds until a run counts as hanging; no measure of speed
 CTRL_C, CTRL_D, TAB, UP = "\x03", "\x04", "\t", "\x1b[A"
 # A prompt is ready when bracketed paste has been switched on and then the cursor is shown again, both of
 # them DEC private modes of xterm (Control Sequences, "DEC Private Mode Set": 2004 and 25). A dumb terminal

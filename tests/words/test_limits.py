@@ -15,7 +15,7 @@ from advisor.model.knowledge import BALANCES, PHASES
 from advisor.reasoning.advise import Mind, advise, make_ready
 from advisor.words.understand import Understanding, understand
 
-HANG = 5.0  # seconds; a text that takes this long has hung
+HANG = 20.0  # seconds; a text that takes this long has hung
 SIZE = 100_000
 patiently = settings(deadline=None)
 
