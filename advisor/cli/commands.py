@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path, team
+from advisor.cli.scoring import past, tendency
 from advisor.cli.stamps import now, stamp
 from advisor.model.case import Case, Laps, Past, Verdict
 from advisor.problems import UnusableError, printable
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from advisor.model.advice import Advice
     from advisor.model.knowledge import Book
     from advisor.reasoning.advise import Mind
-    from advisor.reasoning.reckoning import Score
     from advisor.terminal.session import Session
 
 
@@ -31,7 +31,6 @@ RECENT, TODAY = (
     20,
     0.5,
 )  # trials that bear on the present trouble: so many at most, and no older than so many days
-SCORED = 2000  # trials that the advice is scored by, the latest
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
 
 
@@ -111,21 +110,7 @@ def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[s
         return None
     today = [t for t in judged[-RECENT:] if all(p.days < TODAY for p in t.past(now()))]
     tried = tuple(t.tried(t.verdict) for t in today if t.verdict)
-    return replace(case, tried=(*case.tried, *tried), past=_past(judged)), _tendency(judged)
-
-
-def _tendency(judged: Sequence[Trial]) -> list[str]:
-    """A warning where the chances given so far were too high or too low."""
-    from advisor.reasoning.reckoning import score, tendency
-
-    told = tendency(score([_pair(trial) for trial in judged]))
-    return [told] if told else []
-
-
-def _past(judged: Sequence[Trial]) -> tuple[Past, ...]:
-    """What the team has tried so far, as experience."""
-    today = now()
-    return tuple(past for trial in judged for past in trial.past(today))
+    return replace(case, tried=(*case.tried, *tried), past=past(judged)), tendency(judged)
 
 
 # --- interview and outcome --------------------------------------------------------------------------
@@ -222,44 +207,10 @@ def _in_words(run: Callable[[argparse.Namespace], int], options: argparse.Namesp
 
 
 def score(options: argparse.Namespace) -> int:
-    """`advisor score`: what was expected of the changes tried, and what came of them."""
-    from advisor.journal.store import Journal, JournalError
-    from advisor.journal.trials import latest
-    from advisor.reasoning import reckoning
-    from advisor.terminal import scored
-    from advisor.terminal.screen import screen
+    """`advisor score`."""
+    from advisor.cli.scoring import score as run
 
-    try:
-        with Journal(journal_path(options), read_only=True) as journal:
-            judged = latest(journal, SCORED, "judged")
-    except JournalError as error:
-        _say(str(error))
-        return UNUSABLE
-    whole = reckoning.score([_pair(trial) for trial in judged])
-    if whole is None:
-        _say("No change in the journal has an outcome yet, so there is nothing to score.")
-        return UNUSABLE
-    parts: dict[str, dict[str, Score]] = {}
-    for title, key in (("By fault", _fault), ("Over time", lambda trial: trial.at[:7])):
-        groups: dict[str, list[Trial]] = {}
-        for trial in judged:
-            groups.setdefault(key(trial), []).append(trial)
-        scores = {name: reckoning.score([_pair(t) for t in group]) for name, group in groups.items()}
-        parts[title] = {name: found for name, found in scores.items() if found}
-    scored.answer(screen(), whole, parts)
-    return USED
-
-
-def _pair(trial: Trial) -> tuple[float, bool]:
-    """What was expected of a trial, and whether it came out better."""
-    from advisor.reasoning.reckoning import expected
-
-    return expected(trial.past(now())), trial.verdict == "better"
-
-
-def _fault(trial: Trial) -> str:
-    felt = next(iter(trial.past(now()))).facts
-    return " ".join(felt[k] for k in ("balance", "phase") if k in felt) or "other"
+    return run(options)
 
 
 def explain(options: argparse.Namespace) -> int:
@@ -311,7 +262,7 @@ class _Desk:
     @property
     def past(self) -> tuple[Past, ...]:
         """What the team has tried so far."""
-        return _past(self.judged)
+        return past(self.judged)
 
     def stamp(self) -> tuple[str, str]:
         """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
@@ -326,7 +277,7 @@ class _Desk:
 
         told = [t.complaint for t in latest(self.journal, RECENT) if t.complaint]
         session = Session(self.mind, asker(told), screen(), self.keep, self.remember)
-        for text in _tendency(self.judged):
+        for text in tendency(self.judged):
             session.tell(f"Note: {text}.")
         return session
 
