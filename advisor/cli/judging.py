@@ -172,7 +172,8 @@ def _bytes(name: str) -> bytes:
 def _typed(where: str, arm: str, texts: Sequence[str], wrong: list[str]) -> Run:
     """A run of typed laps; what is wrong with them is told with the run and the lap."""
     run = Run(where, arm)
-    pieces = [piece for text in texts for piece in text.replace(";", " ").split()]
+    # 45,31 has a decimal comma; a comma at the end only parts it from the next
+    pieces = [piece.rstrip(",") for text in texts for piece in text.replace(";", " ").split() if piece != ","]
     for number, text in enumerate(pieces, start=1):
         try:
             run.laps.append(Lap(number, seconds(text)))

@@ -339,7 +339,7 @@ def _cause(book: Book, cause: Cause) -> Entry:
     kept = tuple((label, text) for label, text in paragraphs if text)
     return Entry(
         cause.name,
-        f"a cause ({cause.kind})",
+        f"a cause, {cause.kind}",
         kept,
         _see(book, Key("cause", cause.id), see),
         _cited(cause.source),

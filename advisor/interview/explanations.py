@@ -107,9 +107,8 @@ def why_not(mind: Mind, state: State, text: str) -> str:
     top = [r.prospect.lever for r in done.ranked if r.barred is None]
     if top[0] == lever:
         return f"The {entry.name} does stand first."
-    head = (
-        f"The {entry.name} stands {top.index(lever) + 1}., with a chance of {percent(mine.prospect.chance)}. "
-    )
+    place, chance = top.index(lever) + 1, percent(mine.prospect.chance)
+    head = f"The {entry.name} stands in place {place}, with a chance of {chance}. "
     found = _fewest(mind, state, lever)
     if found is None:
         return f"{head}No two answers to open questions would put it first."

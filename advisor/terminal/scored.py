@@ -12,7 +12,7 @@ from advisor.terminal.screen import Screen
 
 def answer(out: Screen, whole: Score, parts: Mapping[str, Mapping[str, Score]]) -> None:
     """The score of all trials, its reliability, and the same by fault and over time."""
-    show.heading(out, f"How good the advice was: {whole.count} trials with an outcome")
+    show.heading(out, f"How good the advice was: {_trials(whole.count)} with an outcome")
     show.line(out, f"Better: {percent(whole.seen)}; expected before the runs: {percent(whole.expected)}.", 2)
     show.line(
         out,
@@ -32,6 +32,10 @@ def answer(out: Screen, whole: Score, parts: Mapping[str, Mapping[str, Score]]) 
         for name, part in scores.items():
             text = f"{name}: {percent(part.seen)} better, {percent(part.expected)} expected, of {part.count}"
             show.line(out, f"{text}, Brier {part.brier:.3f}", 2, hang=3)
+
+
+def _trials(count: int) -> str:
+    return "1 trial" if count == 1 else f"{count} trials"
 
 
 def _in_words(whole: Score) -> str:

@@ -148,6 +148,8 @@ class Session:
             )
             show.line(self.out, "For example: loose in the rear on entry, hops in the fast ones", 2, "dim")
             case = replace(case, complaint=self._told())
+            if asks_for_safety(case.complaint):
+                show.line(self.out, BEFORE_ANY_RUN)
         state = steps.begin(self.mind, case)
         while state.gathered.evidence.said:
             show.understood(self.out, state.gathered.understood, self.mind.book)
@@ -191,6 +193,10 @@ class Session:
             minutes = steps.minutes(text)
         show.line(self.out, "What must not get worse, such as exit traction? Enter: nothing")
         wish = self._told()
+        if minutes is None and (late := steps.minutes(wish)) is not None:  # the minutes, told one line late
+            minutes = late
+            show.line(self.out, f"Taken as {late:g} minutes. What must not get worse? Enter: nothing")
+            wish = self._told()
         state = steps.limited(self.mind, state, minutes, wish)
         if wish:
             kept = sorted(state.gathered.evidence.keep)
@@ -233,7 +239,8 @@ class Session:
                 return steps.answered(self.mind, state, asked, answer)
             show.line(
                 self.out,
-                f"Please answer with a number from 1 to {len(asked.answers)}, or Enter if you don't know.",
+                f"Please answer with a number from 1 to {len(asked.answers)}, or Enter if you don't know "
+                "or none fits.",
                 2,
             )
 

@@ -105,7 +105,12 @@ def stop(out: Screen, found: Stop, book: Book) -> None:
     line(out, found.text, 2, "bold")
     for lever in [name for name in found.inspect if name != "driver"]:
         line(out, f"{book.levers[lever].name}: {book.levers[lever].plain}", 2)
-    line(out, "If you are not sure what you see, ask the scrutineer, your dealer or a licensed mechanic.", 2)
+    if found.inspect:  # nothing to look at on the kart where the driver is hurt
+        line(
+            out,
+            "If you are not sure what you see, ask the scrutineer, your dealer or a licensed mechanic.",
+            2,
+        )
 
 
 def causes(out: Screen, found: Answer, most: int = 4) -> None:

@@ -55,6 +55,12 @@ def test_typed_laps_are_judged_in_the_order_typed(judge: Inside) -> None:
     assert sum(found["likelihoods"].values()) == pytest.approx(1, abs=1e-5)
 
 
+def test_commas_between_typed_laps_part_them_and_within_one_are_its_point(judge: Inside) -> None:
+    plain = judge("--a", "45.31", "45.40", "45.28", "--b", "45.02", "45.11", "45.08")
+    commas = judge("--a", "45,31, 45.40,", "45,28,", "--b", "45,02 ,", "45.11, 45.08")
+    assert (commas.status, commas.out) == (plain.status, plain.out)
+
+
 def test_a_sheet_tells_the_same_as_the_laps_typed(judge: Inside) -> None:
     from_sheet = judge("plain.csv", "--json").answer
     typed = judge(

@@ -146,6 +146,26 @@ def test_back_at_the_first_question_keeps_what_was_said_more(mind: Mind) -> None
     assert play.state.gathered.evidence.keep
 
 
+@pytest.mark.parametrize("words", ["is it safe to drive?", "it pushes, is that dangerous?"])
+def test_who_asks_for_safety_is_told_what_to_look_at_first(mind: Mind, words: str) -> None:
+    play = typing(mind, words).run(lambda session: session.complaint(Case()))
+    assert "Before any run: wheels tight and straight" in flat(play.shown[1])
+
+
+def test_minutes_told_one_line_late_are_no_wish(mind: Mind) -> None:
+    play = typing(mind, LOOSE, "", "", "20", "exit traction").run(lambda session: session.interview(Case()))
+    assert "Taken as 20 minutes" in flat(play.shown[4])
+    assert "Kept: drive at the rear on power" in flat(play.shown[5])
+
+
+def test_a_driver_in_pain_is_sent_to_a_doctor_and_to_no_mechanic(mind: Mind) -> None:
+    play = typing(mind, "my ribs hurt", "").run(lambda session: session.complaint(Case()))
+    assert "seeing a doctor" in flat(play.shown[-1])
+    assert "mechanic" not in flat(play.shown[-1])
+    bent = typing(mind, "the front wheel is bent", "").run(lambda session: session.complaint(Case()))
+    assert "a licensed mechanic" in flat(bent.shown[-1])
+
+
 def test_an_idea_can_be_taken_back(mind: Mind) -> None:
     play = interview(mind, f"should i fit a softer axle? {LOOSE}", right=["asked about"])
     assert "asked about" in understood(play.shown[1])
