@@ -48,11 +48,14 @@ def answered(by: Mind, fields: bool) -> Draw:
     return Draw(firsts, tuple(r.hit(3) for r in results), tuple(count(results) for count in COUNTS.values()))
 
 
-def draw(number: int, sigma: float) -> tuple[Draw, ...]:
-    """One draw, for each manner of telling. The same number gives the same draw, whatever else is drawn."""
+def draw(number: int, sigma: float, told: Sequence[bool] = tuple(TOLD.values())) -> tuple[Draw, ...]:
+    """One draw of the numbers, for each manner of telling (with fields or without).
+
+    The same number gives the same draw, whatever else is drawn.
+    """
     with shaken(mind().book, sigma, Random(f"{number}/{sigma}")) as book:
         other = Mind(book, compile_tables(book), mind().lexicon)
-        return tuple(answered(other, fields) for fields in TOLD.values())
+        return tuple(answered(other, fields) for fields in told)
 
 
 def percent(count: float) -> float:
