@@ -160,7 +160,7 @@ def _of_the_book(mind: Mind, case: int, world: World, i: int) -> Fault:
         cell: (1 - share) * tables.feel.get(i, tables.mean_feel)[cell] + share * p
         for cell, p in tables.mean_feel.items()
     }
-    rows = {ident: _noisy(_row(tables, ident, i), world.sigma, noise) for ident in _asked(tables)}
+    rows = {ident: _noisy(answer_row(tables, ident, i), world.sigma, noise) for ident in _asked(tables)}
     own = frozenset(ident for ident in rows if i in tables.rows.get(ident, {}))
     fault = Fault(name, _noisy(cells, world.sigma, noise), rows, own, {})
     return replace(fault, acts=_acts(mind, case, world, i, fault))
@@ -170,7 +170,7 @@ def _asked(tables: Tables) -> list[str]:
     return [ident for ident in tables.usual if ident not in FELT]
 
 
-def _row(tables: Tables, ident: str, i: int) -> Row:
+def answer_row(tables: Tables, ident: str, i: int) -> Row:
     """The answers under a cause; where an answer multiplies its odds, it is that much more frequent."""
     row = dict(tables.rows.get(ident, {}).get(i, tables.usual[ident]))
     path = f"observed.{ident}"

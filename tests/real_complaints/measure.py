@@ -24,13 +24,14 @@ Turn = tuple[str, str]  # lever, way
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What was listed for a complaint, best first, one entry a lever."""
+    """What was listed for a complaint, best first, one entry a lever; `chance`: stated for the first entry."""
 
     complaint: Complaint
     listed: tuple[Turn, ...]
     cause: str
     understood: str
     stopped: bool
+    chance: float = 0.0
 
     def rank(self, without: frozenset[str] = NOBODY) -> int | None:
         """Place, from 1, of the first accepted entry whose lever is not in `without`."""
@@ -55,24 +56,29 @@ def accepts(complaint: Complaint, turn: Turn) -> bool:
     return turn[0] in complaint.accept or f"{turn[0]}:{turn[1]}" in complaint.accept
 
 
-def ask(complaint: Complaint, *, fields: bool) -> Result:
-    """The answer to one complaint; `fields` adds what was observed to the words."""
+def ask(complaint: Complaint, *, fields: bool, by: Mind | None = None) -> Result:
+    """The answer to one complaint; `fields` adds what was observed to the words, `by` is another book's mind.
+
+    The next question is not sought: nothing here looks at it, and it would take most of the time.
+    """
     case = Case(complaint=complaint.text)
     if fields:
         case = Case(complaint=complaint.text, observed=complaint.observed, secondary=complaint.secondary)
-    answer = advise(mind(), case)
+    asked = by or mind()
+    answer = advise(asked, case, skipped=frozenset(asked.book.observations))
     return Result(
         complaint,
         tuple((entry.lever, entry.direction) for entry in answer.advice),
         f"{answer.causes[0].id} {answer.causes[0].probability:.2f}" if answer.causes else "-",
         ", ".join(f"{key}={value}" for key, value in answer.understood.items()),
         answer.stop is not None,
+        answer.advice[0].chance if answer.advice else 0.0,
     )
 
 
-def run(told: Sequence[Complaint], *, fields: bool) -> list[Result]:
+def run(told: Sequence[Complaint], *, fields: bool, by: Mind | None = None) -> list[Result]:
     """The answers to all of them."""
-    return [ask(complaint, fields=fields) for complaint in told]
+    return [ask(complaint, fields=fields, by=by) for complaint in told]
 
 
 def hits(results: Iterable[Result], window: int, without: frozenset[str] = NOBODY) -> int:
@@ -102,6 +108,32 @@ def wrong_first(results: Iterable[Result], book: Book) -> int:
     """How many complaints have such an entry above every accepted one."""
     pairs = ((wrong_way(result, book), result.rank()) for result in results)
     return sum(wrong is not None and (right is None or wrong < right) for wrong, right in pairs)
+
+
+def directed(complaint: Complaint, book: Book) -> list[tuple[Turn, str]]:
+    """The accepted ways whose opposite is not accepted, each with its opposite: where a direction can be wrong."""
+    found = []
+    for accepted in complaint.accept:
+        lever, _, way = accepted.partition(":")
+        opposite = book.levers[lever].ways[way].opposite if way else None
+        if opposite and not accepts(complaint, (lever, opposite)):
+            found.append(((lever, way), opposite))
+    return found
+
+
+def directions(results: Iterable[Result], book: Book) -> tuple[int, int, int]:
+    """Of all ways in `directed`: how many are listed as accepted, the other way round, and not at all.
+
+    A lever stands in a list once, so what is listed the other way round stands above what is accepted.
+    """
+    right = wrong = absent = 0
+    for result in results:
+        listed = dict(result.listed)
+        for (lever, way), opposite in directed(result.complaint, book):
+            right += listed.get(lever) == way
+            wrong += listed.get(lever) == opposite
+            absent += listed.get(lever) not in (way, opposite)
+    return right, wrong, absent
 
 
 def turns(book: Book) -> list[Turn]:

@@ -12,6 +12,8 @@ from tests.real_complaints.measure import (
     NOBODY,
     Result,
     best_constant,
+    directed,
+    directions,
     hits,
     mind,
     run,
@@ -80,6 +82,23 @@ def show_opposites(results: Sequence[Result]) -> None:
         line(name, (share(count, len(group)) for count in (*counts, wrong_first(group, book))))
 
 
+def show_directions(results: Sequence[Result]) -> None:
+    """Of the complaints whose accepted levers have a direction: opposites listed; and the same by accepted ways."""
+    book = mind().book
+    line("", ("complaints with one", "ways as accepted", "opposite", "not listed"))
+    for name, belongs in GROUPS.items():
+        group = [r for r in results if belongs(r.complaint) and directed(r.complaint, book)]
+        counts = directions(group, book)
+        cells = [share(wrong_ways(group, book, len(book.levers)), len(group))]
+        line(name, cells + [share(count, sum(counts)) for count in counts])
+    for result in results:
+        listed = dict(result.listed)
+        for (lever, way), opposite in directed(result.complaint, book):
+            if listed.get(lever) == opposite:
+                place = [name for name, _ in result.listed].index(lever) + 1
+                print(f"  {result.complaint.id}: {lever}:{opposite} stands at {place}, accepted is {way}")
+
+
 def show_retellings(*, fields: bool) -> None:
     told = retellings()
     results = run([entry.complaint for entry in told], fields=fields)
@@ -126,6 +145,9 @@ def main() -> None:
         show_constant(without)
     print("\nWORDS AND FIELDS: the opposite of an accepted way is listed")
     show_opposites(results)
+    for title, found in (("WORDS AND FIELDS", results), ("WORDS ALONE", bare)):
+        print(f"\n{title}: which way round the accepted levers are listed, where only one way is accepted")
+        show_directions(found)
     for title, fields in (("WORDS AND FIELDS", True), ("WORDS ALONE", False)):
         print(f"\nRETELLINGS, {title} (three voices of one complaint are not independent)")
         show_retellings(fields=fields)

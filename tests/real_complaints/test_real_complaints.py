@@ -10,6 +10,7 @@ from tests.real_complaints.measure import (
     Result,
     Turn,
     best_constant,
+    directions,
     hits,
     mind,
     run,
@@ -137,6 +138,16 @@ def test_an_opposite_counts_as_above_only_where_nothing_accepted_comes_before_it
     assert (wrong_way(above, book), wrong_way(below, book)) == (1, 2)
     assert wrong_first([above], book) == 1
     assert wrong_first([below], book) == 0
+
+
+def test_directions_are_counted_by_accepted_ways_that_can_be_wrong() -> None:
+    book = mind().book
+    complaint = made_up(
+        "rear_track_width:wider", "caster:more", "axle_stiffness:softer", "toe:in", "toe:out", "driver"
+    )
+    listed: tuple[Turn, ...] = (("rear_track_width", "narrower"), ("caster", "more"), ("toe", "in"))
+    # by hand: caster as accepted, the track the other way round, the axle not at all; toe and driver can't be wrong
+    assert directions([Result(complaint, listed, "-", "", False)], book) == (1, 1, 1)
 
 
 def test_a_way_accepted_either_way_round_has_no_opposite() -> None:
