@@ -218,13 +218,13 @@ def tables(found: Sequence[dict[str, Record]]) -> str:
             listed_line(cases),
         ]
     parts: Lines = []
-    counted = 0
+    counted: Lines = []
     for world in found[0] if next(iter(found[0].values())).without else ():
         cases = [c for f in found if world in f and (c := f[world]).without]
         parts += ablation_table(world, cases)[2 if parts else 0 :] if cases else []
-        counted = len(cases) or counted
+        counted += [f"{world}: {len(cases)} cases"] if cases else []
     if parts:
-        lines += ["", f"**What the parts of ours are worth** ({counted} cases a world)", "", *parts]
+        lines += ["", f"**What the parts of ours are worth** ({', '.join(counted)})", "", *parts]
     return "\n".join([*lines, ""])
 
 
