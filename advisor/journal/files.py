@@ -9,7 +9,7 @@ from pathlib import Path
 
 from advisor.journal.events import JournalError, SenseError
 
-WAIT = 3.0  # seconds to wait for another program that is writing
+WAIT, STEP = 3.0, 0.02  # seconds to wait for another program that is writing, and between two tries of ours
 RESCUE = "save what can be read: advisor journal rescue FILE"
 
 

@@ -15,11 +15,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from heapq import merge as in_order
 from pathlib import Path
+from time import sleep
 from typing import Any
 
 from advisor.journal import derived
 from advisor.journal.events import TWIN, Document, Event, JournalError, Kind, as_data, canonical, chosen
-from advisor.journal.files import RESCUE, missing_folders, open_file, sentence, sync_folder
+from advisor.journal.files import RESCUE, STEP, WAIT, missing_folders, open_file, sentence, sync_folder
 from advisor.journal.migrations import APPLICATION, MIGRATIONS
 
 __all__ = ["Document", "Event", "Journal", "JournalError", "Kind", "Merged"]
@@ -281,9 +282,14 @@ class Journal:
 
     def _prepare(self, read_only: bool) -> None:
         """Make sure that the file is ours before anything of it is touched, then bring it up to date."""
-        version = self._db.execute("PRAGMA user_version").fetchone()[0]
-        owner = self._db.execute("PRAGMA application_id").fetchone()[0]
-        empty = not self._db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+        self._db.execute("BEGIN")  # all three as of one moment: another program may just be making the file
+        try:
+            empty = not self._db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+            version = self._db.execute("PRAGMA user_version").fetchone()[0]
+            owner = self._db.execute("PRAGMA application_id").fetchone()[0]
+        finally:
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
         if owner != APPLICATION and not (empty and owner == 0 and version == 0):
             raise JournalError(
                 f"the file {self.path} is a database of something else, not a journal of this program"
@@ -298,12 +304,23 @@ class Journal:
             if version < len(MIGRATIONS):
                 self._lend_tables()
             return
-        self._db.execute("PRAGMA journal_mode = WAL")
+        self._write_ahead()
         self._db.execute("PRAGMA synchronous = FULL")  # a commit is on the disk when it returns
         self._db.execute("PRAGMA fullfsync = ON")  # macOS: on the disk, not in the disk's own memory
         self._db.execute("PRAGMA checkpoint_fullfsync = ON")
         for number in range(version, len(MIGRATIONS)):
             self._migrate(number)
+
+    def _write_ahead(self) -> None:
+        """Turn the write-ahead log on. SQLite does not wait for another program that is just doing so: we do."""
+        for left in range(int(WAIT / STEP), -1, -1):
+            try:
+                self._db.execute("PRAGMA journal_mode = WAL")
+                return
+            except sqlite3.OperationalError as error:
+                if "locked" not in str(error) or not left:
+                    raise
+                sleep(STEP)
 
     def _migrate(self, number: int) -> None:
         with self._transaction():
