@@ -52,7 +52,7 @@ def _judge(options: argparse.Namespace) -> int:
         raise RefusedError("--record gives the next advice as text, so it does not go with --json.")
     runs, said = _runs(options), options.driver
     if not runs and not options.sheet:
-        from advisor.cli.commands import has_terminal
+        from advisor.cli.desk import has_terminal
 
         if not has_terminal():
             print(_NOTHING, file=sys.stderr)
@@ -68,7 +68,7 @@ def _judge(options: argparse.Namespace) -> int:
 
 def _recorded(options: argparse.Namespace, found: Judged, said: Verdict | None) -> int:
     """Put the driver's word and the laps' into the journal, as the outcome of the change that waits."""
-    from advisor.cli.commands import outcome_by_laps
+    from advisor.cli.desk import outcome_by_laps
     from advisor.judge.verdict import likelihoods
 
     if said is None:

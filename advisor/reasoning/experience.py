@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from advisor.model.case import VERDICTS, Case, Past, Tried, Verdict
 from advisor.reasoning.cures import Link, Links
@@ -36,20 +36,20 @@ MOST_FACTOR = 3.0  # trials alone never make a lever act more than so many times
 class Own:
     """What a team's trials of one lever say: how often each verdict, and what they are worth like today.
 
-    `trade` and `now`: chance that it acts as stated, without and with them; None where no direction is in doubt.
+    `stated`: by hypothesis, the chance that it acts as the trade states, without and with them, where that moves.
     """
 
     verdicts: Mapping[Verdict, int]
     worth: float
-    trade: float | None = None
-    now: float | None = None
+    stated: Mapping[int, tuple[float, float]] = field(default_factory=dict)
 
 
 def robust_mean(mean: float, ups: float, downs: float, holds: float = PRIOR_HOLDS) -> float:
     """Mean of a chance after so many (weighted) successes and failures, its prior a robust mixture.
 
     `holds` x Beta(mean n, (1 - mean) n) + (1 - holds) x Beta(1, 1), n = PRIOR_TRIALS. Conjugate priors alone
-    are blind to a conflict with the data: Fuquene, Cook, Pericchi, A case for robust Bayesian priors, 2008.
+    are blind to a conflict with the data: Fuquene, Cook, Pericchi, A case for robust
+    Bayesian priors, 2008 (title from memory).
     """
     a, b = mean * PRIOR_TRIALS, (1 - mean) * PRIOR_TRIALS
     return mixture_mean(((holds, a, b), (1 - holds, 1.0, 1.0)), ups, downs)
@@ -133,7 +133,7 @@ def _weighed(
 ) -> tuple[dict[int, Link], Own]:
     factor = _acting(trials, now)
     after = {}
-    shifts: list[tuple[float, float]] = []
+    shifts: dict[int, tuple[float, float]] = {}
     for i, link in row.items():
         if link.fix is not None:  # the same trials earned it its trust
             after[i] = link
@@ -142,12 +142,11 @@ def _weighed(
         if link.gives and not link.gives.geometry:
             stated = robust_mean(link.stated, *_directions(link, trials, now))
             if stated != link.stated:
-                shifts.append((link.stated, stated))
+                shifts[i] = link.stated, stated
         after[i] = replace(link, stated=stated, cures=min(0.98, link.cures * factor))
-    trade, then = max(shifts, key=lambda s: abs(s[1] - s[0]), default=(None, None))
     counts = Counter(t.verdict for t in trials)
     worth = sum(weight(t, now) for t in trials)
-    return after, Own({v: counts[v] for v in VERDICTS}, worth, trade, then)
+    return after, Own({v: counts[v] for v in VERDICTS}, worth, shifts)
 
 
 def _directions(link: Link, trials: Sequence[Past], now: Mapping[str, str]) -> tuple[float, float]:

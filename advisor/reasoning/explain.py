@@ -54,16 +54,17 @@ def why(
     return (*lines, *_figures(lever, step, evidence))
 
 
-def own_trials(lever: Lever, own: Own | None) -> tuple[str, ...]:
-    """What the team's own trials of other days say beside the trade."""
+def own_trials(lever: Lever, own: Own | None, best: int) -> tuple[str, ...]:
+    """What the team's own trials of other days say beside the trade, of the cause that the change is for."""
     if own is None:
         return ()
     counts = ", ".join(f"{n} {verdict}" for verdict, n in own.verdicts.items())
     many = sum(own.verdicts.values())
     text = f"Your own {'trial' if many == 1 else f'{many} trials'} of the {lever.name}: {counts}"
     text += f" (worth {own.worth:.1f} like today)"
-    if own.trade is not None and own.now is not None:
-        text += f"; that it acts as the trade states: {percent(own.trade)} without them, {percent(own.now)} with them"
+    if best in own.stated:
+        trade, now = own.stated[best]
+        text += f"; that it acts as the trade states: {percent(trade)} without them, {percent(now)} with them"
     return (f"{text}.",)
 
 

@@ -14,6 +14,7 @@ from advisor.interview import steps
 from advisor.model.case import VERDICTS, Case, Past
 from advisor.reasoning.advise import advise, reason
 from advisor.reasoning.experience import ALIKE, did, likeness, mixture_mean, robust_mean, weight
+from advisor.reasoning.explain import percent
 from advisor.reasoning.trials import VERDICT_IF
 from tests.reasoning.minds import patiently, shipped
 
@@ -109,7 +110,11 @@ def test_the_advice_says_what_the_teams_trials_say_beside_the_trade() -> None:
     bad = _contested()
     found = advise(shipped(), replace(LOOSE, past=(bad,) * 3))
     told = next(a for a in found.advice if a.lever == "front_track_width")
-    assert any("Your own 3 trials" in line and "0 better, 0 same, 3 worse" in line for line in told.why)
+    line = next(line for line in told.why if "Your own 3 trials" in line)
+    assert "0 better, 0 same, 3 worse" in line
+    # the figures are those of the effect that the advice is for
+    assert f"{percent(_stated(LOOSE))} without" in line
+    assert f"{percent(_stated(replace(LOOSE, past=(bad,) * 3)))} with them" in line
 
 
 def test_trials_of_unlike_days_and_long_ago_count_less() -> None:

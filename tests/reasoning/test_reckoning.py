@@ -12,8 +12,7 @@ from advisor.reasoning.trials import VERDICT_IF
 
 
 def test_the_brier_score_of_four_forecasts() -> None:
-    # (.1 - 0)^2, (.9 - 1)^2, (.8 - 1)^2, (.3 - 0)^2: mean .0375, the example of the Brier score in common textbooks;
-    # arithmetic done by hand
+    # (.1 - 0)^2, (.9 - 1)^2, (.8 - 1)^2, (.3 - 0)^2: mean .0375, by hand on four invented forecasts
     found = score([(0.1, False), (0.9, True), (0.8, True), (0.3, False)])
     assert found is not None
     assert found.brier == pytest.approx(0.0375)
