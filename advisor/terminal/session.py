@@ -222,7 +222,7 @@ class Session:
 
     def _reply(self, state: State, asked: Question) -> State:
         while True:
-            text = self._told((*asked.texts, *asked.answers))
+            text = self._told((*asked.texts, *asked.answers), asked)
             said = text.lower()
             if said in UNSURE:
                 return steps.answered(self.mind, state, asked, None)
@@ -396,10 +396,12 @@ class Session:
             self._through(again)
         self.remember(state, True)
 
-    def _told(self, words: Sequence[str] = ()) -> str:
+    def _told(self, words: Sequence[str] = (), asked: Question | None = None) -> str:
         """One line, after what the driver wants explained first."""
         while (word := to_explain(text := self._line("> ", words))) is not None:
             explained.word(self.out, self.mind.book, self.mind.lexicon, word)
+            if asked is not None:
+                show.choices(self.out, asked.texts)  # they may have scrolled away
         return text
 
     def _line(self, prompt: str, words: Sequence[str] = ()) -> str:
