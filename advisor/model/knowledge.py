@@ -122,7 +122,8 @@ class Answer:
 class Observation:
     """Something a driver or mechanic can answer. `overlaps` names a group that counts one fact once.
 
-    `context`: it tells about the kart or the day, and by itself nothing of a fault.
+    `context`: it tells about the kart or the day, and by itself nothing of a fault. `always`: it counts
+    whenever it is told, also of the past, of others or beside good news.
     """
 
     __pydantic_config__ = CONFIG
@@ -136,6 +137,7 @@ class Observation:
     asked_if: Condition = field(default_factory=dict)
     asked: bool = True
     context: bool = False
+    always: bool = False
     source: SourceIds = ()
 
 
@@ -207,13 +209,33 @@ class Danger:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Cause:
-    """Why a kart misbehaves."""
+class Group:
+    """Causes whose share of all complaints is counted together.
+
+    `trade`: the share that the trade would give it, in per cent, before anything was counted. `cases`: how many
+    of the counted complaints had it (one with two troubles counts half for each). `counted`: of those, how many
+    told each answer of an observation; a cause that says nothing of that observation itself has this row.
+    """
 
     __pydantic_config__ = CONFIG
     id: Id
     name: str
-    kind: Literal["setup", "tyre", "driver", "mechanical", "engine", "track"]
+    plain: str
+    trade: Annotated[float, _between(0, 100)]
+    cases: Annotated[float, _between(0, 1e6)] = 0.0
+    counted: dict[Id, dict[Id, float]] = field(default_factory=dict)
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Cause:
+    """Why a kart misbehaves. `base`: how often, among the causes of its group."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    name: str
+    kind: Literal["setup", "tyre", "driver", "mechanical", "engine", "track", "data"]
+    group: Id
     plain: str
     base: BaseRate
     feel: Feel | None = None
@@ -264,7 +286,8 @@ class Way:
     """A direction of a lever: what to do, in the imperative, and how people name it.
 
     `done_if`: facts under which it is so already and is not advised. `on_kart`: what it takes is on the
-    kart already, so no part is needed.
+    kart already, so no part is needed. `look`: it is done on the stand, needs no run to be judged, and goes
+    together with the other looks of its lever. `minutes` and `runs`: where they differ from the lever's.
     """
 
     __pydantic_config__ = CONFIG
@@ -273,6 +296,9 @@ class Way:
     phrases: tuple[str, ...] = ()
     done_if: Condition = field(default_factory=dict)
     on_kart: bool = False
+    look: bool = False
+    minutes: Annotated[int, _between(0, 240)] | None = None
+    runs: Annotated[float, _between(0, 5)] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -292,8 +318,25 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Guide:
+    """Where a value usually stands in one regime: a value outside of `low` to `high` is brought to the nearer end."""
+
+    __pydantic_config__ = CONFIG
+    low: QuantityText
+    high: QuantityText
+    because: str
+    where: Condition = field(default_factory=dict)
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Lever:
-    """Something that can be turned, checked or practised."""
+    """Something that can be turned, checked or practised.
+
+    `guide`: the usual windows, the first whose `where` holds counts. `usual`: outside of these two a value is
+    odd and is asked about. `form`: how a setting of several values is written. `parts`: levers that are turned
+    with it.
+    """
 
     __pydantic_config__ = CONFIG
     id: Id
@@ -309,6 +352,10 @@ class Lever:
     step: Step | None = None
     least: QuantityText | None = None
     most: QuantityText | None = None
+    usual: tuple[QuantityText, ...] = ()
+    guide: tuple[Guide, ...] = ()
+    form: str | None = None
+    parts: tuple[Id, ...] = ()
     gives: tuple[Gives, ...] = ()
     cautions: tuple[str, ...] = ()
     phrases: tuple[str, ...] = ()
@@ -424,6 +471,7 @@ class Book:
     causes: dict[str, Cause]
     levers: dict[str, Lever]
     words: Words
+    groups: dict[str, Group] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)
     glossary: dict[str, Term] = field(default_factory=dict)
     fixes: dict[str, Fix] = field(default_factory=dict)
