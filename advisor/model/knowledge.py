@@ -213,8 +213,10 @@ class Group:
     """Causes whose share of all complaints is counted together.
 
     `trade`: the share that the trade would give it, in per cent, before anything was counted. `cases`: how many
-    of the counted complaints had it (one with two troubles counts half for each). `counted`: of those, how many
-    told each answer of an observation; a cause that says nothing of that observation itself has this row.
+    of the counted complaints had it (one with two troubles counts half for each). `signs`: how often an answer
+    is true with any of its causes, `counted`: of the counted complaints, how many told each answer; a cause
+    that says nothing of an observation itself has the row of its group. The group `unknown` holds what the
+    knowledge base does not.
     """
 
     __pydantic_config__ = CONFIG
@@ -223,6 +225,7 @@ class Group:
     plain: str
     trade: Annotated[float, _between(0, 100)]
     cases: Annotated[float, _between(0, 1e6)] = 0.0
+    signs: tuple[Sign, ...] = ()
     counted: dict[Id, dict[Id, float]] = field(default_factory=dict)
     source: SourceIds = ()
 
@@ -235,7 +238,7 @@ class Cause:
     id: Id
     name: str
     kind: Literal["setup", "tyre", "driver", "mechanical", "engine", "track", "data"]
-    group: Id
+    group: str = ""  # of knowledge/groups.yaml; needed where there are groups
     plain: str
     base: BaseRate
     feel: Feel | None = None
