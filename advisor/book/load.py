@@ -32,6 +32,7 @@ ROOMS = {
     "effects": ("Effect", "effect"),
     "overlaps": ("Overlap", "overlap"),
     "groups": ("Group", "group of causes"),
+    "fields": ("SheetField", "value of a sheet"),
     "jobs": ("Job", "job"),
     "glossary": ("Term", "word to explain"),
     "causes": ("Cause", "cause"),

@@ -463,6 +463,16 @@ class Fix:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class SheetField:
+    """A value of a sheet that is no lever, such as the driver's mass: outside of `usual` it is asked about."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    usual: tuple[QuantityText, QuantityText]
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Book:
     """The whole knowledge base, by id. `own`: records of a team's folders, each as "room/id"."""
 
@@ -475,6 +485,7 @@ class Book:
     levers: dict[str, Lever]
     words: Words
     groups: dict[str, Group] = field(default_factory=dict)
+    fields: dict[str, SheetField] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)
     glossary: dict[str, Term] = field(default_factory=dict)
     fixes: dict[str, Fix] = field(default_factory=dict)
