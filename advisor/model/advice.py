@@ -9,11 +9,15 @@ from advisor.units import Quantity
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """Danger forces this ahead of everything: do not drive until the levers in `inspect` are done."""
+    """Danger forces this ahead of everything: do not drive until the levers in `inspect` are done.
+
+    `steps`: for each of them what to look at, the likeliest trouble first.
+    """
 
     reason: str
     text: str
     inspect: tuple[str, ...]
+    steps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from advisor import units
@@ -235,15 +235,27 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
                     if whole
                     else f"Do not drive it: {entry.alarm}. Have it inspected and put right."
                 )
-                return Stop(f"{ident}: {answer}", text, entry.inspect)
+                return Stop(f"{ident}: {answer}", text, entry.inspect, _looks_of(mind, done, entry.inspect))
     worst: tuple[float, Stop] | None = None
     for i, cause in enumerate(book.causes.values()):
         p = done.belief.probabilities[i]
         if cause.danger is None or is_cleared(cause, cleared, levers) or mended & set(cause.danger.inspect):
             continue
         if p >= PROBABILITY[cause.danger.at] and (worst is None or p > worst[0]):
-            worst = (p, Stop(cause.id, cause.danger.text, cause.danger.inspect))
+            steps = _looks_of(mind, done, cause.danger.inspect)
+            worst = (p, Stop(cause.id, cause.danger.text, cause.danger.inspect, steps))
     return worst[1] if worst else None
+
+
+def _looks_of(mind: Mind, done: Reasoning, levers: Sequence[str]) -> tuple[str, ...]:
+    """For each inspection of a stop what to look at: of the cause that it answers most probably, else in general."""
+    texts = []
+    for lever in levers:
+        known = [(done.belief.probabilities[i], -i, link) for i, link in done.links.get(lever, {}).items()]
+        best = max(((p, i, link) for p, i, link in known if link.look and link.remedy), default=None)
+        detail = best[2].remedy.detail if best and best[2].remedy else None
+        texts.append(detail or mind.book.levers[lever].plain)
+    return tuple(texts)
 
 
 def _causes(mind: Mind, belief: Belief) -> tuple[CauseBelief, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from advisor import units
 from advisor.model import conditions
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
 from advisor.physics.weight import KART_MASS, share_moved
@@ -51,7 +52,17 @@ def why(
         lines.append("It began with that change, so putting it back is the first thing to try.")
     else:
         lines.append(cause.plain)
-    return (*lines, *_figures(lever, step, evidence))
+    return (*lines, *_window(step), *_figures(lever, step, evidence))
+
+
+def _window(step: Move) -> tuple[str, ...]:
+    """The window of the trade that this kart and day are in, in the unit of the sheet."""
+    if step.guide is None:
+        return ()
+    low, high = (units.parse(end) for end in (step.guide.low, step.guide.high))
+    unit = step.to.si.unit if step.to and step.to.si else low.unit
+    usual = f"{low.within(unit).value:g} to {high.within(unit)}"
+    return (f"Usual here: {usual} ({step.guide.because.rstrip('.')}).",)
 
 
 def own_trials(lever: Lever, own: Own | None, best: int) -> tuple[str, ...]:
