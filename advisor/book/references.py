@@ -49,13 +49,17 @@ def groups_refer(view: View) -> Iterator[Finding]:
     observations = view.book.observations
     for group in view.book.groups.values():
         yield from _signs(view, group, "groups")
-        for ident, counts in group.counted.items():
+    for count in view.book.counts.values():
+        if view.missing(count.id, view.book.groups):
+            message = f'unknown group "{count.id}"{hint(count.id, view.book.groups)}'
+            yield Finding("counts", count.id, (), message, key=True)
+        for ident, told in count.told.items():
+            at = ("told", ident)
             if view.missing(ident, observations):
                 message = f'unknown observation "{ident}"{hint(ident, observations)}'
-                yield Finding("groups", group.id, ("counted", ident), message, key=True)
+                yield Finding("counts", count.id, at, message, key=True)
             elif ident in observations:
-                known = observations[ident].answers
-                yield from _answers("groups", group.id, ("counted", ident), counts, known, ident)
+                yield from _answers("counts", count.id, at, told, observations[ident].answers, ident)
 
 
 def _signs(view: View, record: Cause | Group, room: str = "causes") -> Iterator[Finding]:

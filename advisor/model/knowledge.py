@@ -212,11 +212,9 @@ class Danger:
 class Group:
     """Causes whose share of all complaints is counted together.
 
-    `trade`: the share that the trade would give it, in per cent, before anything was counted. `cases`: how many
-    of the counted complaints had it (one with two troubles counts half for each). `signs`: how often an answer
-    is true with any of its causes, `counted`: of the counted complaints, how many told each answer; a cause
-    that says nothing of an observation itself has the row of its group. The group `unknown` holds what the
-    knowledge base does not.
+    `trade`: the share that the trade would give it, in per cent, before anything was counted. `signs`: how often
+    an answer is true with any of its causes; a cause that says nothing of an observation itself has the row of
+    its group. The group `unknown` holds what the knowledge base does not.
     """
 
     __pydantic_config__ = CONFIG
@@ -224,10 +222,21 @@ class Group:
     name: str
     plain: str
     trade: Annotated[float, _between(0, 100)]
-    cases: Annotated[float, _between(0, 1e6)] = 0.0
     signs: tuple[Sign, ...] = ()
-    counted: dict[Id, dict[Id, float]] = field(default_factory=dict)
     source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Count:
+    """What was counted of a group: how many complaints had it, and how many of those told each answer.
+
+    A complaint of two troubles counts half for each, so the numbers are not whole.
+    """
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    cases: Annotated[float, _between(0, 1e6)]
+    told: dict[Id, dict[Id, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -485,6 +494,7 @@ class Book:
     levers: dict[str, Lever]
     words: Words
     groups: dict[str, Group] = field(default_factory=dict)
+    counts: dict[str, Count] = field(default_factory=dict)
     fields: dict[str, SheetField] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)
     glossary: dict[str, Term] = field(default_factory=dict)

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from advisor.model.knowledge import BALANCES, PHASES, Book, Cause, Feel, Group, Observation, Odds
+from advisor.model.knowledge import BALANCES, PHASES, Book, Cause, Count, Feel, Group, Observation, Odds
 from advisor.model.scale import BASE_RATE, PROBABILITY, UNKNOWN_SHARE
 
 UNKNOWN = "unknown"
@@ -71,7 +71,7 @@ def compile_tables(book: Book) -> Tables:
             row = _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
             rows.setdefault(sign.ask, {})[i] = _with_mistakes(row, usual[sign.ask], observation)
         group = book.groups.get(cause.group)
-        for ident, row in _group_rows(group, usual).items() if group else ():
+        for ident, row in _group_rows(group, book.counts.get(cause.group), usual).items() if group else ():
             rows.setdefault(ident, {}).setdefault(
                 i, _with_mistakes(row, usual[ident], book.observations[ident])
             )
@@ -124,8 +124,8 @@ def group_shares(book: Book, named: Iterable[str]) -> dict[str, float]:
     unknown = book.groups.get(UNKNOWN)
     trade = unknown.trade if unknown else 100 * UNKNOWN_SHARE
     told = sum(book.groups[g].trade for g in named)
-    cases = {g: book.groups[g].cases for g in named}
-    every = sum(cases.values()) + (unknown.cases if unknown else 0.0)
+    cases = {g: book.counts[g].cases if g in book.counts else 0.0 for g in (*named, UNKNOWN)}
+    every = sum(cases.values())
     return {
         g: (TRADE_CASES * (1 - trade / 100) * book.groups[g].trade / told + cases[g]) / (TRADE_CASES + every)
         for g in named
@@ -133,13 +133,13 @@ def group_shares(book: Book, named: Iterable[str]) -> dict[str, float]:
     }
 
 
-def _group_rows(group: Group, usual: dict[str, Row]) -> dict[str, Row]:
+def _group_rows(group: Group, count: Count | None, usual: dict[str, Row]) -> dict[str, Row]:
     """How often each answer is told with a trouble of this group, by its counts and the author's word."""
     rows = {
         sign.ask: _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
         for sign in group.signs
     }
-    for ident, counts in group.counted.items():
+    for ident, counts in count.told.items() if count else ():
         before, told = rows.get(ident, usual[ident]), sum(counts.values())
         rows[ident] = {
             a: (USUAL_CASES * p + counts.get(a, 0.0)) / (USUAL_CASES + told) for a, p in before.items()
