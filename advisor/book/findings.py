@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from advisor.model.knowledge import Book
+from advisor.model.knowledge import Book, Lever
 from advisor.problems import Severity
 
 
@@ -41,7 +41,7 @@ Claim = tuple[str, str, tuple[Any, ...], Mapping[str, tuple[str, ...]]]  # room,
 
 def claims_of(book: Book) -> Iterator[Claim]:
     """Every claim of the book with its place and its sources."""
-    for room in ("observations", "causes", "levers", "jobs", "glossary"):
+    for room in ("observations", "groups", "causes", "levers", "jobs", "glossary"):
         for record in getattr(book, room).values():
             yield room, record.id, (), {"source": record.source}
     for cause in book.causes.values():
@@ -50,8 +50,17 @@ def claims_of(book: Book) -> Iterator[Claim]:
         for name in ("signs", "odds", "needs", "remedies"):
             for i, part in enumerate(getattr(cause, name)):
                 yield "causes", cause.id, (name, i), {"source": part.source}
+    for group in book.groups.values():
+        for i, sign in enumerate(group.signs):
+            yield "groups", group.id, ("signs", i), {"source": sign.source}
     for lever in book.levers.values():
-        if lever.step:
-            yield "levers", lever.id, ("step",), {"source": lever.step.source}
-        for i, gives in enumerate(lever.gives):
-            yield "levers", lever.id, ("gives", i), {"agree": gives.agree, "disagree": gives.disagree}
+        yield from _claims_of_lever(lever)
+
+
+def _claims_of_lever(lever: Lever) -> Iterator[Claim]:
+    for i, guide in enumerate(lever.guide):
+        yield "levers", lever.id, ("guide", i), {"source": guide.source}
+    if lever.step:
+        yield "levers", lever.id, ("step",), {"source": lever.step.source}
+    for i, gives in enumerate(lever.gives):
+        yield "levers", lever.id, ("gives", i), {"agree": gives.agree, "disagree": gives.disagree}

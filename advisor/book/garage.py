@@ -16,6 +16,7 @@ from typing import Any
 from advisor import units
 from advisor.book import edit, marked, sheets
 from advisor.book.cases import DAY_KEYS, CaseFile
+from advisor.book.load import shipped
 from advisor.book.sheets import SheetReader
 from advisor.book.values import Odd, Pieces, same
 from advisor.model.case import Case, Limit, Value, in_liked_units
@@ -26,84 +27,6 @@ ROOMS = {"karts": "kart", "trailers": "trailer", "classes": "class"}
 KEYS = ("note", *sheets.KEYS, "trailer", "class_rules", "units")
 PARTS = {"trailers": "trailer", "classes": "class_rules"}  # rooms, and the keys that name a file there
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,60}\Z")
-
-TEMPLATE = """\
-# A kart on file. Every line is optional. To use a line, take away its first # and put in your own value.
-# Keep the blanks at the start of a line. Units are yours to choose: psi kPa bar, mm cm in, degC degF, kg lb.
-#note: the red one, new engine in May
-
-kart:
-  #class: 125 cc single-speed two-stroke   # in your own words
-  #driver_mass: 62 kg                      # ready to drive, with helmet
-
-setup:
-  # Tyres. Pressures are measured cold.
-  #tyres: {kind: slick, compound: medium, laps: 40}   # slick, wet; soft, medium, hard
-  #tyre_pressure_front: 11 psi
-  #tyre_pressure_rear: 11 psi
-
-  # Front end
-  #front_track_width: 1180 mm      # over both front wheels, outside to outside
-  #toe: 1 mm                       # in all; more than 0 is toe-out
-  #camber: -1 deg                  # less than 0: the tops lean in
-  #caster: 12 deg
-  #ackermann: normal               # less, normal, more
-  #front_ride_height: middle       # the frame: low, middle, high
-  #front_torsion_bar: soft         # none, soft, stiff
-  #front_rim_width: 130 mm
-
-  # Rear end. Where left and right differ, write so: rear_ride_height: {left: low, right: middle}
-  #rear_track_width: 1390 mm       # over both rear wheels, outside to outside
-  #rear_hub_length: 95 mm
-  #hub_stiffness: medium           # soft, medium, stiff
-  #axle_stiffness: medium          # soft, medium, stiff
-  #axle_length: 1040 mm
-  #third_bearing: yes              # no, yes
-  #rear_ride_height: middle        # the frame: low, middle, high
-  #rear_torsion_bar: none          # none, soft, stiff
-  #rear_rim_width: 210 mm
-  #rim_material: aluminium         # aluminium, magnesium
-
-  # Frame
-  #side_bars: normal               # their bolts: loose, normal, tight
-  #bumpers: normal                 # their bolts: loose, normal, tight
-
-  # Seat
-  #seat_fore_aft: 175 mm           # from the axle to the seat back; more is further forward
-  #seat_height: 20 mm              # measured your way, always the same way
-  #seat_stays: 1                   # extra stays on each side
-
-  # Weight. Corner weights: front left, front right, rear left, rear right, driver in the seat.
-  #corner_weights: [30 kg, 31 kg, 45 kg, 44 kg]
-  # Lead: each piece with its place, on one line of the three.
-  #ballast_fore_aft: [{mass: 2 kg, place: seat back}, {mass: 1 kg, place: nose}]
-  #ballast_side: [{mass: 1 kg, place: left of the seat}]
-  #ballast_height: [{mass: 1 kg, place: on the floor}]
-
-  # Drive and brakes
-  #gearing: {engine: 11, axle: 80} # teeth
-  #brake_bias: even                # rear, even, front; where there are front brakes
-
-# The usual day; a case of one day may say otherwise.
-#conditions: {air_temperature: 22 degC, track_temperature: 30 degC}
-
-# What must never get worse
-#keep: [exit traction]
-
-# The spare parts at hand. Left out, every part is taken to be there.
-#kit: {axle_stiffness: [soft, medium], rear_hub_length: [75 mm, 95 mm]}
-
-# What the class allows; the rulebook decides.
-#rules: {rear_track_width: {max: 1400 mm}, tyre_pressure_rear: {min: 8 psi}, axle_stiffness: {only: [medium]}}
-
-# The last two can be files of their own, shared by several karts: trailers/van.yaml holds what stands
-# after kit, classes/club.yaml what stands after rules.
-#trailer: van
-#class_rules: club
-
-# How values are shown, whatever they are written in
-#units: {pressure: psi, length: mm, temperature: degC, mass: kg}
-"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +46,11 @@ class Kart:
     def warnings(self) -> list[str]:
         """What is unusual about the kart as it stands on file."""
         return [*(text for _, text in self.odd), *sheets.beyond(self.case)]
+
+
+def template() -> bytes:
+    """A new kart file, every line of it a comment: it stands beside the levers in the knowledge base."""
+    return (shipped() / "kart_file.txt").read_bytes()
 
 
 def names(garage: Path, room: str = "karts") -> list[str]:

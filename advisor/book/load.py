@@ -32,6 +32,8 @@ ROOMS = {
     "effects": ("Effect", "effect"),
     "overlaps": ("Overlap", "overlap"),
     "groups": ("Group", "group of causes"),
+    "counts": ("Count", "count of a group"),
+    "fields": ("SheetField", "value of a sheet"),
     "jobs": ("Job", "job"),
     "glossary": ("Term", "word to explain"),
     "causes": ("Cause", "cause"),

@@ -8,7 +8,18 @@ from typing import Any
 from advisor import units
 from advisor.book.findings import Check, Finding, View, claims_of
 from advisor.model import conditions
-from advisor.model.knowledge import BALANCES, PHASES, TEAM, UNSOURCED, Book, Cause, Fix, Lever, Remedy
+from advisor.model.knowledge import (
+    BALANCES,
+    PHASES,
+    TEAM,
+    UNSOURCED,
+    Book,
+    Cause,
+    Fix,
+    Group,
+    Lever,
+    Remedy,
+)
 from advisor.problems import hint
 from advisor.words.phrases import compile_phrase
 
@@ -27,28 +38,51 @@ def causes_refer(view: View) -> Iterator[Finding]:
             yield from _condition(view, "causes", cause.id, ("odds", i, "where"), odds.where)
         if cause.danger:
             yield from _levers(view, "causes", cause.id, ("danger", "inspect"), cause.danger.inspect)
+        if view.book.groups and view.missing(cause.group, view.book.groups):
+            message = f'unknown group "{cause.group}"{hint(cause.group, view.book.groups)}'
+            if not cause.group:
+                message = f"needs a group, one of {', '.join(view.book.groups)}"
+            yield Finding("causes", cause.id, ("group",) if cause.group else (), message)
 
 
-def _signs(view: View, cause: Cause) -> Iterator[Finding]:
+def groups_refer(view: View) -> Iterator[Finding]:
     observations = view.book.observations
-    for i, sign in enumerate(cause.signs):
+    for group in view.book.groups.values():
+        yield from _signs(view, group, "groups")
+    for count in view.book.counts.values():
+        if view.missing(count.id, view.book.groups):
+            message = f'unknown group "{count.id}"{hint(count.id, view.book.groups)}'
+            yield Finding("counts", count.id, (), message, key=True)
+        for ident, told in count.told.items():
+            at = ("told", ident)
+            if view.missing(ident, observations):
+                message = f'unknown observation "{ident}"{hint(ident, observations)}'
+                yield Finding("counts", count.id, at, message, key=True)
+            elif ident in observations:
+                yield from _answers("counts", count.id, at, told, observations[ident].answers, ident)
+
+
+def _signs(view: View, record: Cause | Group, room: str = "causes") -> Iterator[Finding]:
+    observations = view.book.observations
+    for i, sign in enumerate(record.signs):
         if view.missing(sign.ask, observations):
             message = f'unknown observation "{sign.ask}"{hint(sign.ask, observations)}'
-            yield Finding("causes", cause.id, ("signs", i, "ask"), message)
+            yield Finding(room, record.id, ("signs", i, "ask"), message)
         elif sign.ask in observations:
             known = observations[sign.ask].answers
-            yield from _answers(cause.id, ("signs", i, "answers"), sign.answers, known, sign.ask)
-    for balance in BALANCES if cause.feel else ():
-        yield from _answers(cause.id, ("feel", balance), getattr(cause.feel, balance), PHASES, "phase")
+            yield from _answers(room, record.id, ("signs", i, "answers"), sign.answers, known, sign.ask)
+    feel = record.feel if isinstance(record, Cause) else None
+    for balance in BALANCES if feel else ():
+        yield from _answers(room, record.id, ("feel", balance), getattr(feel, balance), PHASES, "phase")
 
 
 def _answers(
-    ident: str, at: tuple[Any, ...], used: Collection[str], known: Collection[str], of: str
+    room: str, ident: str, at: tuple[Any, ...], used: Collection[str], known: Collection[str], of: str
 ) -> Iterator[Finding]:
     for answer in used:
         if answer not in known:
             message = f'"{answer}" is no answer to {of}{hint(answer, known)}'
-            yield Finding("causes", ident, (*at, answer), message, key=True)
+            yield Finding(room, ident, (*at, answer), message, key=True)
 
 
 def _turn(view: View, room: str, ident: str, at: tuple[Any, ...], remedy: Remedy | Fix) -> Iterator[Finding]:
@@ -87,6 +121,11 @@ _FIXED = {
     "conditions.tyre_temperature": "temperature",
     "conditions.tyre_temperature.front": "temperature",
     "conditions.tyre_temperature.rear": "temperature",
+    "conditions.tyre_temperature.front_more": "temperature",
+    "conditions.tyre_temperature.rear_more": "temperature",
+    "setup.tyre_pressure.front_more": "pressure",
+    "setup.tyre_pressure.rear_more": "pressure",
+    "setup.tyres.laps": "number",
 }
 _TYRES = {"setup.tyres.kind": ("slick", "wet"), "setup.tyres.compound": ("soft", "medium", "hard")}
 
@@ -110,11 +149,8 @@ def _wrong_test(view: View, path: str, test: conditions.Test) -> str | None:
     else:
         return None if name in view.broken else f'{NOTHING_KNOWN} "{path}"'
     if test.bound is not None:
-        return (
-            None
-            if test.bound.dimension in dimensions
-            else f"{path} cannot be compared with a {test.bound.dimension}"
-        )
+        kind = "number" if isinstance(test.bound, float) else test.bound.dimension
+        return None if kind in dimensions else f"{path} cannot be compared with a {kind}"
     odd = [w for w in test.words if w not in known]
     return f'"{odd[0]}" is no value of {path}{hint(odd[0], known)}' if odd else None
 
@@ -151,6 +187,23 @@ def levers_refer(view: View) -> Iterator[Finding]:
             yield from _condition(view, "levers", lever.id, (*at, "where"), gives.where)
         yield from _step(lever)
         yield from _job(view, lever)
+        yield from _windows(view, lever)
+        yield from _levers(view, "levers", lever.id, ("parts",), lever.parts)
+
+
+def _windows(view: View, lever: Lever) -> Iterator[Finding]:
+    """Windows and usual ends are quantities of the lever's own kind, the lower one first."""
+    ends: list[tuple[tuple[Any, ...], tuple[str, ...]]] = [(("usual",), lever.usual)] if lever.usual else []
+    ends += [(("guide", i), (guide.low, guide.high)) for i, guide in enumerate(lever.guide)]
+    for at, pair in ends:
+        values = [units.parse(text) for text in pair]
+        odd = next((v for v in values if v.dimension not in (lever.dimension or "").split("|")), None)
+        if odd is not None:
+            yield Finding("levers", lever.id, at, f"{odd} is a {odd.dimension}, which {lever.id} is not")
+        elif len(values) != 2 or values[0].si > values[1].si:
+            yield Finding("levers", lever.id, at, "takes two values, the lower one first")
+    for i, guide in enumerate(lever.guide):
+        yield from _condition(view, "levers", lever.id, ("guide", i, "where"), guide.where)
 
 
 def _step(lever: Lever) -> Iterator[Finding]:
@@ -291,6 +344,7 @@ def sources_exist(view: View) -> Iterator[Finding]:
 REFERENCES: tuple[Check, ...] = (
     dimensions_exist,
     causes_refer,
+    groups_refer,
     levers_refer,
     observations_refer,
     terms_refer,

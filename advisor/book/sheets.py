@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from advisor.book.marked import Marked
-from advisor.book.values import FORMS, SAME_GRADE, Pieces, Place, ValueReader, listed, same, told
+from advisor.book.values import SAME_GRADE, Pieces, Place, ValueReader, listed, same, told
 from advisor.model.case import Case, Limit, Value
 from advisor.model.knowledge import Book, Lever
 from advisor.problems import hint, printable
@@ -85,8 +85,8 @@ class SheetReader(ValueReader):
                 continue
             if ident == "tyres":
                 tyres = self._tyres(item, path)
-            elif ident in FORMS and item is not None and not isinstance(item, list | dict):
-                self.fail(path, f'{ident} is {FORMS[ident]}, not "{printable(str(item))[:30]}"')
+            elif lever.form and item is not None and not isinstance(item, list | dict):
+                self.fail(path, f'{ident} is {lever.form}, not "{printable(str(item))[:30]}"')
             elif isinstance(found := self.value(lever, item, path), tuple):
                 self.settings[ident] = found
             elif found is not None:
@@ -195,7 +195,7 @@ def _as_parts(lever: Lever, part: Value | Pieces | None) -> list[Value]:
         return [] if part is None else [part]
     if lever.id.startswith("ballast"):
         return [f"lead {told(mass, {})}" for _, mass in part]
-    if lever.id in FORMS and part:
+    if lever.form and part:
         return [listed(part, {}, " and ")]
     return [value for _, value in part]
 

@@ -25,20 +25,6 @@ SAME_GRADE = {
     "mid": "middle",
     "medium-hard": "stiff",
 }
-# Outside of these a value is unusual, not impossible: a warning. Common practice, no source.
-USUAL: dict[str, tuple[str, str]] = {
-    "tyre_pressure_front": ("5 psi", "35 psi"),
-    "tyre_pressure_rear": ("5 psi", "35 psi"),
-    "front_track_width": ("800 mm", "1420 mm"),
-    "rear_track_width": ("800 mm", "1420 mm"),
-    "caster": ("0 deg", "30 deg"),
-    "toe": ("-10 mm", "10 mm"),
-    "camber": ("-4 deg", "4 deg"),
-    "driver_mass": ("18 kg", "140 kg"),
-    "air_temperature": ("-15 degC", "48 degC"),
-    "track_temperature": ("-15 degC", "75 degC"),
-    "tyre_temperature": ("-15 degC", "140 degC"),
-}
 MOST_PIECES = 20  # of stays or bearings; more is a slip
 EXAMPLES = {
     "pressure": "12 psi",
@@ -46,15 +32,6 @@ EXAMPLES = {
     "angle": "12 deg",
     "mass": "72 kg",
     "temperature": "28 degC",
-}
-# Settings that are several values, and how they are written.
-FORMS = {
-    "gearing": "two tooth counts, such as {engine: 11, axle: 80}",
-    "corner_weights": "front left, front right, rear left and rear right, such as [30 kg, 31 kg, 45 kg, 44 kg]",
-    **dict.fromkeys(
-        ("ballast_fore_aft", "ballast_side", "ballast_height"),
-        "a list of pieces of lead, such as [{mass: 2 kg, place: seat back}]",
-    ),
 }
 CORNERS = ("front left", "front right", "rear left", "rear right")
 BELOW = ("min", "max", "left", "right", "front", "rear", "mass")
@@ -138,9 +115,11 @@ class ValueReader:
         if quantity.si < 0 and not may:
             self.fail(path, f"{name} cannot be negative ({quantity})")
             return
-        usual = USUAL.get(name)
-        if usual and not units.parse(usual[0]).si <= quantity.si <= units.parse(usual[1]).si:
-            self.warn(path, f"{name} of {quantity} is unusual; is it right?")
+        known = self.book.levers.get(name) or self.book.fields.get(name)
+        if known and known.usual:
+            low, high = (units.parse(end) for end in known.usual)
+            if quantity.dimension == low.dimension and not low.si <= quantity.si <= high.si:
+                self.warn(path, f"{name} of {quantity} is unusual; is it right?")
 
     def lever(self, ident: str, path: Place, key: bool = True) -> Lever | None:
         lever = self.book.levers.get(ident)
@@ -277,8 +256,8 @@ def _a(dimension: str) -> str:
 
 
 def _takes(lever: Lever) -> str:
-    if lever.id in FORMS:
-        return FORMS[lever.id]
+    if lever.form:
+        return lever.form
     kinds = [f"{_a(d)} with its unit ({EXAMPLES[d]})" for d in _dimensions(lever)]
     if lever.grades:
         kinds.append("one of " + ", ".join(lever.grades))

@@ -11,7 +11,7 @@ from advisor.model.case import Case, Laps, Limit, Tried, Value
 from advisor.model.knowledge import Book
 from advisor.units import Quantity, find_unit
 
-OWN = ("units", "ideas", "preparing", "kart_file", "trials")  # keys that no case file has
+OWN = ("units", "ideas", "preparing", "kart_file", "trials", "cleared")  # keys that no case file has
 
 
 def as_data(case: Case) -> dict[str, Any]:
@@ -34,6 +34,7 @@ def as_data(case: Case) -> dict[str, Any]:
         "history": list(case.history),
         "minutes": case.minutes,
         "tried": [{"lever": t.lever, "direction": t.direction, "verdict": t.verdict} for t in case.tried],
+        "cleared": list(case.cleared),
         "keep": list(case.keep),
         "units": dict(case.units),
         "ideas": list(case.ideas),
@@ -114,12 +115,16 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         for d, u in (wishes.items() if isinstance(wishes, dict) else ())
         if isinstance(u, str) and (found := find_unit(u)) and found.dimension == d
     }
-    asked = tuple(i for i in ideas if isinstance(i, str)) if isinstance(ideas, list) else ()
+    asked, cleared = (
+        tuple(i for i in rows if isinstance(i, str)) if isinstance(rows, list) else ()
+        for rows in (ideas, data.get("cleared"))
+    )
     name = data.get("kart_file")
     return replace(
         case,
         units=known,
         ideas=asked,
+        cleared=cleared,
         preparing=data.get("preparing") is True,
         kart_file=name if isinstance(name, str) else "",
         tried=_with_more(case.tried, data.get("trials"), book),

@@ -32,6 +32,9 @@ def as_data(found: Answer) -> dict[str, Any]:
         "next_question": None
         if question is None
         else {"id": question.id, "text": question.text, "answers": list(question.texts)},
+        "look_first": [
+            {"id": q.id, "text": q.text, "answers": list(q.texts), "seconds": q.seconds} for q in found.first
+        ],
         "warnings": [*([f"enough: {found.enough}"] if found.enough else []), *found.warnings],
     }
 

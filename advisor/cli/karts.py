@@ -47,7 +47,7 @@ def names(place: Path, options: argparse.Namespace) -> int:
 
 def new(place: Path, options: argparse.Namespace) -> int:
     """Write the template of a kart file."""
-    path = garage.create(place, options.name, garage.TEMPLATE.encode())
+    path = garage.create(place, options.name, garage.template())
     print(f"Written: {path}")
     print(f"Fill it in with any editor, or type: {_command(options, 'edit', options.name)}")
     return USED
@@ -71,7 +71,7 @@ def edit(place: Path, options: argparse.Namespace) -> int:
     """Open the file in the user's editor, then check it; what was typed is never thrown away."""
     path = garage.path_of(place, options.name)
     if not path.exists():
-        garage.create(place, options.name, garage.TEMPLATE.encode())
+        garage.create(place, options.name, garage.template())
     editor = (
         os.environ.get("VISUAL") or os.environ.get("EDITOR") or ("notepad" if os.name == "nt" else "nano")
     )

@@ -107,7 +107,7 @@ def why_not(mind: Mind, state: State, text: str) -> str:
     top = [r.prospect.lever for r in done.ranked if r.barred is None]
     if top[0] == lever:
         return f"The {entry.name} does stand first."
-    place, chance = top.index(lever) + 1, percent(mine.prospect.chance)
+    place, chance = top.index(lever) + 1, percent(mine.chance)
     head = f"The {entry.name} stands in place {place}, with a chance of {chance}. "
     found = _fewest(mind, state, lever)
     if found is None:

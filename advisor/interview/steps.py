@@ -94,22 +94,15 @@ def stopped(mind: Mind, state: State) -> Stop | None:
 
 
 def checked(mind: Mind, state: State, stop: Stop) -> State:
-    """The state after what a stop asked for was inspected and is sound: the alarm is taken back.
+    """The state after what a stop asked for was inspected and is sound: it stops nobody again.
 
-    The inspections count as tried without effect, so that the suspicion falls and does not return.
+    What was told stays a fact, so that the advice stays with its subject.
     """
-    alarm = stop.reason.partition(":")[0]
-    if alarm in mind.book.observations:
-        state = forget(mind, state, alarm)
     evidence = state.gathered.evidence
-    sound = tuple(
-        Tried(lever, "check", "same") for lever in stop.inspect if "check" in mind.book.levers[lever].ways
-    )
-    tried = (*evidence.tried, *sound)
-    gathered = replace(
-        state.gathered, evidence=replace(evidence, tried=tried, cleared=evidence.cleared | {stop.reason})
-    )
-    return replace(state, case=replace(state.case, tried=tried), gathered=gathered, before=None)
+    cleared = evidence.cleared | {stop.reason}
+    gathered = replace(state.gathered, evidence=replace(evidence, cleared=cleared))
+    case = replace(state.case, cleared=tuple(sorted(cleared)))
+    return replace(state, case=case, gathered=gathered, before=None)
 
 
 def limited(mind: Mind, state: State, minutes: float | None, wish: str) -> State:

@@ -9,11 +9,15 @@ from advisor.units import Quantity
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """Danger forces this ahead of everything: do not drive until the levers in `inspect` are done."""
+    """Danger forces this ahead of everything: do not drive until the levers in `inspect` are done.
+
+    `steps`: for each of them what to look at, the likeliest trouble first.
+    """
 
     reason: str
     text: str
     inspect: tuple[str, ...]
+    steps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +41,12 @@ class Amount:
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """The setup value that results: a quantity's value and unit, or the name of a grade."""
+    """The setup value that results, and `since` what it was: a quantity's value and unit, or the name of a grade."""
 
     value: float | str
     unit: str
     si: Quantity | None = None
+    since: float | str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +89,14 @@ class Withheld:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question worth its time. `gain` is what it is expected to save, in minutes."""
+    """A question worth its time: `seconds` to answer it; `gain` is what it is expected to save, in minutes."""
 
     id: str
     text: str
     answers: tuple[str, ...]
     texts: tuple[str, ...]
     gain: float
+    seconds: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,4 +111,5 @@ class Answer:
     next_question: Question | None
     warnings: tuple[str, ...] = field(default=())
     enough: str | None = None  # why no change should be made now
+    first: tuple[Question, ...] = ()  # where no change stands out: what to look at or to ask before any
     judged: tuple[str, ...] = field(default=())  # ideas that were asked about, each in a sentence or two

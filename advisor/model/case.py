@@ -79,6 +79,7 @@ class Case:
     history: tuple[str, ...] = ()
     minutes: float | None = None
     tried: tuple[Tried, ...] = ()
+    cleared: tuple[str, ...] = ()  # reasons of stops that were inspected and found sound
     keep: tuple[str, ...] = ()
     # What no case file says: kept between sittings, or taken from a kart file.
     units: Mapping[str, str] = field(default_factory=dict)  # dimension -> unit to show it in

@@ -1,14 +1,15 @@
 """Small tests on facts, as knowledge files write them: `setup.tyre_pressure_rear: "< 9 psi"`.
 
 A condition is a mapping of paths to tests; it holds when all of them hold. A path starts with
-`setup`, `kart`, `conditions` or `observed`. A test is `< quantity`, `> quantity`, or words joined
-by `|`. A fact that is not known makes no condition true.
+`setup`, `kart`, `conditions` or `observed`. A test is `< quantity`, `> quantity` (a plain number where a
+count is meant, such as laps), two of them joined by `and`, or words joined by `|`. A fact that is not known
+makes no condition true.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from advisor import units
@@ -24,13 +25,18 @@ class Test:
 
     path: str
     sign: int = 0
-    bound: Quantity | None = None
+    bound: Quantity | float | None = None
     words: frozenset[str] = frozenset()
+    also: Test | None = None
 
     def holds(self, facts: Facts) -> bool:
         value = facts.get(self.path)
+        if self.also is not None and not self.also.holds(facts):
+            return False
         if value is None:
             return False
+        if isinstance(self.bound, float):
+            return isinstance(value, str) and value.isdigit() and self.sign * (int(value) - self.bound) > 0
         if self.bound is not None:
             if not isinstance(value, Quantity) or value.dimension != self.bound.dimension:
                 return False
@@ -45,8 +51,13 @@ def parse(path: str, test: str) -> Test:
     """Read one path and its test. Raises ValueError with a sentence for a person."""
     if path.split(".")[0] not in ROOMS or "." not in path:
         raise ValueError(f'a condition starts with one of {", ".join(r + "." for r in ROOMS)}, not "{path}"')
+    if test[:1] in "<>" and " and " in test:
+        first, _, second = test.partition(" and ")
+        return replace(parse(path, first), also=parse(path, second.strip()))
     if test[:1] in "<>":
-        return Test(path, sign=1 if test[0] == ">" else -1, bound=units.parse(test[1:]))
+        number = test[1:].strip()
+        bound: Quantity | float = float(number) if number.isdigit() else units.parse(number)
+        return Test(path, sign=1 if test[0] == ">" else -1, bound=bound)
     words = frozenset(w.strip() for w in test.split("|"))
     if "" in words:
         raise ValueError(f'"{test}" holds an empty word')

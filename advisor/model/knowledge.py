@@ -212,9 +212,9 @@ class Danger:
 class Group:
     """Causes whose share of all complaints is counted together.
 
-    `trade`: the share that the trade would give it, in per cent, before anything was counted. `cases`: how many
-    of the counted complaints had it (one with two troubles counts half for each). `counted`: of those, how many
-    told each answer of an observation; a cause that says nothing of that observation itself has this row.
+    `trade`: the share that the trade would give it, in per cent, before anything was counted. `signs`: how often
+    an answer is true with any of its causes; a cause that says nothing of an observation itself has the row of
+    its group. The group `unknown` holds what the knowledge base does not.
     """
 
     __pydantic_config__ = CONFIG
@@ -222,9 +222,21 @@ class Group:
     name: str
     plain: str
     trade: Annotated[float, _between(0, 100)]
-    cases: Annotated[float, _between(0, 1e6)] = 0.0
-    counted: dict[Id, dict[Id, float]] = field(default_factory=dict)
+    signs: tuple[Sign, ...] = ()
     source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Count:
+    """What was counted of a group: how many complaints had it, and how many of those told each answer.
+
+    A complaint of two troubles counts half for each, so the numbers are not whole.
+    """
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    cases: Annotated[float, _between(0, 1e6)]
+    told: dict[Id, dict[Id, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -235,7 +247,7 @@ class Cause:
     id: Id
     name: str
     kind: Literal["setup", "tyre", "driver", "mechanical", "engine", "track", "data"]
-    group: Id
+    group: str = ""  # of knowledge/groups.yaml; needed where there are groups
     plain: str
     base: BaseRate
     feel: Feel | None = None
@@ -460,6 +472,16 @@ class Fix:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class SheetField:
+    """A value of a sheet that is no lever, such as the driver's mass: outside of `usual` it is asked about."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    usual: tuple[QuantityText, QuantityText]
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Book:
     """The whole knowledge base, by id. `own`: records of a team's folders, each as "room/id"."""
 
@@ -472,6 +494,8 @@ class Book:
     levers: dict[str, Lever]
     words: Words
     groups: dict[str, Group] = field(default_factory=dict)
+    counts: dict[str, Count] = field(default_factory=dict)
+    fields: dict[str, SheetField] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)
     glossary: dict[str, Term] = field(default_factory=dict)
     fixes: dict[str, Fix] = field(default_factory=dict)

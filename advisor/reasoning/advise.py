@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from advisor import units
@@ -11,14 +11,14 @@ from advisor.model.case import Case
 from advisor.model.knowledge import Book
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import cures, experience, explain, fixes, pairs, questions, stopping, trials
-from advisor.reasoning.belief import Belief, believe
+from advisor.reasoning.belief import Belief, believe, inspected, is_cleared
 from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.experience import Own
 from advisor.reasoning.pairs import Together
 from advisor.reasoning.questions import Search
-from advisor.reasoning.ranking import Ranked, rank, tried_before
+from advisor.reasoning.ranking import Ranked, is_look, minutes, rank, tried_before
 from advisor.reasoning.tables import Tables, compile_tables
 from advisor.reasoning.trials import Moved, Prospect
 from advisor.words.phrases import Lexicon
@@ -29,6 +29,8 @@ WITHHELD_AMONG = 8  # a withheld lever is named if it would have stood among the
 WITHHELD = 6
 TWO_WORTH_TELLING = 0.05  # chance from which two causes at once are named
 LOOKS = 3  # inspections before the first change
+STANDS_OUT = 0.1  # a change with less chance than this does not stand out
+LOOK_OR_ASK = 4  # things to look at or to ask, where none does
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +105,9 @@ def advise(
         stop=stop,
         causes=_causes(mind, done.belief),
         advice=_listed(mind, done, case.units),
-        withheld=_withheld(done),
+        withheld=_withheld(mind, done),
         next_question=question,
+        first=() if stop else _first(mind, done, skipped),
         warnings=(
             *warnings,
             *_two_at_once(mind, done),
@@ -114,6 +117,16 @@ def advise(
         enough=None if stop or evidence.preparing else _enough(mind, done),
         judged=tuple(" ".join(_judged(mind, done, lever, way)) for lever, way in evidence.ideas),
     )
+
+
+def _first(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> tuple[Question, ...]:
+    """What to look at or ask before anything is changed, where nothing stands out."""
+    if done.evidence.preparing or done.evidence.ideas:
+        return ()
+    best = max((r.chance for r in done.ranked if r.barred is None), default=0.0)
+    if best >= STANDS_OUT:
+        return ()
+    return questions.telling(mind.tables, done.evidence, done.belief.probabilities, skipped)[:LOOK_OR_ASK]
 
 
 def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | None:
@@ -128,20 +141,15 @@ def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | 
 def look_first(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
     """Inspections that are worth their minutes on the stand before the first change is driven; no run is needed."""
     done = reason(mind, case, gathered)
-    levers = mind.book.levers
     open_ways = [r for r in done.ranked if r.barred is None]
-    change = max((r.worth for r in open_ways if levers[r.prospect.lever].runs >= 1), default=0.0)
-    looks = [
-        (r.prospect.chance / max(1, levers[r.prospect.lever].minutes), r)
-        for r in open_ways
-        if _on_stand(mind, r)
-    ]
+    change = max((r.worth for r in open_ways if not _on_stand(mind, r)), default=0.0)
+    looks = [(r.chance / max(1, r.minutes), r) for r in open_ways if _on_stand(mind, r)]
     best = sorted(((worth, r) for worth, r in looks if worth >= change), key=lambda w: -w[0])[:LOOKS]
     return tuple(_advice(mind, done, ranked, case.units) for _, ranked in best)
 
 
 def _on_stand(mind: Mind, ranked: Ranked) -> bool:
-    return ranked.prospect.way == "check" and mind.book.levers[ranked.prospect.lever].runs < 1
+    return mind.book.levers[ranked.prospect.lever].ways[ranked.prospect.way].look
 
 
 def at_once(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
@@ -165,7 +173,7 @@ def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Adv
     found: list[Advice] = []
     for ranked in chosen:
         advice = _advice(mind, done, ranked, wishes)
-        if _one_end(advice, found) and advice.lever not in ideas:
+        if _one_end(mind, advice, found) and advice.lever not in ideas:
             continue
         if advice.lever in ideas:
             judged = _judged(mind, done, advice.lever, ideas[advice.lever])
@@ -174,11 +182,10 @@ def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Adv
     return tuple(found)
 
 
-def _one_end(advice: Advice, found: list[Advice]) -> bool:
-    """True for the pressure of one end when all four the same way stand above it."""
-    ends = ("tyre_pressure_front", "tyre_pressure_rear")
-    return advice.lever in ends and any(
-        a.lever == "tyre_pressure" and a.direction == advice.direction for a in found
+def _one_end(mind: Mind, advice: Advice, found: list[Advice]) -> bool:
+    """True for a part, such as the pressure of one end, when the whole the same way stands above it."""
+    return any(
+        advice.lever in mind.book.levers[a.lever].parts and a.direction == advice.direction for a in found
     )
 
 
@@ -210,27 +217,45 @@ def space(mind: Mind, done: Reasoning) -> Search:
 
 
 def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
-    """An answer that alone means danger, or a dangerous cause that has become likely enough."""
+    """An answer that alone means danger, or a dangerous cause that has become likely enough.
+
+    What was inspected and found sound, or mended, stops nobody again.
+    """
+    book, cleared = mind.book, done.evidence.cleared
+    levers = inspected(book, cleared)
+    mended = {t.lever for t in done.evidence.tried if t.verdict == "better" and is_look(book, t)}
     for ident, answers in done.evidence.answers.items():
         for answer in sorted(answers):
-            entry = mind.book.observations[ident].answers[answer]
-            if entry.alarm and len(answers) == 1:
+            entry = book.observations[ident].answers[answer]
+            known = f"{ident}: {answer}" in cleared or mended & set(entry.inspect)
+            if entry.alarm and len(answers) == 1 and not known:
                 whole = entry.alarm.endswith(".")
                 text = (
                     entry.alarm
                     if whole
                     else f"Do not drive it: {entry.alarm}. Have it inspected and put right."
                 )
-                return Stop(f"{ident}: {answer}", text, entry.inspect)
-    mended = {t.lever for t in done.evidence.tried if t.direction == "check" and t.verdict == "better"}
+                return Stop(f"{ident}: {answer}", text, entry.inspect, _looks_of(mind, done, entry.inspect))
     worst: tuple[float, Stop] | None = None
-    for i, cause in enumerate(mind.book.causes.values()):
+    for i, cause in enumerate(book.causes.values()):
         p = done.belief.probabilities[i]
-        if cause.danger is None or cause.id in done.evidence.cleared or mended & set(cause.danger.inspect):
+        if cause.danger is None or is_cleared(cause, cleared, levers) or mended & set(cause.danger.inspect):
             continue
         if p >= PROBABILITY[cause.danger.at] and (worst is None or p > worst[0]):
-            worst = (p, Stop(cause.id, cause.danger.text, cause.danger.inspect))
+            steps = _looks_of(mind, done, cause.danger.inspect)
+            worst = (p, Stop(cause.id, cause.danger.text, cause.danger.inspect, steps))
     return worst[1] if worst else None
+
+
+def _looks_of(mind: Mind, done: Reasoning, levers: Sequence[str]) -> tuple[str, ...]:
+    """For each inspection of a stop what to look at: of the cause that it answers most probably, else in general."""
+    texts = []
+    for lever in levers:
+        known = [(done.belief.probabilities[i], -i, link) for i, link in done.links.get(lever, {}).items()]
+        best = max(((p, i, link) for p, i, link in known if link.look and link.remedy), default=None)
+        detail = best[2].remedy.detail if best and best[2].remedy else None
+        texts.append(detail or mind.book.levers[lever].plain)
+    return tuple(texts)
 
 
 def _causes(mind: Mind, belief: Belief) -> tuple[CauseBelief, ...]:
@@ -254,13 +279,11 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
         lever=lever.id,
         direction=prospect.way,
         say=way.say,
-        detail=units.reworded(link.remedy.detail, wishes)
-        if link.remedy and link.remedy.detail and link.remedy.direction == prospect.way
-        else None,
+        detail=_detail(mind, done, ranked, wishes),
         amount=ranked.move.amount,
         to=ranked.move.to,
-        minutes=lever.minutes,
-        chance=prospect.chance,
+        minutes=ranked.minutes,
+        chance=ranked.chance,
         confidence=prospect.confidence,
         worth=ranked.worth,
         why=tuple(
@@ -282,19 +305,34 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
     )
 
 
+def _detail(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, str]) -> str | None:
+    """What exactly to do: of the way itself, and of the looks that go with it, each with its minutes."""
+    lever = mind.book.levers[ranked.prospect.lever]
+    told: dict[str, str] = {}
+    for prospect in (ranked.prospect, *ranked.also):
+        remedy = done.links[lever.id][prospect.best].remedy
+        said = remedy.detail if remedy and remedy.direction == prospect.way else None
+        told[prospect.way] = units.reworded(said, wishes) if said else ""
+    if len(told) == 1:
+        return next(iter(told.values())) or None
+    parts = []
+    for word, (way, said) in zip(("First", "Then", "Then"), told.items(), strict=False):
+        parts.append(f"{word} {lever.ways[way].say} ({minutes(lever, way)} min). {said}".strip())
+    return " ".join(parts)
+
+
 def _meanwhile(mind: Mind, done: Reasoning, ranked: Ranked) -> tuple[str, ...]:
     """What is quickly changed or looked at as well while the same part is open."""
     rows = []
-    for other, minutes in meanwhile(mind.book, done.ranked, ranked):
+    for other, short in meanwhile(mind.book, done.ranked, ranked):
         lever = mind.book.levers[other.prospect.lever]
-        chance = explain.percent(other.prospect.chance)
-        rows.append(
-            f"{lever.ways[other.prospect.way].say} ({minutes:g} min instead of {lever.minutes}, {chance})"
-        )
+        chance = explain.percent(other.chance)
+        alone = f"{short:g} min instead of {other.minutes}"
+        rows.append(f"{lever.ways[other.prospect.way].say} ({alone}, {chance})")
     return tuple(rows)
 
 
-def _withheld(done: Reasoning) -> tuple[Withheld, ...]:
+def _withheld(mind: Mind, done: Reasoning) -> tuple[Withheld, ...]:
     rows = []
     ideas = dict(done.evidence.ideas)
     near = WITHHELD_AMONG + sum(1 for r in done.ranked[:WITHHELD_AMONG] if r.barred)
@@ -305,12 +343,14 @@ def _withheld(done: Reasoning) -> tuple[Withheld, ...]:
     for trial in done.evidence.tried:
         told = trial.verdict != "better" or trial.soured
         if told and (trial.lever, trial.direction) not in known:
-            rows.insert(0, Withheld(trial.lever, trial.direction, tried_before(trial)))
+            why = tried_before(trial, is_look(mind.book, trial))
+            rows.insert(0, Withheld(trial.lever, trial.direction, why))
     return tuple(rows[:WITHHELD])
 
 
 def _enough(mind: Mind, done: Reasoning) -> str | None:
-    return stopping.enough(mind.book, done.belief, done.together.shares, space(mind, done).problem)
+    found = stopping.mended(mind.book, done.evidence.tried)
+    return found or stopping.enough(mind.book, done.belief, done.together.shares, space(mind, done).problem)
 
 
 def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:

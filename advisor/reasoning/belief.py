@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from advisor.model import conditions
-from advisor.model.knowledge import BALANCES, PHASES
+from advisor.model.knowledge import BALANCES, PHASES, Book, Cause
 from advisor.reasoning.evidence import Answers, Evidence, Feels
 from advisor.reasoning.tables import Cells, Tables, safe_log
 
@@ -20,6 +20,8 @@ OWN_CAUSE = 0.4
 # Weight of "the change you made is the cause" against all other causes together (common practice).
 CHANGE_ODDS = 0.6
 FEEL_MISTAKEN = 0.05
+# An inspection that a stop asked for and that found all sound still misses the danger this often (ours, no source).
+MISSED = 0.25
 
 Terms = list[float]
 Moves = dict[int, float]  # log terms of the hypotheses that a piece of evidence touches; 0 for all others
@@ -65,8 +67,9 @@ def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | No
 
 
 def _prior(tables: Tables, evidence: Evidence) -> tuple[float, ...]:
-    """The change that was made is a suspect beside all others, if the complaint names which way it went."""
-    if not any(way for _, way in evidence.changes):
+    """A change that was made, or since which it is so, is a suspect beside all others."""
+    since = evidence.answers.get("when") == frozenset(("since_change",))
+    if not (evidence.changes or since):
         return tables.prior
     causes = tables.book.causes
     undoing = [i for i, h in enumerate(tables.hypotheses) if h in causes and causes[h].undoes_change]
@@ -92,6 +95,34 @@ def _terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:
         for name, moves in _without_overlap(tables, group, members):
             yield name, [moves.get(i, 0.0) for i in range(len(tables.hypotheses))]
     yield from _odds_terms(tables, evidence)
+    if evidence.cleared:
+        yield "inspected", _inspected_terms(tables, evidence)
+
+
+def inspected(book: Book, cleared: Iterable[str]) -> frozenset[str]:
+    """The levers that the stops of these reasons asked to inspect."""
+    levers: set[str] = set()
+    for reason in cleared:
+        ident, _, answer = reason.partition(": ")
+        if ident in book.observations and answer in book.observations[ident].answers:
+            levers.update(book.observations[ident].answers[answer].inspect)
+        elif ident in book.causes and (danger := book.causes[ident].danger):
+            levers.update(danger.inspect)
+    return frozenset(levers)
+
+
+def is_cleared(cause: Cause, cleared: frozenset[str], levers: frozenset[str]) -> bool:
+    """True when a stop for this cause was cleared, or all that it would have inspected was found sound."""
+    return cause.danger is not None and (cause.id in cleared or set(cause.danger.inspect) <= levers)
+
+
+def _inspected_terms(tables: Tables, evidence: Evidence) -> Terms:
+    levers = inspected(tables.book, evidence.cleared)
+    terms = [0.0] * len(tables.hypotheses)
+    for i, cause in enumerate(tables.book.causes.values()):
+        if is_cleared(cause, evidence.cleared, levers):
+            terms[i] = math.log(MISSED)
+    return terms
 
 
 def answer_terms(tables: Tables, ident: str, answers: Answers) -> Moves | None:

@@ -21,7 +21,8 @@ class Link:
     """How one lever answers one cause. `stated`: chance that `way` helps; else `opposite` does.
 
     `cures`: how often the helping way cures. `gives` and `need` are the claims behind it, or `remedy`.
-    `fix`: what a team found out itself and trusts; `against`: the rest of the book has the opposite way.
+    `look`: done on the stand, and part of a whole inspection of its lever. `fix`: what a team found out
+    itself and trusts; `against`: the rest of the book has the opposite way.
     """
 
     lever: str
@@ -32,8 +33,13 @@ class Link:
     gives: Gives | None = None
     need: Need | None = None
     remedy: Remedy | None = None
+    look: bool = False
     fix: Fix | None = None
     against: bool = False
+
+    def acts(self, way: str) -> bool:
+        """True when turning the lever that way does what this link says: the same way, or a whole inspection."""
+        return way == self.way or (self.look and way == WHOLE)
 
 
 def certainty(gives: Gives) -> float:
@@ -41,6 +47,8 @@ def certainty(gives: Gives) -> float:
     return GEOMETRY if gives.geometry else agreement(len(gives.agree), len(gives.disagree))
 
 
+WHOLE = "check"  # the way of an inspection that looks at everything its lever has
+PUT_BACK = ("put_back", "undo")  # for a change whose way, or what it was, is not told
 GEOMETRY = 0.99  # statics do not change sign; what is left is a part turned the wrong way by mistake
 
 TRUSTED = 0.95  # chance that a trusted fix acts as stated: what it takes to trust one, see reasoning.fixes
@@ -63,12 +71,11 @@ def links(book: Book, evidence: Evidence) -> Links:
     for i, cause in enumerate(book.causes.values()):
         for remedy in cause.remedies:
             lever = book.levers[remedy.lever]
-            opposite = lever.ways[remedy.direction].opposite
-            _add(
-                table,
-                i,
-                Link(lever.id, remedy.direction, opposite, 1.0, PROBABILITY[remedy.cures], remedy=remedy),
-            )
+            way = lever.ways[remedy.direction]
+            link = Link(
+                lever.id, remedy.direction, way.opposite, 1.0, PROBABILITY[remedy.cures], remedy=remedy, look=way.look
+            )  # fmt: skip
+            _add(table, i, link)
         for need in cause.needs:
             for link in _supplying(giving.get(need.effect, ()), need):
                 _add(table, i, link)
@@ -135,8 +142,14 @@ def _supplying(giving: Iterable[tuple[Lever, Gives]], need: Need) -> Iterable[Li
 
 
 def _undoing(book: Book, evidence: Evidence) -> Iterable[Link]:
+    """The opposite of each change that was told with its way; else simply what was changed, put back."""
+    cures = PROBABILITY["very likely"]
+    told = False
     for ident, way in evidence.changes:
         lever = book.levers.get(ident)
         opposite = lever.ways[way].opposite if lever and way in lever.ways else None
         if opposite:
-            yield Link(ident, opposite, None, 1.0, PROBABILITY["very likely"])
+            told = True
+            yield Link(ident, opposite, None, 1.0, cures)
+    if not told and PUT_BACK[0] in book.levers:
+        yield Link(*PUT_BACK, None, 1.0, cures)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from advisor import units
 from advisor.model import conditions
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book
@@ -45,7 +46,7 @@ class Evidence:
     tried: tuple[Tried, ...] = ()
     keep: frozenset[str] = frozenset()
     said: bool = False
-    cleared: frozenset[str] = frozenset()  # stops that were inspected and found sound
+    cleared: frozenset[str] = frozenset()  # reasons of stops that were inspected and found sound
 
     @property
     def tells(self) -> bool:
@@ -106,7 +107,7 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
     told = _says_something(answers, feel, second, words, book) or bool(ideas)
     evidence = Evidence(
         answers, feel, second, facts, tuple(changes.items()), ideas, preparing, case.tried, keep,
-        said=told or (preparing and bool(answers)),
+        said=told or (preparing and bool(answers)), cleared=frozenset(case.cleared),
     )  # fmt: skip
     return Gathered(evidence, _understood(evidence, book, words), tuple(warnings), words)
 
@@ -196,7 +197,25 @@ def _values(case: Case) -> dict[str, Quantity | str | Answers]:
     facts.update({f"conditions.{key}": value for key, value in case.conditions.items()})
     if case.driver_mass is not None:
         facts["kart.driver_mass"] = case.driver_mass
+    for room in ("setup", "conditions"):
+        _compare_ends(facts, room)
     return facts
+
+
+def _compare_ends(facts: dict[str, Quantity | str | Answers], room: str) -> None:
+    """Where a value stands for both ends, by how much each has more (`….front_more`, `….rear_more`)."""
+    for path, front in list(facts.items()):
+        for mark, other in ((".front", ".rear"), ("_front", "_rear")):
+            rear = facts.get(path.removesuffix(mark) + other)
+            if (
+                path.startswith(room)
+                and path.endswith(mark)
+                and isinstance(front, Quantity)
+                and isinstance(rear, Quantity)
+            ):
+                unit = units.UNITS["K"] if front.dimension == "temperature" else front.unit
+                facts[f"{path.removesuffix(mark)}.front_more"] = Quantity(front.si - rear.si, unit)
+                facts[f"{path.removesuffix(mark)}.rear_more"] = Quantity(rear.si - front.si, unit)
 
 
 def _derive(answers: dict[str, Answers], facts: conditions.Facts, book: Book) -> None:
@@ -207,23 +226,6 @@ def _derive(answers: dict[str, Answers], facts: conditions.Facts, book: Book) ->
         for ident, answer in observation.answers.items():
             if any(conditions.holds(condition, facts) for condition in answer.when):
                 answers[observation.id] = frozenset((ident,))
-    laps = facts.get("setup.tyres.laps")
-    if isinstance(laps, str) and laps.isdigit() and "tyre_age" in book.observations:
-        age = "old" if int(laps) >= OLD_LAPS else "new" if int(laps) <= NEW_LAPS else "mid"
-        answers.setdefault("tyre_age", frozenset((age,)))
-    front, rear = (
-        facts.get("conditions.tyre_temperature.front"),
-        facts.get("conditions.tyre_temperature.rear"),
-    )
-    if isinstance(front, Quantity) and isinstance(rear, Quantity) and "tyre_heat_end" in book.observations:
-        gap = front.si - rear.si
-        end = "even" if abs(gap) < HEAT_GAP else "fronts" if gap > 0 else "rears"
-        answers.setdefault("tyre_heat_end", frozenset((end,)))
-
-
-# Slicks are said to be at their best for 80 to 200 laps (S100); the first few are for scrubbing in.
-OLD_LAPS, NEW_LAPS = 200, 5
-HEAT_GAP = 6.0  # kelvin between the ends before one counts as hotter; common practice, no source
 
 
 def _history_turns(case: Case, book: Book, known: Lexicon) -> tuple[Turn, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from advisor import units
 from advisor.model import conditions
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
 from advisor.physics.weight import KART_MASS, share_moved
@@ -51,7 +52,17 @@ def why(
         lines.append("It began with that change, so putting it back is the first thing to try.")
     else:
         lines.append(cause.plain)
-    return (*lines, *_figures(lever, step, evidence))
+    return (*lines, *_window(step), *_figures(lever, step, evidence))
+
+
+def _window(step: Move) -> tuple[str, ...]:
+    """The window of the trade that this kart and day are in, in the unit of the sheet."""
+    if step.guide is None:
+        return ()
+    low, high = (units.parse(end) for end in (step.guide.low, step.guide.high))
+    unit = step.to.si.unit if step.to and step.to.si else low.unit
+    usual = f"{low.within(unit).value:g} to {high.within(unit)}"
+    return (f"Usual here: {usual} ({step.guide.because.rstrip('.')}).",)
 
 
 def own_trials(lever: Lever, own: Own | None, best: int) -> tuple[str, ...]:
@@ -100,12 +111,12 @@ def _standing(book: Book, ranked: Sequence[Ranked], place: int, way: str) -> str
     say = book.levers[mine.prospect.lever].ways
     if mine.prospect.way != way:
         other = say[mine.prospect.way].say
-        return f"Here the other way is likelier to help: {other} (chance {percent(mine.prospect.chance)})."
-    text = f"It stands {place}. of {len(ranked)} here, with a chance of {percent(mine.prospect.chance)}"
+        return f"Here the other way is likelier to help: {other} (chance {percent(mine.chance)})."
+    text = f"It stands {place}. of {len(ranked)} here, with a chance of {percent(mine.chance)}"
     if best is mine:
         return f"{text}: nothing beats it."
     first = book.levers[best.prospect.lever].ways[best.prospect.way].say
-    return f"{text}; first stands: {first} (chance {percent(best.prospect.chance)}, for its minutes)."
+    return f"{text}; first stands: {first} (chance {percent(best.chance)}, for its minutes)."
 
 
 def _circumstances(book: Book, cause: Cause, evidence: Evidence) -> list[str]:
@@ -211,7 +222,7 @@ def feel_for(book: Book, cause: Cause, link: Link) -> str:
         return f"the fault gets smaller, even if {book.effects[link.need.effect].less_feels} a little"
     if link.remedy and link.remedy.lever == "leave_alone":
         return "the lap times follow those of the others as the track changes"
-    if link.way == "check":
+    if link.look:
         return "something found and put right; then the fault is gone in the first laps"
     return "the fault you told of gets smaller in the first laps"
 
@@ -225,7 +236,7 @@ def wrong_if(book: Book, link: Link, opposite: bool) -> str:
         return f"the fault stays, and {book.effects[link.need.effect].less_feels}{back}"
     if link.lever == "driver":
         return "nothing changes after three runs of trying"
-    if link.way in ("check", "accept"):
+    if link.look or link.way == "accept":
         return "nothing is found, and the fault is as it was"
     return f"it feels the same, or something else got worse{back}"
 

@@ -14,7 +14,7 @@ from advisor.reasoning import repair
 from advisor.reasoning.belief import answer_moves, told_mass
 from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.evidence import Answers, Evidence
-from advisor.reasoning.ranking import RUN_MINUTES, cost
+from advisor.reasoning.ranking import RUN_MINUTES, cost, minutes, runs
 from advisor.reasoning.repair import Action, Query, Rates, Repair
 from advisor.reasoning.tables import Cells, Tables
 from advisor.reasoning.trials import VERDICT_IF, Moved, rates
@@ -63,19 +63,19 @@ def search(
                 continue
             for i, r in rate.items():
                 options[i].append((len(costs), r))
-            costs.append(cost(tables.book.levers[lever]))
+            costs.append(cost(tables.book.levers[lever], way))
             cured.append(tuple(rate.items()))
-            actions.append(_action(tables.book.levers[lever], cured[-1], pair))
+            actions.append(_action(tables.book.levers[lever], way, cured[-1], pair))
     causes = enumerate(tables.book.causes.values())
     dangers = tuple((i, PROBABILITY[c.danger.at]) for i, c in causes if c.danger)
     problem = Repair(tuple(actions), (), GIVE_UP)
     return Search(tuple(costs), tuple(cured), tuple(map(tuple, options)), dangers, problem)
 
 
-def _action(lever: Lever, cures: Rates, pair: int) -> Action:
+def _action(lever: Lever, way: str, cures: Rates, pair: int) -> Action:
     """A way of a lever as the search for a cure sees it; only what a run judges is judged with errors."""
-    action = Action(max(1.0, lever.minutes), lever.runs * RUN_MINUTES, cures, pair=pair)
-    if lever.runs < 1:
+    action = Action(max(1.0, minutes(lever, way)), runs(lever, way) * RUN_MINUTES, cures, pair=pair)
+    if lever.ways[way].look or runs(lever, way) < 1:
         return action
     return repair.judged(action, VERDICT_IF["cured"]["better"], VERDICT_IF["nothing"]["better"])
 
@@ -96,9 +96,7 @@ def next_question(
 
     None too when it is better to change something first and to ask after the run.
     """
-    able = [o for o in tables.book.observations.values() if o.id not in skipped and askable(o, evidence)]
-    foreseen = [(o, outlook(tables, o, evidence, belief)) for o in able]
-    foreseen.sort(key=lambda f: (-_told(f[0], f[1], belief), f[0].id))
+    foreseen = _foreseen(tables, evidence, belief, skipped)
     first, chances = best_option(space, belief)
     close = [
         (observation, shifts)
@@ -107,6 +105,21 @@ def next_question(
     ]
     found = repair.next_query(space.problem, [_query(space, *f, belief) for f in close], belief)
     return as_question(close[found[0]][0], found[1]) if found else None
+
+
+def telling(
+    tables: Tables, evidence: Evidence, belief: Sequence[float], skipped: frozenset[str]
+) -> tuple[Question, ...]:
+    """Every open question, the one that tells most a second first."""
+    return tuple(as_question(o, 0.0) for o, _ in _foreseen(tables, evidence, belief, skipped))
+
+
+def _foreseen(
+    tables: Tables, evidence: Evidence, belief: Sequence[float], skipped: frozenset[str]
+) -> list[tuple[Observation, list[Shift]]]:
+    able = [o for o in tables.book.observations.values() if o.id not in skipped and askable(o, evidence)]
+    foreseen = [(o, outlook(tables, o, evidence, belief)) for o in able]
+    return sorted(foreseen, key=lambda f: (-_told(f[0], f[1], belief), f[0].id))
 
 
 def _told(observation: Observation, shifts: Sequence[Shift], belief: Sequence[float]) -> float:
@@ -168,7 +181,8 @@ def shifted(space: Search, belief: Sequence[float], chances: Sequence[float], sh
 
 def as_question(observation: Observation, gain: float) -> Question:
     texts = tuple(a.text for a in observation.answers.values())
-    return Question(observation.id, observation.question, tuple(observation.answers), texts, gain)
+    answers = tuple(observation.answers)
+    return Question(observation.id, observation.question, answers, texts, gain, observation.seconds)
 
 
 def askable(observation: Observation, evidence: Evidence) -> bool:

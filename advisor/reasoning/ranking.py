@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.model import conditions
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.cures import certainty, claims
+from advisor.reasoning.cures import WHOLE, certainty, claims
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.steps import Move, move
 from advisor.reasoning.trials import Prospect
@@ -25,17 +25,39 @@ SURE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """A way of a lever with its worth (chance over minutes) and its step; `barred` tells why not."""
+    """A way of a lever with its worth (chance over minutes) and its step; `barred` tells why not.
+
+    `also`: further looks of the same inspection, done in the same visit. `minutes`: the work of all.
+    """
 
     prospect: Prospect
     worth: float
     move: Move
     barred: str | None
+    minutes: int = 0
+    also: tuple[Prospect, ...] = ()
+
+    @property
+    def chance(self) -> float:
+        """That it cures: each look answers causes of its own, so the chances add up."""
+        return self.prospect.chance + sum(p.chance for p in self.also)
 
 
-def cost(lever: Lever) -> float:
+def minutes(lever: Lever, way: str) -> int:
+    """Minutes of work of one way."""
+    own = lever.ways[way].minutes
+    return lever.minutes if own is None else own
+
+
+def runs(lever: Lever, way: str) -> float:
+    """Runs until one way is judged."""
+    own = lever.ways[way].runs
+    return lever.runs if own is None else own
+
+
+def cost(lever: Lever, way: str) -> float:
     """Minutes until the change is judged: the work and the runs."""
-    return max(1.0, lever.minutes + lever.runs * RUN_MINUTES)
+    return max(1.0, minutes(lever, way) + runs(lever, way) * RUN_MINUTES)
 
 
 def rank(book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospect]) -> list[Ranked]:
@@ -50,58 +72,99 @@ def rank(book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospec
         lever = book.levers[prospect.lever]
         other = lever.ways[prospect.way].opposite
         reserve = OTHER_WAY * chances.get((lever.id, other), 0.0) if other else 0.0
-        worth = (prospect.chance + reserve) / _price(lever, evidence)
-        step = move(lever, prospect.way, case)
-        entries.setdefault(lever.id, []).append(
-            Ranked(prospect, worth, step, _barred(book, case, evidence, prospect, step))
-        )
-    chosen = (_entry(ways) for ways in entries.values())
+        worth = (prospect.chance + reserve) / _price(lever, prospect.way, evidence)
+        step = move(book, lever, prospect.way, case, evidence.facts)
+        barred = _barred(book, case, evidence, prospect, step)
+        ranked = Ranked(prospect, worth, step, barred, minutes(lever, prospect.way))
+        entries.setdefault(lever.id, []).append(ranked)
+    chosen = (_entry(book.levers[ident], ways, case.minutes) for ident, ways in entries.items())
     # a way that is more likely wrong than right is no advice
     likely = (r for r in chosen if r.barred or r.prospect.confidence >= SURE)
     return sorted(likely, key=lambda r: (-r.worth, r.prospect.lever))
 
 
-def _price(lever: Lever, evidence: Evidence) -> float:
+def _price(lever: Lever, way: str, evidence: Evidence) -> float:
     """What the chance is divided by.
 
     What is prepared the day before is judged by its chance alone: there is time, and no run to judge
     it. Technique needs no preparing, so it comes after what does.
     """
     if evidence.preparing:
-        return 1.0 if lever.minutes else 4.0
-    return cost(lever)
+        return 1.0 if minutes(lever, way) else 4.0
+    return cost(lever, way)
 
 
-def _entry(ways: list[Ranked]) -> Ranked:
-    """The way more likely to help; the next one where the first was tried already."""
+def _entry(lever: Lever, ways: list[Ranked], left: float | None) -> Ranked:
+    """The way more likely to help; the next one where the first was tried already. Looks go together."""
     ways = sorted(ways, key=lambda r: (-r.prospect.chance, r.prospect.way))
     open_ways = [r for r in ways if not (r.barred or "").startswith(TRIED)]
-    return (open_ways or ways)[0]
+    best = (open_ways or ways)[0]
+    if best.barred or not lever.ways[best.prospect.way].look:
+        return best
+    looks = [r for r in open_ways if r.barred is None and lever.ways[r.prospect.way].look]
+    return _visit(lever, looks, left)
+
+
+# An inspection looks at no more things in one visit, and at none that is far less likely than the first (ours).
+LOOKS_AT_ONCE, WORTH_A_LOOK = 3, 0.25
+
+
+def _visit(lever: Lever, looks: Sequence[Ranked], left: float | None) -> Ranked:
+    """Several looks of one inspection in one visit, the likeliest first, as far as the minutes go."""
+    best = looks[0]
+    chosen = [best]
+    for look in looks[1:]:
+        work = sum(r.minutes for r in (*chosen, look))
+        fits = left is None or work <= left
+        if (
+            len(chosen) < LOOKS_AT_ONCE
+            and fits
+            and look.prospect.chance >= WORTH_A_LOOK * best.prospect.chance
+        ):
+            chosen.append(look)
+    work = sum(r.minutes for r in chosen)
+    chance = sum(r.prospect.chance for r in chosen)
+    worth = chance / max(1.0, work + runs(lever, best.prospect.way) * RUN_MINUTES)
+    return replace(
+        best, worth=max(worth, best.worth), minutes=work, also=tuple(r.prospect for r in chosen[1:])
+    )
 
 
 TRIED = "already tried"
 
 
-def tried_before(trial: Tried) -> str:
+def is_look(book: Book, trial: Tried) -> bool:
+    """True for an inspection: what it found was seen at once."""
+    lever = book.levers.get(trial.lever)
+    return lever is not None and trial.direction in lever.ways and lever.ways[trial.direction].look
+
+
+def tried_before(trial: Tried, look: bool) -> str:
     """Why a way is not advised again."""
     if trial.soured:
         return f"{TRIED}: it helped, but a new fault came with it"
+    if look:
+        return f"{TRIED}: {'found and put right' if trial.verdict == 'better' else 'nothing found'}"
     return f"{TRIED}: {'no change' if trial.verdict == 'same' else trial.verdict}"
 
 
 def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step: Move) -> str | None:
     lever = book.levers[prospect.lever]
+    look = lever.ways[prospect.way].look
     for trial in evidence.tried:
-        same = (trial.lever, trial.direction) == (prospect.lever, prospect.way)
-        if same and (trial.verdict != "better" or trial.soured or prospect.way == "check"):
-            return tried_before(trial)
+        turns = ((trial.lever, trial.direction), *trial.beside)
+        same = (lever.id, prospect.way) in turns[: None if look else 1] or (
+            look and (lever.id, WHOLE) in turns
+        )
+        if same and (trial.verdict != "better" or trial.soured or look):
+            return tried_before(trial, look)
     done = lever.ways[prospect.way].done_if
     if done and conditions.holds(done, evidence.facts):
         return "it is so already"
     if step.barred:
         return step.barred
-    if case.minutes is not None and lever.minutes > case.minutes:
-        return f"it takes about {lever.minutes} minutes and {case.minutes:g} are left"
+    if case.minutes is not None and (work := minutes(lever, prospect.way)) > case.minutes:
+        return f"it takes about {work} minutes and {case.minutes:g} are left"
     return _spoilt(book, evidence, lever, prospect.way)
 
 

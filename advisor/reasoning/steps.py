@@ -6,30 +6,45 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from advisor import units
+from advisor.model import conditions
 from advisor.model.advice import Amount, Target
 from advisor.model.case import Case, Limit, Value
-from advisor.model.knowledge import Lever
+from advisor.model.knowledge import Book, Guide, Lever
 from advisor.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """A step worked out: its amount, what results, and the reason it cannot be done, if any."""
+    """A step worked out: its amount, what results, and the reason it cannot be done, if any.
+
+    `guide`: the window of the trade for this kart and day, where there is one.
+    """
 
     amount: Amount | None = None
     to: Target | None = None
     barred: str | None = None
+    guide: Guide | None = None
 
 
-def move(lever: Lever, way: str, case: Case) -> Move:
-    """Work out one step of a lever for a case: amount, resulting value, and the first limit it meets."""
-    found = _step(lever, way, case)
+def move(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts) -> Move:
+    """Work out one step of a lever for a case: amount, resulting value, and the first limit it meets.
+
+    A value outside of the window that the trade gives for this kart and day is brought to its nearer end at once.
+    """
+    guide = window(lever, facts)
+    found = _step(lever, way, case, guide)
     if lever.ways[way].on_kart and (found.to is None or found.to.value == NONE):
-        found = _step(lever, way, replace(case, kit=None))
-    return found if found.barred else replace(found, barred=_ruled_out(lever, way, case, found))
+        found = _step(lever, way, replace(case, kit=None), guide)
+    found = replace(found, guide=guide)
+    return found if found.barred else replace(found, barred=_ruled_out(book, lever, way, case, found))
 
 
-def _step(lever: Lever, way: str, case: Case) -> Move:
+def window(lever: Lever, facts: conditions.Facts) -> Guide | None:
+    """The first window of a lever that holds for these facts."""
+    return next((guide for guide in lever.guide if conditions.holds(guide.where, facts)), None)
+
+
+def _step(lever: Lever, way: str, case: Case, guide: Guide | None) -> Move:
     if lever.step is None or lever.ways[way].opposite is None:
         return Move(barred=_kit(lever, case, None))
     if lever.grades:
@@ -45,7 +60,7 @@ def _step(lever: Lever, way: str, case: Case) -> Move:
         # a sheet in another kind of unit, such as toe in degrees: the step stands, no result is claimed
         return Move(amount, barred=_kit(lever, case, None))
     now = now.within(shown.unit)
-    to = now.plus(step, sign * lever.step.counts)
+    to = _into(guide, now, sign) or now.plus(step, sign * lever.step.counts)
     part = _nearest_part(lever, now, sign, case)
     if part is not None:
         to = part.within(shown.unit)
@@ -53,15 +68,23 @@ def _step(lever: Lever, way: str, case: Case) -> Move:
         to = _cut(lever, to, now, case.rules.get(lever.id))
     each = abs(to.value - now.value) / (lever.step.counts if part is None else 1)
     amount = Amount(_tidy(each, shown.unit), shown.unit.name, lever.step.per)
-    target = Target(_tidy(to.value, to.unit), to.unit.name, to)
+    target = Target(_tidy(to.value, to.unit), to.unit.name, to, _tidy(now.value, to.unit))
     return Move(amount, target, _kit(lever, case, to) or _limits(lever, to, now, case.rules.get(lever.id)))
 
 
+def _into(guide: Guide | None, now: Quantity, sign: int) -> Quantity | None:
+    """The nearer end of the window, where the value lies outside of it and this is the way in."""
+    if guide is None:
+        return None
+    end = units.parse(guide.low if sign > 0 else guide.high)
+    outside = end.dimension == now.dimension and sign * (end.si - now.si) > 1e-9
+    return end.within(now.unit) if outside else None
+
+
 NONE = "none"  # the grade of a part that is taken off
-ENDS = ("tyre_pressure_front", "tyre_pressure_rear")
 
 
-def _ruled_out(lever: Lever, way: str, case: Case, found: Move) -> str | None:
+def _ruled_out(book: Book, lever: Lever, way: str, case: Case, found: Move) -> str | None:
     """Rules and stops that a single step does not see: whole kinds, both ends, a sheet in other units."""
     rule = case.rules.get(lever.id)
     if lever.id == "tyres":
@@ -77,7 +100,7 @@ def _ruled_out(lever: Lever, way: str, case: Case, found: Move) -> str | None:
     if lever.step is None or lever.dimension is None:
         return None
     sign = 1 if way == lever.step.raises else -1
-    return _at_bound(case.setup.get(lever.id), rule, sign) or _ends(lever, sign, case)
+    return _at_bound(case.setup.get(lever.id), rule, sign) or _ends(book, lever, sign, case)
 
 
 def _allowed(to: Value, rule: Limit) -> bool:
@@ -122,10 +145,10 @@ def _at_bound(now: Value | None, rule: Limit | None, sign: int) -> str | None:
     return None
 
 
-def _ends(lever: Lever, sign: int, case: Case) -> str | None:
-    """All four pressures move both ends, and a rule for all four binds each end."""
-    pairs = [(end, end) for end in ENDS] if lever.id == "tyre_pressure" else []
-    pairs += [(lever.id, "tyre_pressure")] if lever.id in ENDS else []
+def _ends(book: Book, lever: Lever, sign: int, case: Case) -> str | None:
+    """What is turned as a whole moves all its parts, and a rule for the whole binds each part."""
+    pairs = [(end, end) for end in lever.parts]
+    pairs += [(lever.id, whole.id) for whole in book.levers.values() if lever.id in whole.parts]
     for end, ruled in pairs:
         now = case.setup.get(end)
         assert lever.step is not None
@@ -223,7 +246,7 @@ def _graded(lever: Lever, way: str, case: Case) -> Move:
         return Move(amount, barred=f'it is at its stop: "{now}" is the last grade that way')
     to = _next_part(lever, now, place, case)
     amount = Amount(abs(lever.grades.index(to) - here), "grade", lever.step.per)
-    return Move(amount, Target(to, "grade"), _kit(lever, case, to))
+    return Move(amount, Target(to, "grade", since=now), _kit(lever, case, to))
 
 
 def _next_part(lever: Lever, now: str, place: int, case: Case) -> str:
@@ -253,4 +276,4 @@ def _counted(lever: Lever, sign: int, now: Value | None, case: Case) -> Move:
         barred = f"the class allows no less than {rule.least:g}; it stands at {now:g}"
     elif sign > 0:
         barred = _kit(lever, case, None)
-    return Move(amount, Target(to, unit), barred)
+    return Move(amount, Target(to, unit, since=now), barred)

@@ -6,15 +6,19 @@ Hypotheses are the causes in the order of the book and, last, `unknown`: what th
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from advisor.model.knowledge import BALANCES, PHASES, Book, Cause, Feel, Observation, Odds
+from advisor.model.knowledge import BALANCES, PHASES, Book, Cause, Count, Feel, Group, Observation, Odds
 from advisor.model.scale import BASE_RATE, PROBABILITY, UNKNOWN_SHARE
 
 UNKNOWN = "unknown"
 UNLISTED_CELL = PROBABILITY["exceptionally unlikely"]
 # Share of answers that are mistaken (misheard, misread, misremembered) and then fall as usual.
 MISTAKEN = {"remember": 0.08, "look": 0.05, "measure": 0.02}
+# What the trade's word on the share of a group is worth in counted complaints, and the usual share of an answer
+# in those of its group that told it (ours, no source).
+TRADE_CASES, USUAL_CASES = 100.0, 20.0
 
 Row = dict[str, float]
 Cells = dict[tuple[str, str], float]
@@ -54,9 +58,8 @@ class Tables:
 def compile_tables(book: Book) -> Tables:
     """Turn the words of the book into numbers; a cause that undoes a change starts with no prior."""
     causes = list(book.causes.values())
-    weights = [0.0 if c.undoes_change else BASE_RATE[c.base] for c in causes]
-    total = sum(weights) or 1.0
-    prior = (*((1 - UNKNOWN_SHARE) * w / total for w in weights), UNKNOWN_SHARE if any(weights) else 1.0)
+    prior = _prior(book, causes)
+    weights = list(prior[:-1])
     usual = {
         o.id: _normalised({a: PROBABILITY[x.usual] for a, x in o.answers.items()})
         for o in book.observations.values()
@@ -67,6 +70,11 @@ def compile_tables(book: Book) -> Tables:
             observation = book.observations[sign.ask]
             row = _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
             rows.setdefault(sign.ask, {})[i] = _with_mistakes(row, usual[sign.ask], observation)
+        group = book.groups.get(cause.group)
+        for ident, row in _group_rows(group, book.counts.get(cause.group), usual).items() if group else ():
+            rows.setdefault(ident, {}).setdefault(
+                i, _with_mistakes(row, usual[ident], book.observations[ident])
+            )
     feel = {i: _cells(c.feel) for i, c in enumerate(causes) if c.feel is not None}
     stirred: dict[str, list[tuple[int, Odds]]] = {}
     for i, cause in enumerate(causes):
@@ -76,6 +84,67 @@ def compile_tables(book: Book) -> Tables:
                     stirred.setdefault(path.removeprefix("observed."), []).append((i, odds))
     odds_on = {ident: tuple(rows) for ident, rows in stirred.items()}
     return Tables(book, (*book.causes, UNKNOWN), prior, usual, rows, feel, _mean(feel, weights), odds_on)
+
+
+def _prior(book: Book, causes: list[Cause]) -> tuple[float, ...]:
+    """Base rates: each group has its counted share, and its causes divide it by how often each is behind it.
+
+    The last is `unknown`. Without groups all causes divide what `unknown` leaves.
+    """
+    weights = [0.0 if c.undoes_change else BASE_RATE[c.base] for c in causes]
+    whole: dict[str, float] = {}
+    for cause, weight in zip(causes, weights, strict=True):
+        whole[_group(book, cause)] = whole.get(_group(book, cause), 0.0) + weight
+    shares = group_shares(book, [g for g, w in whole.items() if w])
+    rest = 1 - sum(shares.values())
+    if not shares:
+        return (*weights, 1.0)
+    return (
+        *(
+            shares.get(_group(book, c), 0.0) * w / (whole[_group(book, c)] or 1.0)
+            for c, w in zip(causes, weights, strict=True)
+        ),
+        rest,
+    )
+
+
+def _group(book: Book, cause: Cause) -> str:
+    return cause.group if book.groups else ""
+
+
+def group_shares(book: Book, named: Iterable[str]) -> dict[str, float]:
+    """The share of all complaints that each of some groups has; what is left is not held by the book.
+
+    The trade's word counts as `TRADE_CASES` complaints beside those that were counted: the mean of a Dirichlet
+    distribution (Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, section 3.4).
+    """
+    named = list(named)
+    if not book.groups:
+        return dict.fromkeys(named, (1 - UNKNOWN_SHARE) / max(1, len(named)))
+    unknown = book.groups.get(UNKNOWN)
+    trade = unknown.trade if unknown else 100 * UNKNOWN_SHARE
+    told = sum(book.groups[g].trade for g in named)
+    cases = {g: book.counts[g].cases if g in book.counts else 0.0 for g in (*named, UNKNOWN)}
+    every = sum(cases.values())
+    return {
+        g: (TRADE_CASES * (1 - trade / 100) * book.groups[g].trade / told + cases[g]) / (TRADE_CASES + every)
+        for g in named
+        if told
+    }
+
+
+def _group_rows(group: Group, count: Count | None, usual: dict[str, Row]) -> dict[str, Row]:
+    """How often each answer is told with a trouble of this group, by its counts and the author's word."""
+    rows = {
+        sign.ask: _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
+        for sign in group.signs
+    }
+    for ident, counts in count.told.items() if count else ():
+        before, told = rows.get(ident, usual[ident]), sum(counts.values())
+        rows[ident] = {
+            a: (USUAL_CASES * p + counts.get(a, 0.0)) / (USUAL_CASES + told) for a, p in before.items()
+        }
+    return rows
 
 
 def safe_log(p: float) -> float:
@@ -123,8 +192,3 @@ def _mean(feel: dict[int, Cells], weights: list[float]) -> Cells:
         for p in PHASES
         for b in BALANCES
     }
-
-
-def share(cause: Cause) -> float:
-    """The base rate of a cause as a number, relative to the others."""
-    return BASE_RATE[cause.base]

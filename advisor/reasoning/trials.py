@@ -64,7 +64,7 @@ def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
             states.setdefault(lever, {i: at_first(link) for i, link in table.get(lever, {}).items()})
         touched = {i for lever, _ in turns for i in states[lever]}
         for i in touched:
-            mine = [(lever, way, table[lever][i]) for lever, way in turns if i in states[lever]]
+            mine = _each_once([(lever, way, table[lever][i]) for lever, way in turns if i in states[lever]])
             before = [states[lever][i] for lever, _, _ in mine]
             did = [_effects(link, way) for _, way, link in mine]
             said = {effect: verdict_if(effect, trial.verdict, trial.laps) for effect in VERDICT_IF}
@@ -76,9 +76,18 @@ def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
     return Learnt(terms, moved)
 
 
+def _each_once(turns: list[tuple[str, str, Link]]) -> list[tuple[str, str, Link]]:
+    """Each lever once: of several looks of one inspection, the one that answers this cause."""
+    chosen: dict[str, tuple[str, str, Link]] = {}
+    for lever, way, link in turns:
+        if lever not in chosen or link.acts(way):
+            chosen[lever] = (lever, way, link)
+    return list(chosen.values())
+
+
 def _effects(link: Link, way: str) -> tuple[str, str, str]:
     """What turning the lever that way does, in each state it may be in."""
-    if way == link.way:
+    if link.acts(way):
         return "cured", "hurt" if link.opposite else "nothing", "nothing"
     if way == link.opposite:
         return "hurt", "cured", "nothing"

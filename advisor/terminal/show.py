@@ -7,7 +7,7 @@ from dataclasses import replace
 from textwrap import wrap
 
 from advisor.interview.explanations import Ahead
-from advisor.model.advice import Advice, Answer, Question, Stop
+from advisor.model.advice import Advice, Answer, Question, Stop, Target
 from advisor.model.knowledge import Book
 from advisor.problems import printable
 from advisor.reasoning.explain import percent
@@ -25,10 +25,11 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
         return
     _lines(out, "You asked", found.judged)
     _lines(out, "First of all", [f"{w}." for w in found.warnings if w.endswith(FIRST)], "bold")
+    first(out, found.first)
     if found.advice and len(found.advice) > len(found.judged):
         causes(out, found)
         _lines(out, "Enough", [found.enough] if found.enough else [], "bold")
-        heading(out, "To prepare, in this order" if found.understood.get("preparing") else "Worth trying now")
+        heading(out, _over_the_changes(found))
         for place, advice in enumerate(found.advice[:top], start=1):
             told = tuple(w for w in advice.why if not any(w in said for said in found.judged))
             change(out, place, replace(advice, why=told or advice.why), book)
@@ -39,6 +40,25 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
         _lines(out, "What would help most to know", texts)
     for warning in [w for w in found.warnings if not w.endswith(FIRST)]:
         line(out, f"Note: {warning}{'' if warning.endswith('?') else '.'}")
+
+
+def _over_the_changes(found: Answer) -> str:
+    if found.understood.get("preparing"):
+        return "To prepare, in this order"
+    return "If you must change something all the same" if found.first else "Worth trying now"
+
+
+def first(out: Screen, asked: Sequence[Question]) -> None:
+    """What to look at or to ask, in order, where no change stands out."""
+    if not asked:
+        return
+    heading(out, "I cannot tell yet: no change stands out. Look at this or ask it first")
+    for place, question in enumerate(asked, start=1):
+        line(out, f"{place}  {question.text} ({_taking(question.seconds)})", 2, hang=3)
+
+
+def _taking(seconds: int) -> str:
+    return f"{seconds} s" if seconds < 60 else f"{seconds / 60:.0f} min"
 
 
 def _lines(out: Screen, title: str, texts: Sequence[str], style: str = "") -> None:
@@ -103,8 +123,8 @@ def stop(out: Screen, found: Stop, book: Book) -> None:
     out.write()
     out.write("STOP", "alarm")
     line(out, found.text, 2, "bold")
-    for lever in [name for name in found.inspect if name != "driver"]:
-        line(out, f"{book.levers[lever].name}: {book.levers[lever].plain}", 2)
+    for lever, text in zip(found.inspect, found.steps or ("",) * len(found.inspect), strict=True):
+        line(out, f"{book.levers[lever].name}: {text or book.levers[lever].plain}", 2)
     if found.inspect:  # nothing to look at on the kart where the driver is hurt
         line(
             out,
@@ -156,11 +176,14 @@ def headline(advice: Advice) -> str:
     elif advice.amount:
         each = f" a {advice.amount.per}" if advice.amount.per else ""
         text += f" by one {advice.amount.unit}{each}"
-    if advice.to:
-        value = f"{advice.to.value:g}" if isinstance(advice.to.value, float) else advice.to.value
-        unit = "" if advice.to.unit in ("grade", "piece") else f" {advice.to.unit}"
-        text += f", to {value}{unit}"
-    return text
+    return text + (_from_to(advice.to) if advice.to else "")
+
+
+def _from_to(to: Target) -> str:
+    """From where to where, in one unit."""
+    unit = "" if to.unit in ("grade", "piece") else f" {to.unit}"
+    since, value = (f"{v:g}" if isinstance(v, float | int) else v for v in (to.since, to.value))
+    return f", from {since} to {value}{unit}" if to.since is not None else f", to {value}{unit}"
 
 
 def minutes(number: int) -> str:

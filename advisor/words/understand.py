@@ -18,26 +18,6 @@ from advisor.words.spelling import corrected
 from advisor.words.tokens import Token, tokens
 
 REACH = 3  # how many words before a phrase a negation may stand
-# What may hurt someone counts whenever it is told; so does what tells of others, of the past or of the kart.
-NEVER_DISMISSED = frozenset(
-    (
-        "body",
-        "damage",
-        "pedal",
-        "field",
-        "other_driver",
-        "contact",
-        "work",
-        "machine",
-        "driver_mass",
-        "slower_test",
-        "tyre_treatment",
-        "tyre_wear",
-        "seat_check",
-        "rear_axle_look",
-        "steering_play",
-    )
-)
 NOT_DENYING = frozenset(
     ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
 )
@@ -113,7 +93,8 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     telling = (m for m in found if m.tag[0] not in ("marker", "lever") and not _idles(m.places, idle))
     phrases = keep_longest(telling)
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
-    context = _Context(row, markers, phrases)
+    always = frozenset(o.id for o in book.observations.values() if o.always)
+    context = _Context(row, markers, phrases, always)
     kept = [m for m in phrases if not context.dismissed(m)]
     changes, ideas = context.turns(turns, book)
     facts = _facts(kept, context, book)
@@ -151,8 +132,11 @@ def _idles(places: Sequence[int], idle: Sequence[Sequence[int]]) -> bool:
 class _Context:
     """Where the markers stand, and which words belong to a phrase."""
 
-    def __init__(self, row: Sequence[Token], markers: Sequence[Match], phrases: Sequence[Match]) -> None:
+    def __init__(
+        self, row: Sequence[Token], markers: Sequence[Match], phrases: Sequence[Match], always: frozenset[str]
+    ) -> None:
         self.row = row
+        self.always = always
         self.in_phrase = {p for m in phrases for p in m.places}
         self.markers = [(m.tag[1], m) for m in markers]
 
@@ -177,7 +161,7 @@ class _Context:
 
     def dismissed(self, match: Match) -> bool:
         """True when the words tell of good news, of others or of the past instead of the fault."""
-        if match.tag[0] in NEVER_DISMISSED:
+        if match.tag[0] in self.always:
             return False
         return any(self._marked(marker, match) for marker in ("past", "fine", "others"))
 

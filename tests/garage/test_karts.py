@@ -42,7 +42,7 @@ def test_karts_are_listed_in_order_and_other_files_are_not(shed: Shed) -> None:
 
 ENTRY = re.compile(r"( *)#((\w+): .+)")  # a remark has a blank after its #, an entry has none
 OF_OTHER_FILES = ("trailer", "class_rules")
-TEMPLATE = garage.TEMPLATE.splitlines()
+TEMPLATE = garage.template().decode().splitlines()
 ENTRIES = {found[3]: line for line in TEMPLATE if (found := ENTRY.fullmatch(line))}
 
 

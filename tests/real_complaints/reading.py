@@ -41,6 +41,7 @@ class Complaint:
     secondary: Mapping[str, str]
     accept: tuple[str, ...]
     families: tuple[str, ...]
+    expert: tuple[str, ...] = ()  # what somebody who knows the trade named, from the complaint alone
 
     @property
     def in_three(self) -> bool:
@@ -79,6 +80,28 @@ def complaints() -> tuple[Complaint, ...]:
             families=tuple(entry["families"]),
         )
         for entry in raw("complaints.yaml")
+    )
+
+
+@cache
+def every_complaint() -> tuple[Complaint, ...]:
+    """Those of both files."""
+    more = raw("complaints_2.yaml")
+    return (
+        *complaints(),
+        *(
+            Complaint(
+                id=entry["id"],
+                kind=entry["kind"],
+                text=entry["complaint"],
+                observed=entry["observed"],
+                secondary=entry["secondary"],
+                accept=tuple(entry["accept"]),
+                families=(),
+                expert=tuple(entry["expert"]),
+            )
+            for entry in more
+        ),
     )
 
 
