@@ -53,6 +53,10 @@ def groups_refer(view: View) -> Iterator[Finding]:
         if view.missing(count.id, view.book.groups):
             message = f'unknown group "{count.id}"{hint(count.id, view.book.groups)}'
             yield Finding("counts", count.id, (), message, key=True)
+        for ident in count.causes:
+            if view.missing(ident, view.book.causes):
+                message = f'unknown cause "{ident}"{hint(ident, view.book.causes)}'
+                yield Finding("counts", count.id, ("causes", ident), message, key=True)
         for ident, told in count.told.items():
             at = ("told", ident)
             if view.missing(ident, observations):

@@ -228,7 +228,7 @@ class Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Count:
-    """What was counted of a group: how many complaints had it, and how many of those told each answer.
+    """What was counted of a group: how many complaints had it, of which cause, and how many told each answer.
 
     A complaint of two troubles counts half for each, so the numbers are not whole.
     """
@@ -236,6 +236,7 @@ class Count:
     __pydantic_config__ = CONFIG
     id: Id
     cases: Annotated[float, _between(0, 1e6)]
+    causes: dict[Id, float] = field(default_factory=dict)
     told: dict[Id, dict[Id, float]] = field(default_factory=dict)
 
 
@@ -299,7 +300,8 @@ class Way:
 
     `done_if`: facts under which it is so already and is not advised. `on_kart`: what it takes is on the
     kart already, so no part is needed. `look`: it is done on the stand, needs no run to be judged, and goes
-    together with the other looks of its lever. `minutes` and `runs`: where they differ from the lever's.
+    together with the other looks of its lever; so do the skills of driving, each two laps of one run
+    (`together`). `minutes` and `runs`: where they differ from the lever's.
     """
 
     __pydantic_config__ = CONFIG
@@ -309,6 +311,7 @@ class Way:
     done_if: Condition = field(default_factory=dict)
     on_kart: bool = False
     look: bool = False
+    together: bool = False
     minutes: Annotated[int, _between(0, 240)] | None = None
     runs: Annotated[float, _between(0, 5)] | None = None
 

@@ -18,7 +18,8 @@ from advisor.reasoning.tables import Cells, Tables, safe_log
 # A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
 OWN_CAUSE = 0.4
 # Weight of "the change you made is the cause" against all other causes together (common practice).
-CHANGE_ODDS = 0.6
+CHANGE_ODDS = 0.3
+MERELY_MADE = 0.4  # how much of that, where nobody says that it is so since the change (ours, no source)
 FEEL_MISTAKEN = 0.05
 # An inspection that a stop asked for and that found all sound still misses the danger this often (ours, no source).
 MISSED = 0.25
@@ -67,15 +68,16 @@ def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | No
 
 
 def _prior(tables: Tables, evidence: Evidence) -> tuple[float, ...]:
-    """A change that was made, or since which it is so, is a suspect beside all others."""
+    """A change that was made is a suspect beside all others, most of all one since which it is so."""
     since = evidence.answers.get("when") == frozenset(("since_change",))
     if not (evidence.changes or since):
         return tables.prior
+    suspicion = CHANGE_ODDS if since else CHANGE_ODDS * MERELY_MADE
     causes = tables.book.causes
     undoing = [i for i, h in enumerate(tables.hypotheses) if h in causes and causes[h].undoes_change]
     raised = list(tables.prior)
     for i in undoing:
-        raised[i] = CHANGE_ODDS / len(undoing)
+        raised[i] = suspicion / len(undoing)
     total = sum(raised)
     return tuple(p / total for p in raised)
 

@@ -99,10 +99,14 @@ def _entry(lever: Lever, ways: list[Ranked], left: float | None) -> Ranked:
     ways = sorted(ways, key=lambda r: (-r.prospect.chance, r.prospect.way))
     open_ways = [r for r in ways if not (r.barred or "").startswith(TRIED)]
     best = (open_ways or ways)[0]
-    if best.barred or not lever.ways[best.prospect.way].look:
+    if best.barred or not _joins(lever, best):
         return best
-    looks = [r for r in open_ways if r.barred is None and lever.ways[r.prospect.way].look]
-    return _visit(lever, looks, left)
+    return _visit(lever, [r for r in open_ways if r.barred is None and _joins(lever, r)], left)
+
+
+def _joins(lever: Lever, ranked: Ranked) -> bool:
+    way = lever.ways[ranked.prospect.way]
+    return way.look or way.together
 
 
 # An inspection looks at no more things in one visit, and at none that is far less likely than the first (ours).

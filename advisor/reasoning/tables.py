@@ -19,6 +19,7 @@ MISTAKEN = {"remember": 0.08, "look": 0.05, "measure": 0.02}
 # What the trade's word on the share of a group is worth in counted complaints, and the usual share of an answer
 # in those of its group that told it (ours, no source).
 TRADE_CASES, USUAL_CASES = 100.0, 20.0
+WORD_CASES = 30.0  # likewise of the authors' words on the causes of one group
 
 Row = dict[str, float]
 Cells = dict[tuple[str, str], float]
@@ -91,21 +92,35 @@ def _prior(book: Book, causes: list[Cause]) -> tuple[float, ...]:
 
     The last is `unknown`. Without groups all causes divide what `unknown` leaves.
     """
-    weights = [0.0 if c.undoes_change else BASE_RATE[c.base] for c in causes]
-    whole: dict[str, float] = {}
-    for cause, weight in zip(causes, weights, strict=True):
-        whole[_group(book, cause)] = whole.get(_group(book, cause), 0.0) + weight
-    shares = group_shares(book, [g for g, w in whole.items() if w])
-    rest = 1 - sum(shares.values())
+    words = [0.0 if c.undoes_change else BASE_RATE[c.base] for c in causes]
+    within = _within(book, causes, words)
+    shares = group_shares(book, {_group(book, c): None for c, w in zip(causes, words, strict=True) if w})
     if not shares:
-        return (*weights, 1.0)
-    return (
-        *(
-            shares.get(_group(book, c), 0.0) * w / (whole[_group(book, c)] or 1.0)
-            for c, w in zip(causes, weights, strict=True)
-        ),
-        rest,
-    )
+        return (*words, 1.0)
+    prior = [shares.get(_group(book, c), 0.0) * w for c, w in zip(causes, within, strict=True)]
+    return (*prior, 1 - sum(shares.values()))
+
+
+def _within(book: Book, causes: list[Cause], words: list[float]) -> list[float]:
+    """The share of each cause in its group: the author's words, worth `WORD_CASES` in all, and what was counted."""
+    total: dict[str, float] = {}
+    counted: dict[str, float] = {}
+    for cause, word in zip(causes, words, strict=True):
+        group = _group(book, cause)
+        total[group] = total.get(group, 0.0) + word
+        counted[group] = counted.get(group, 0.0) + (_count(book, cause) if word else 0.0)
+    shares = []
+    for cause, word in zip(causes, words, strict=True):
+        group = _group(book, cause)
+        said = word / (total[group] or 1.0)
+        cases = _count(book, cause) if word else 0.0
+        shares.append((WORD_CASES * said + cases) / (WORD_CASES + counted[group]) if word else 0.0)
+    return shares
+
+
+def _count(book: Book, cause: Cause) -> float:
+    count = book.counts.get(cause.group)
+    return count.causes.get(cause.id, 0.0) if count else 0.0
 
 
 def _group(book: Book, cause: Cause) -> str:

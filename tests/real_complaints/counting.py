@@ -4,7 +4,7 @@ Two counts: the published complaints that are answered here (labels.yaml: what e
 somebody who saw what was accepted), and troubles told in diaries and reports that were searched for by kind of text
 (counted.yaml). The second understates what is put right between two runs and overstates what ends a day, so a row
 of it counts less than a complaint in the shares of groups (`DIARY`; the held-out complaints would give it no weight
-at all, but they were chosen because an answer existed). In the circumstances of a group each row counts whole.
+at all, but they were chosen because an answer existed). In the causes and the circumstances of a group each row counts whole.
 `--write` writes the sums into knowledge/counts.yaml.
 """
 
@@ -25,6 +25,7 @@ from tests.real_complaints.reading import raw
 
 FOLDS = 5
 DIARY = 0.1
+CAUSE_DIARY = 0.1
 TARGET = load.shipped() / "counts.yaml"
 HEAD = """# Counted on written-up troubles, see DEVELOPERS.md; made by: python -m tests.real_complaints.counting --write
 # `cases`: complaints of the group, a row of a diary counting less than a complaint. `told`: how many told each answer.
@@ -37,6 +38,7 @@ class Label:
 
     id: str
     groups: Mapping[str, float]
+    cause: str
     told: Mapping[str, str]
     weight: float = 1.0
 
@@ -63,7 +65,7 @@ def _told(entry: Mapping[str, str]) -> dict[str, str]:
 @cache
 def labels() -> tuple[Label, ...]:
     """The published complaints."""
-    return tuple(Label(e["id"], e["groups"], _told(e)) for e in raw("labels.yaml"))
+    return tuple(Label(e["id"], e["groups"], e["cause"], _told(e)) for e in raw("labels.yaml"))
 
 
 @cache
@@ -71,7 +73,7 @@ def diaries() -> tuple[Label, ...]:
     """Troubles of diaries and reports; one of two equally likely groups counts half."""
     rows = raw("counted.yaml")["rows"]
     return tuple(
-        Label(f"{e['page']}/{n}", {e["group"]: 1.0}, _told(e), 0.5 if e.get("half") else 1.0)
+        Label(f"{e['page']}/{n}", {e["group"]: 1.0}, e["cause"], _told(e), 0.5 if e.get("half") else 1.0)
         for n, e in enumerate(rows)
     )
 
@@ -86,7 +88,12 @@ def counted(groups: Iterable[str], known: Iterable[Label], diary: float = DIARY)
     cases = dict.fromkeys(groups, 0.0)
     rows: dict[str, dict[str, dict[str, float]]] = {g: {} for g in groups}
     each = [(label, 1.0) for label in known] + [(label, diary) for label in diaries()]
+    causes = mind().book.causes
+    found: dict[str, dict[str, float]] = {g: {} for g in groups}
     for label, share in each:
+        if (cause := causes.get(label.cause)) is not None and not cause.undoes_change:
+            row = found[cause.group]
+            row[cause.id] = row.get(cause.id, 0.0) + label.weight * (CAUSE_DIARY if share < 1 else 1.0)
         for group, part in label.groups.items():
             if group not in cases:
                 continue
@@ -98,6 +105,7 @@ def counted(groups: Iterable[str], known: Iterable[Label], diary: float = DIARY)
         g: Count(
             id=g,
             cases=round(cases[g], 2),
+            causes=dict(sorted(found[g].items())),
             told={o: {a: round(n, 2) for a, n in row.items()} for o, row in rows[g].items()},
         )
         for g in groups
@@ -142,6 +150,9 @@ def as_yaml(counts: Mapping[str, Count]) -> Iterable[str]:
     for ident, count in counts.items():
         yield f"{ident}:"
         yield f"  cases: {count.cases:g}"
+        yield "  causes:" if count.causes else "  causes: {}"
+        for name, cases in count.causes.items():
+            yield f"    {name}: {cases:g}"
         yield "  told:" if count.told else "  told: {}"
         for name, row in sorted(count.told.items()):
             cells = ", ".join(

@@ -19,6 +19,7 @@ Z95 = 1.959964  # two-sided 95 % point of the standard normal distribution
 DRIVER = frozenset({"driver"})
 NOBODY: frozenset[str] = frozenset()
 
+ANY_WAY = ("check", "practise")
 Turn = tuple[str, str]  # lever, way
 
 
@@ -52,8 +53,9 @@ def mind() -> Mind:
 
 
 def accepts(complaint: Complaint, turn: Turn) -> bool:
-    """True when the lever is accepted whichever way, or this way of it is."""
-    return turn[0] in complaint.accept or f"{turn[0]}:{turn[1]}" in complaint.accept
+    """True when the lever is accepted whichever way, or this way of it is; `check` and `practise` stand for any."""
+    lever, way = turn
+    return not {lever, f"{lever}:{way}", *(f"{lever}:{w}" for w in ANY_WAY)}.isdisjoint(complaint.accept)
 
 
 def ask(complaint: Complaint, *, fields: bool, by: Mind | None = None) -> Result:
