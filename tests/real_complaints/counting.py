@@ -155,10 +155,9 @@ def as_yaml(counts: Mapping[str, Count]) -> Iterable[str]:
             yield f"    {name}: {cases:g}"
         yield "  told:" if count.told else "  told: {}"
         for name, row in sorted(count.told.items()):
-            cells = ", ".join(
-                f'"{a}": {n:g}' if a in ("yes", "no") else f"{a}: {n:g}" for a, n in row.items()
-            )
-            yield f"    {name}: {{{cells}}}"
+            yield f"    {name}:"
+            for answer, told in row.items():
+                yield f'      {chr(34) + answer + chr(34) if answer in ("yes", "no") else answer}: {told:g}'
 
 
 if __name__ == "__main__":
