@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from advisor import units
 from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Withheld
 from advisor.model.case import Case
-from advisor.model.knowledge import Book
+from advisor.model.knowledge import Book, Cause
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import cures, experience, explain, fixes, pairs, questions, stopping, trials
 from advisor.reasoning.belief import Belief, believe, inspected, is_cleared
@@ -236,15 +236,35 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
                     else f"Do not drive it: {entry.alarm}. Have it inspected and put right."
                 )
                 return Stop(f"{ident}: {answer}", text, entry.inspect, _looks_of(mind, done, entry.inspect))
-    worst: tuple[float, Stop] | None = None
-    for i, cause in enumerate(book.causes.values()):
-        p = done.belief.probabilities[i]
-        if cause.danger is None or is_cleared(cause, cleared, levers) or mended & set(cause.danger.inspect):
+    return _likely_danger(mind, done, levers, mended)
+
+
+def _likely_danger(mind: Mind, done: Reasoning, inspected_: frozenset[str], mended: set[str]) -> Stop | None:
+    """The inspection whose dangers are together likely enough.
+
+    `at` of a danger is where driving on costs as much as stopping, so p / at of all that one inspection would
+    find adds up: from 1 on it is worth the stop. The likeliest of them by that measure is named.
+    """
+    weights: dict[str, list[tuple[float, Cause]]] = {}
+    for i, cause in enumerate(mind.book.causes.values()):
+        danger = cause.danger
+        if (
+            danger is None
+            or is_cleared(cause, done.evidence.cleared, inspected_)
+            or mended & set(danger.inspect)
+        ):
             continue
-        if p >= PROBABILITY[cause.danger.at] and (worst is None or p > worst[0]):
-            steps = _looks_of(mind, done, cause.danger.inspect)
-            worst = (p, Stop(cause.id, cause.danger.text, cause.danger.inspect, steps))
-    return worst[1] if worst else None
+        weight = done.belief.probabilities[i] / PROBABILITY[danger.at]
+        for lever in danger.inspect[:1]:
+            weights.setdefault(lever, []).append((weight, cause))
+    totals = {lever: sum(w for w, _ in rows) for lever, rows in weights.items()}
+    worst = max(totals, key=lambda lever: totals[lever], default=None)
+    if worst is None or totals[worst] < 1:
+        return None
+    cause = max(weights[worst], key=lambda row: (row[0], row[1].id))[1]
+    assert cause.danger is not None
+    steps = _looks_of(mind, done, cause.danger.inspect)
+    return Stop(cause.id, cause.danger.text, cause.danger.inspect, steps)
 
 
 def _looks_of(mind: Mind, done: Reasoning, levers: Sequence[str]) -> tuple[str, ...]:
