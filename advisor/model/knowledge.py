@@ -105,7 +105,8 @@ class Answer:
     `usual`: how often it is the answer among karts that misbehave, whatever the cause.
     `phrases`: how a complaint says it. `when`: facts from which it follows without asking.
     `denied`: the answer meant when the phrases are negated; without it the answer is only excluded.
-    `alarm`: set when the answer alone means "do not drive", with the sentence to say.
+    `alarm`: set when the answer alone means "do not drive", with the sentence to say. `idle`: it tells
+    nothing of a fault, such as that it is a plain question.
     """
 
     __pydantic_config__ = CONFIG
@@ -115,6 +116,7 @@ class Answer:
     when: tuple[Condition, ...] = ()
     denied: Id | None = None
     alarm: str | None = None
+    idle: bool = False
     inspect: tuple[Id, ...] = ()
 
 

@@ -164,11 +164,13 @@ def at_once(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
 def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Advice, ...]:
     """The changes that can be made, best first; an idea that was asked about is always among them.
 
-    A bare idea, with nothing said of the kart, is judged alone: there is nothing to rank it by.
+    A bare idea, with nothing said of what the kart does, is judged first: there is nothing to rank it by.
     """
     ideas = dict(done.evidence.ideas)
     open_ways = [r for r in done.ranked if r.barred is None]
     bare = bool(ideas) and not done.evidence.tells
+    if bare:
+        open_ways.sort(key=lambda r: r.prospect.lever not in ideas)
     chosen = [r for i, r in enumerate(open_ways) if r.prospect.lever in ideas or (i < LISTED and not bare)]
     found: list[Advice] = []
     for ranked in chosen:

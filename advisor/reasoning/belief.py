@@ -18,7 +18,7 @@ from advisor.reasoning.tables import Cells, Tables, safe_log
 # A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
 OWN_CAUSE = 0.4
 # Weight of "the change you made is the cause" against all other causes together (common practice).
-CHANGE_ODDS = 0.3
+CHANGE_ODDS = 0.2
 MERELY_MADE = 0.4  # how much of that, where nobody says that it is so since the change (ours, no source)
 FEEL_MISTAKEN = 0.05
 # An inspection that a stop asked for and that found all sound still misses the danger this often (ours, no source).

@@ -46,12 +46,14 @@ class Evidence:
     tried: tuple[Tried, ...] = ()
     keep: frozenset[str] = frozenset()
     said: bool = False
+    beside: frozenset[str] = frozenset()  # observations told that tell nothing of a fault
     cleared: frozenset[str] = frozenset()  # reasons of stops that were inspected and found sound
 
     @property
     def tells(self) -> bool:
         """True when anything is known of what the kart does, or of the track, tyres, engine or driver."""
-        return bool(self.answers) or not self.feel.empty or bool(self.tried) or bool(self.changes)
+        known = self.answers.keys() - self.beside
+        return bool(known) or not self.feel.empty or bool(self.tried) or bool(self.changes)
 
     def answered(self, observation: str) -> bool:
         if observation == "phase":
@@ -107,9 +109,18 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
     told = _says_something(answers, feel, second, words, book) or bool(ideas)
     evidence = Evidence(
         answers, feel, second, facts, tuple(changes.items()), ideas, preparing, case.tried, keep,
-        said=told or (preparing and bool(answers)), cleared=frozenset(case.cleared),
+        said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
     )  # fmt: skip
     return Gathered(evidence, _understood(evidence, book, words), tuple(warnings), words)
+
+
+def _beside(answers: Mapping[str, Answers], book: Book) -> frozenset[str]:
+    """What was told of the kart, the day or the wish itself, and nothing of a fault."""
+    return frozenset(
+        ident
+        for ident, told in answers.items()
+        if book.observations[ident].context or any(book.observations[ident].answers[a].idle for a in told)
+    )
 
 
 def _only_weather(answers: Mapping[str, Answers], feel: Feels, words: Understanding, book: Book) -> bool:
