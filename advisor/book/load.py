@@ -33,6 +33,7 @@ ROOMS = {
     "overlaps": ("Overlap", "overlap"),
     "groups": ("Group", "group of causes"),
     "counts": ("Count", "count of a group"),
+    "bars": ("Bar", "bar"),
     "fields": ("SheetField", "value of a sheet"),
     "jobs": ("Job", "job"),
     "glossary": ("Term", "word to explain"),

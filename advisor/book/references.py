@@ -159,6 +159,12 @@ def _wrong_test(view: View, path: str, test: conditions.Test) -> str | None:
     return f'"{odd[0]}" is no value of {path}{hint(odd[0], known)}' if odd else None
 
 
+def bars_refer(view: View) -> Iterator[Finding]:
+    for bar in view.book.bars.values():
+        yield from _condition(view, "bars", bar.id, ("where",), bar.where)
+        yield from _levers(view, "bars", bar.id, ("spared",), bar.spared)
+
+
 def levers_refer(view: View) -> Iterator[Finding]:
     book = view.book
     for lever in book.levers.values():
@@ -349,6 +355,7 @@ REFERENCES: tuple[Check, ...] = (
     dimensions_exist,
     causes_refer,
     groups_refer,
+    bars_refer,
     levers_refer,
     observations_refer,
     terms_refer,

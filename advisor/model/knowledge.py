@@ -477,6 +477,18 @@ class Fix:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Bar:
+    """Where nothing may be changed, such as on a hire kart: all levers but the `spared` ones are withheld."""
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    where: Condition
+    because: str
+    spared: tuple[Id, ...]
+    source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class SheetField:
     """A value of a sheet that is no lever, such as the driver's mass: outside of `usual` it is asked about."""
 
@@ -501,6 +513,7 @@ class Book:
     groups: dict[str, Group] = field(default_factory=dict)
     counts: dict[str, Count] = field(default_factory=dict)
     fields: dict[str, SheetField] = field(default_factory=dict)
+    bars: dict[str, Bar] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)
     glossary: dict[str, Term] = field(default_factory=dict)
     fixes: dict[str, Fix] = field(default_factory=dict)

@@ -162,6 +162,9 @@ def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step
         )
         if same and (trial.verdict != "better" or trial.soured or look):
             return tried_before(trial, look)
+    for bar in book.bars.values():
+        if lever.id not in bar.spared and conditions.holds(bar.where, evidence.facts):
+            return bar.because
     done = lever.ways[prospect.way].done_if
     if done and conditions.holds(done, evidence.facts):
         return "it is so already"
