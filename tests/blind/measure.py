@@ -41,8 +41,9 @@ class Found:
 
 
 @cache
-def cases() -> tuple[Blind, ...]:
-    document = marked.read(HERE / "cases.yaml", "cases.yaml")
+def cases(name: str = "cases") -> tuple[Blind, ...]:
+    """The complaints of one file: `cases`, or `unseen`, which nobody looked into."""
+    document = marked.read(HERE / f"{name}.yaml", f"{name}.yaml")
     rows: list[dict[str, Any]] = document.data
     return tuple(Blind(e["id"], e["cause"], e["said"], case_of(e, mind().book)) for e in rows)
 
@@ -75,8 +76,14 @@ def share(found: list[Found], what: str, window: int) -> float:
 
 
 def main(arguments: list[str]) -> None:
-    found = [find(mind(), blind) for blind in cases()]
-    for f in found if "-v" in arguments else ():
+    for name in ("cases", "unseen"):
+        found = [find(mind(), blind) for blind in cases(name)]
+        print(f"\n{name}")
+        show(found, "-v" in arguments and name != "unseen")
+
+
+def show(found: list[Found], each: bool) -> None:
+    for f in found if each else ():
         if (f.cause or 99) > 5 or (f.lever or 99) > 3:
             print(f"{f.blind.id} {f.blind.cause} {f.cause} lever {f.lever}; first {f.first}; {', '.join(f.listed)}")
             print(f"     {dict(f.blind.case.observed)}\n     {f.blind.said[:200]}")
