@@ -55,7 +55,7 @@ def causes_can_be_told(view: View) -> Iterator[Finding]:
         tables = compile_tables(view.book)
     except KeyError:
         return  # a sign names what does not exist, which is an error of its own
-    for ident in view.book.causes:
+    for ident in (c.id for c in view.book.causes.values() if not c.rest):
         i = tables.index(ident)
         speaking = [o for o in tables.rows if i in tables.rows[o] and _tells(tables, o, i)]
         if len(speaking) < TELLING_OBSERVATIONS:
@@ -73,7 +73,7 @@ def _tells(tables: Tables, observation: str, i: int) -> bool:
 
 def causes_differ(view: View) -> Iterator[Finding]:
     seen: dict[Any, str] = {}
-    for cause in view.book.causes.values():
+    for cause in (c for c in view.book.causes.values() if not c.rest):
         signs = tuple(sorted((s.ask, tuple(sorted(s.answers.items()))) for s in cause.signs))
         feel = (
             tuple(
@@ -100,7 +100,7 @@ def causes_are_told_apart(view: View) -> Iterator[Finding]:
         tables = compile_tables(view.book)
     except KeyError:
         return
-    causes = [c.id for c in view.book.causes.values() if not c.undoes_change]
+    causes = [c.id for c in view.book.causes.values() if not (c.undoes_change or c.rest)]
     for n, one in enumerate(causes):
         for other in causes[:n]:
             if felt_apart(tables, tables.index(one), tables.index(other)) >= ALIKE:
@@ -120,8 +120,8 @@ def causes_can_be_reached(view: View) -> Iterator[Finding]:
     except KeyError:
         return
     for place, ident in enumerate(view.book.causes):
-        if view.book.causes[ident].undoes_change:
-            continue  # it rests on the change that was told, not on answers
+        if view.book.causes[ident].undoes_change or view.book.causes[ident].rest:
+            continue  # it rests on the change that was told, or on what nothing else explains
         logs = _with_all_signs(tables, place)
         best = max(range(len(view.book.causes)), key=lambda i: logs[i])
         rival = tables.hypotheses[best]

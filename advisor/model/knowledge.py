@@ -244,7 +244,10 @@ class Count:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Cause:
-    """Why a kart misbehaves. `base`: how often, among the causes of its group."""
+    """Why a kart misbehaves. `base`: how often, among the causes of its group.
+
+    `rest`: it stands for whatever else of its group no other entry describes.
+    """
 
     __pydantic_config__ = CONFIG
     id: Id
@@ -260,6 +263,7 @@ class Cause:
     remedies: tuple[Remedy, ...] = ()
     danger: Danger | None = None
     undoes_change: bool = False
+    rest: bool = False
     source: SourceIds = ()
 
 

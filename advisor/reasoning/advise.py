@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from advisor import units
 from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Withheld
 from advisor.model.case import Case
-from advisor.model.knowledge import Book, Cause
+from advisor.model.knowledge import Book, Cause, Lever
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import cures, experience, explain, fixes, pairs, questions, stopping, trials
 from advisor.reasoning.belief import Belief, believe, inspected, is_cleared
@@ -335,12 +335,15 @@ def _detail(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
         remedy = done.links[lever.id][prospect.best].remedy
         said = remedy.detail if remedy and remedy.direction == prospect.way else None
         told[prospect.way] = units.reworded(said, wishes) if said else ""
-    if len(told) == 1:
-        return next(iter(told.values())) or None
-    parts = []
-    for word, (way, said) in zip(("First", "Then", "Then"), told.items(), strict=False):
-        parts.append(f"{word} {lever.ways[way].say} ({minutes(lever, way)} min). {said}".strip())
-    return " ".join(parts)
+    first, *more = told.items()
+    lines = [first[1], *(_beside(lever, way, said) for way, said in more)]
+    return " ".join(line for line in lines if line) or None
+
+
+def _beside(lever: Lever, way: str, said: str) -> str:
+    """Another way of the same visit: what to do, how long it takes, and the first sentence on how."""
+    how = said.partition(". ")[0].rstrip(".")
+    return f"Then {lever.ways[way].say} ({minutes(lever, way)} min){f': {how[:1].lower()}{how[1:]}' if how else ''}."
 
 
 def _meanwhile(mind: Mind, done: Reasoning, ranked: Ranked) -> tuple[str, ...]:

@@ -109,29 +109,26 @@ def _joins(lever: Lever, ranked: Ranked) -> bool:
     return way.look or way.together
 
 
-# An inspection looks at no more things in one visit, and at none that is far less likely than the first (ours).
-LOOKS_AT_ONCE, WORTH_A_LOOK = 3, 0.25
+# An inspection looks at no more things in one visit, and takes no longer, than this; and at nothing that is far less
+# likely than the first (ours).
+LOOKS_AT_ONCE, VISIT_MINUTES, WORTH_A_LOOK = 3, 25, 0.25
 
 
 def _visit(lever: Lever, looks: Sequence[Ranked], left: float | None) -> Ranked:
-    """Several looks of one inspection in one visit, the likeliest first, as far as the minutes go."""
-    best = looks[0]
-    chosen = [best]
-    for look in looks[1:]:
-        work = sum(r.minutes for r in (*chosen, look))
-        fits = left is None or work <= left
-        if (
-            len(chosen) < LOOKS_AT_ONCE
-            and fits
-            and look.prospect.chance >= WORTH_A_LOOK * best.prospect.chance
-        ):
+    """Several looks of one inspection in one visit: of the likely ones that which finds most a minute comes first."""
+    least = WORTH_A_LOOK * looks[0].prospect.chance
+    likely = [r for r in looks if r.prospect.chance >= least]
+    likely.sort(key=lambda r: (-r.prospect.chance / max(1, r.minutes), r.prospect.way))
+    limit = VISIT_MINUTES if left is None else min(left, VISIT_MINUTES)
+    chosen: list[Ranked] = []
+    for look in likely:
+        fits = sum(r.minutes for r in (*chosen, look)) <= limit
+        if not chosen or (fits and len(chosen) < LOOKS_AT_ONCE):
             chosen.append(look)
-    work = sum(r.minutes for r in chosen)
+    first, work = chosen[0], sum(r.minutes for r in chosen)
     chance = sum(r.prospect.chance for r in chosen)
-    worth = chance / max(1.0, work + runs(lever, best.prospect.way) * RUN_MINUTES)
-    return replace(
-        best, worth=max(worth, best.worth), minutes=work, also=tuple(r.prospect for r in chosen[1:])
-    )
+    worth = chance / max(1.0, work + runs(lever, first.prospect.way) * RUN_MINUTES)
+    return replace(first, worth=worth, minutes=work, also=tuple(r.prospect for r in chosen[1:]))
 
 
 TRIED = "already tried"
