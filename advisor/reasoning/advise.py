@@ -226,18 +226,20 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
     book, cleared = mind.book, done.evidence.cleared
     levers = inspected(book, cleared)
     mended = {t.lever for t in done.evidence.tried if t.verdict == "better" and is_look(book, t)}
-    for ident, answers in done.evidence.answers.items():
-        for answer in sorted(answers):
-            entry = book.observations[ident].answers[answer]
-            known = f"{ident}: {answer}" in cleared or mended & set(entry.inspect)
-            if entry.alarm and len(answers) == 1 and not known:
-                whole = entry.alarm.endswith(".")
-                text = (
-                    entry.alarm
-                    if whole
-                    else f"Do not drive it: {entry.alarm}. Have it inspected and put right."
-                )
-                return Stop(f"{ident}: {answer}", text, entry.inspect, _looks_of(mind, done, entry.inspect))
+    alarms = [
+        (len(entry.inspect), f"{ident}: {answer}", entry)
+        for ident, answers in done.evidence.answers.items()
+        for answer in answers
+        if len(answers) == 1 and (entry := book.observations[ident].answers[answer]).alarm
+    ]
+    for _, told, entry in sorted(alarms, key=lambda a: a[:2]):  # the one that knows best where to look
+        if told not in cleared and not mended & set(entry.inspect):
+            assert entry.alarm is not None
+            whole = entry.alarm.endswith(".")
+            text = (
+                entry.alarm if whole else f"Do not drive it: {entry.alarm}. Have it inspected and put right."
+            )
+            return Stop(told, text, entry.inspect, _looks_of(mind, done, entry.inspect))
     return _likely_danger(mind, done, levers, mended)
 
 
