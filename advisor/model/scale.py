@@ -3,7 +3,7 @@
 Words and ranges: M. D. Mastrandrea et al., Guidance Note for Lead Authors of the IPCC Fifth
 Assessment Report on Consistent Treatment of Uncertainties (2010), table 1. The guidance gives
 ranges ("likely": 66-100 %); one number is needed here, so the lower bound of the upper words and
-the upper bound of the lower words is used, and 50 % for the middle. That choice is ours.
+the upper bound of the lower words is used, and 50 % for the middle. That choice is ours, and so is the last word.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ PROBABILITY: dict[str, float] = {
     "very unlikely": 0.10,
     "extremely unlikely": 0.05,
     "exceptionally unlikely": 0.01,
+    "once in five hundred": 0.002,  # ours: what only a rare fault shows, such as a cracked hub
 }
 
 # How often a cause is behind a complaint, relative to the others. Ours, not a standard's.

@@ -2,7 +2,7 @@
 
 Likelihoods (of answers, signs, feels, cures, supplies) and what an overlap keeps move in log-odds; base rates and
 the factors of circumstances, which have no upper end, move in logs. What is not a number of the knowledge stays:
-counts of sources, minutes, the point where a danger stops the driving, and the constants of the reasoning.
+counts of sources and of complaints, minutes, the point where a danger stops the driving, and the constants of the reasoning.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from random import Random
 
-from advisor.model.knowledge import BALANCES, Book, Cause, Feel, Lever, Observation
+from advisor.model.knowledge import BALANCES, Book, Cause, Feel, Group, Lever, Observation
 from advisor.model.scale import BASE_RATE, PROBABILITY
 
 
@@ -27,6 +27,7 @@ def shaken(book: Book, sigma: float, source: Random) -> Iterator[Book]:
     try:
         yield replace(
             book,
+            groups={i: _group(g, made) for i, g in book.groups.items()},
             overlaps={i: replace(o, kept=made.moved(o.kept)) for i, o in book.overlaps.items()},
             observations={i: _observation(o, made) for i, o in book.observations.items()},
             causes={i: _cause(c, made) for i, c in book.causes.items()},
@@ -70,6 +71,11 @@ class _Words:
         self.count += 1
         scale[new := f"{MARK}{self.count} {word}"] = value
         return new
+
+
+def _group(group: Group, made: _Words) -> Group:
+    signs = tuple(replace(s, answers=made.row(s.answers)) for s in group.signs)
+    return replace(group, trade=group.trade * made.factor(), signs=signs)
 
 
 def _observation(observation: Observation, made: _Words) -> Observation:
