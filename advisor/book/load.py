@@ -24,7 +24,7 @@ from advisor.book import marked, rebuild
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint
 
-SCHEMA = 10  # raise when the records change, so that older caches are not read
+SCHEMA = 11  # raise when the records change, so that older caches are not read
 
 # Every part of the knowledge base but the words: the kind of its records, and what one of them is called.
 ROOMS = {

@@ -232,13 +232,15 @@ class Group:
 class Count:
     """What was counted of a group: how many complaints had it, of which cause, and how many told each answer.
 
-    A complaint of two troubles counts half for each, so the numbers are not whole.
+    `rows` is what the told answers are a part of. A complaint of two troubles counts half for each, so the
+    numbers are not whole.
     """
 
     __pydantic_config__ = CONFIG
     id: Id
     cases: Annotated[float, _between(0, 1e6)]
     causes: dict[Id, float] = field(default_factory=dict)
+    rows: Annotated[float, _between(0, 1e6)] = 0.0
     told: dict[Id, dict[Id, float]] = field(default_factory=dict)
 
 

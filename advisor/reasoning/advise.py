@@ -338,7 +338,12 @@ def _detail(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
         said = remedy.detail if remedy and remedy.direction == prospect.way else None
         told[prospect.way] = units.reworded(said, wishes) if said else ""
     first, *more = told.items()
-    lines = [first[1], *(_beside(lever, way, said) for way, said in more)]
+    each = "; ".join(ranked.move.parts)
+    lines = [
+        f"{each[:1].upper()}{each[1:]}." if each else "",
+        first[1],
+        *(_beside(lever, way, said) for way, said in more),
+    ]
     return " ".join(line for line in lines if line) or None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from advisor import units
@@ -17,13 +17,15 @@ from advisor.units import Quantity
 class Move:
     """A step worked out: its amount, what results, and the reason it cannot be done, if any.
 
-    `guide`: the window of the trade for this kart and day, where there is one.
+    `guide`: the window of the trade for this kart and day, where there is one. `parts`: for a lever that turns
+    others, what each of them that stands on the sheet comes to.
     """
 
     amount: Amount | None = None
     to: Target | None = None
     barred: str | None = None
     guide: Guide | None = None
+    parts: tuple[str, ...] = ()
 
 
 def move(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts) -> Move:
@@ -35,8 +37,32 @@ def move(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts
     found = _step(lever, way, case, guide)
     if lever.ways[way].on_kart and (found.to is None or found.to.value == NONE):
         found = _step(lever, way, replace(case, kit=None), guide)
-    found = replace(found, guide=guide)
-    return found if found.barred else replace(found, barred=_ruled_out(book, lever, way, case, found))
+    parts = tuple(_parts(book, lever, way, case, facts))
+    found = replace(found, guide=guide, parts=parts, amount=None if parts else found.amount)
+    barred = (
+        found.barred or _further_out(lever, way, case, guide) or _ruled_out(book, lever, way, case, found)
+    )
+    return replace(found, barred=barred)
+
+
+def _parts(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts) -> Iterator[str]:
+    """What each part of a lever comes to, from where it stands."""
+    for part in lever.parts:
+        to = move(book, book.levers[part], way, case, facts).to
+        if to is not None and to.since is not None:
+            yield f"{book.levers[part].name} from {to.since:g} to {to.value:g} {to.unit}"
+
+
+def _further_out(lever: Lever, way: str, case: Case, guide: Guide | None) -> str | None:
+    """A value that stands beyond its window already goes no further that way."""
+    now = case.setup.get(lever.id)
+    if guide is None or lever.step is None or not isinstance(now, Quantity):
+        return None
+    sign = 1 if way == lever.step.raises else -1
+    end = units.parse(guide.high if sign > 0 else guide.low)
+    if end.dimension != now.dimension or sign * (now.si - end.si) <= 1e-9:
+        return None
+    return f"it stands at {now}, and {end.within(now.unit)} is the usual end here"
 
 
 def window(lever: Lever, facts: conditions.Facts) -> Guide | None:

@@ -156,8 +156,10 @@ def _group_rows(group: Group, count: Count | None, usual: dict[str, Row]) -> dic
     }
     for ident, counts in count.told.items() if count else ():
         before, told = rows.get(ident, usual[ident]), sum(counts.values())
+        silent = max(0.0, count.rows - told) if count else 0.0  # whoever tells nothing of it is as usual
         rows[ident] = {
-            a: (USUAL_CASES * p + counts.get(a, 0.0)) / (USUAL_CASES + told) for a, p in before.items()
+            a: ((USUAL_CASES + silent) * p + counts.get(a, 0.0)) / (USUAL_CASES + silent + told)
+            for a, p in before.items()
         }
     return rows
 

@@ -85,7 +85,9 @@ def main(arguments: list[str]) -> None:
 def show(found: list[Found], each: bool) -> None:
     for f in found if each else ():
         if (f.cause or 99) > 5 or (f.lever or 99) > 3:
-            print(f"{f.blind.id} {f.blind.cause} {f.cause} lever {f.lever}; first {f.first}; {', '.join(f.listed)}")
+            print(
+                f"{f.blind.id} {f.blind.cause} {f.cause} lever {f.lever}; first {f.first}; {', '.join(f.listed)}"
+            )
             print(f"     {dict(f.blind.case.observed)}\n     {f.blind.said[:200]}")
     rivals = Counter(f.first for f in found if f.cause != 1)
     print("first in the place of the true cause:", ", ".join(f"{c} {n}" for c, n in rivals.most_common(14)))

@@ -4,7 +4,7 @@ Two counts: the published complaints that are answered here (labels.yaml: what e
 somebody who saw what was accepted), and troubles told in diaries and reports that were searched for by kind of text
 (counted.yaml). The second understates what is put right between two runs and overstates what ends a day, so a row
 of it counts less than a complaint in the shares of groups (`DIARY`; the held-out complaints would give it no weight
-at all, but they were chosen because an answer existed). In the causes and the circumstances of a group each row counts whole.
+at all, but they were chosen because an answer existed). In the circumstances of a group each row counts whole.
 `--write` writes the sums into knowledge/counts.yaml.
 """
 
@@ -25,7 +25,6 @@ from tests.real_complaints.reading import raw
 
 FOLDS = 5
 DIARY = 0.1
-CAUSE_DIARY = 0.1
 TARGET = load.shipped() / "counts.yaml"
 HEAD = """# Counted on written-up troubles, see DEVELOPERS.md; made by: python -m tests.real_complaints.counting --write
 # `cases`: complaints of the group, a row of a diary counting less than a complaint. `told`: how many told each answer.
@@ -85,7 +84,7 @@ def fold_of(ident: str) -> int:
 
 def counted(groups: Iterable[str], known: Iterable[Label], diary: float = DIARY) -> dict[str, Count]:
     """What some complaints and all diaries say of each group."""
-    cases = dict.fromkeys(groups, 0.0)
+    cases, whole = dict.fromkeys(groups, 0.0), dict.fromkeys(groups, 0.0)
     rows: dict[str, dict[str, dict[str, float]]] = {g: {} for g in groups}
     each = [(label, 1.0) for label in known] + [(label, diary) for label in diaries()]
     causes = mind().book.causes
@@ -93,11 +92,12 @@ def counted(groups: Iterable[str], known: Iterable[Label], diary: float = DIARY)
     for label, share in each:
         if (cause := causes.get(label.cause)) is not None and not cause.undoes_change:
             row = found[cause.group]
-            row[cause.id] = row.get(cause.id, 0.0) + label.weight * (CAUSE_DIARY if share < 1 else 1.0)
+            row[cause.id] = row.get(cause.id, 0.0) + label.weight * share
         for group, part in label.groups.items():
             if group not in cases:
                 continue
             cases[group] += share * label.weight * part
+            whole[group] += label.weight * part
             for ident, answer in label.told.items():
                 row = rows[group].setdefault(ident, {})
                 row[answer] = row.get(answer, 0.0) + label.weight * part
@@ -106,6 +106,7 @@ def counted(groups: Iterable[str], known: Iterable[Label], diary: float = DIARY)
             id=g,
             cases=round(cases[g], 2),
             causes=dict(sorted(found[g].items())),
+            rows=round(whole[g], 2),
             told={o: {a: round(n, 2) for a, n in row.items()} for o, row in rows[g].items()},
         )
         for g in groups
@@ -153,11 +154,12 @@ def as_yaml(counts: Mapping[str, Count]) -> Iterable[str]:
         yield "  causes:" if count.causes else "  causes: {}"
         for name, cases in count.causes.items():
             yield f"    {name}: {cases:g}"
+        yield f"  rows: {count.rows:g}"
         yield "  told:" if count.told else "  told: {}"
         for name, row in sorted(count.told.items()):
             yield f"    {name}:"
             for answer, told in row.items():
-                yield f'      {chr(34) + answer + chr(34) if answer in ("yes", "no") else answer}: {told:g}'
+                yield f"      {chr(34) + answer + chr(34) if answer in ('yes', 'no') else answer}: {told:g}"
 
 
 if __name__ == "__main__":

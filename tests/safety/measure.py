@@ -55,7 +55,9 @@ def main() -> None:
     dangerous, harmless = listed()
     missing, false = missed(), stopped()
     for facts, stop in missing:
-        print("missed ", dict(facts.told), "wants", facts.inspect, "got", stop and (stop.reason, stop.inspect))
+        print(
+            "missed ", dict(facts.told), "wants", facts.inspect, "got", stop and (stop.reason, stop.inspect)
+        )
     for facts, stop in false:
         print("stopped", dict(facts.told), stop.reason)
     print(f"dangerous: {len(dangerous) - len(missing)} of {len(dangerous)} stop with their inspection")
