@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from advisor import units
 from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Withheld
 from advisor.model.case import Case
+from advisor.model.knowledge import Answer as AnswerOf
 from advisor.model.knowledge import Book, Cause, Lever
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import cures, experience, explain, fixes, pairs, questions, stopping, trials
@@ -232,15 +233,19 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
         for answer in answers
         if len(answers) == 1 and (entry := book.observations[ident].answers[answer]).alarm
     ]
-    for _, told, entry in sorted(alarms, key=lambda a: a[:2]):  # the one that knows best where to look
-        if told not in cleared and not mended & set(entry.inspect):
-            assert entry.alarm is not None
-            whole = entry.alarm.endswith(".")
-            text = (
-                entry.alarm if whole else f"Do not drive it: {entry.alarm}. Have it inspected and put right."
-            )
-            return Stop(told, text, entry.inspect, _looks_of(mind, done, entry.inspect))
+    alarms = [a for a in sorted(alarms, key=lambda a: a[:2]) if a[1] not in cleared]
+    alarms = [a for a in alarms if not mended & set(a[2].inspect)]
+    if alarms:  # that which knows best where to look comes first, and none hides another
+        inspect = tuple(dict.fromkeys(lever for _, _, entry in alarms for lever in entry.inspect))
+        texts = " ".join(_alarm(entry) for _, _, entry in alarms)
+        return Stop(alarms[0][1], texts, inspect, _looks_of(mind, done, inspect))
     return _likely_danger(mind, done, levers, mended)
+
+
+def _alarm(answer: AnswerOf) -> str:
+    assert answer.alarm is not None
+    whole = answer.alarm.endswith(".")
+    return answer.alarm if whole else f"Do not drive it: {answer.alarm}. Have it inspected and put right."
 
 
 def _likely_danger(mind: Mind, done: Reasoning, inspected_: frozenset[str], mended: set[str]) -> Stop | None:
