@@ -16,7 +16,7 @@ from advisor.reasoning.repair import Repair
 MORE_LIKELY_THAN_NOT = 0.5
 # The plan does not know of the questions that come after each run, so it gives up too early: in the virtual
 # paddock, at 1, in three cases of five that were cured all the same. Ours, measured there.
-PATIENCE = 2.0
+PATIENCE = 4.0
 
 
 def mended(book: Book, tried: Sequence[Tried]) -> str | None:

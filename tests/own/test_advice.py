@@ -143,10 +143,10 @@ def test_a_draft_without_a_fault_is_told_where_its_cause_is_likely() -> None:
 
 
 def test_no_draft_is_told_beside_a_stop() -> None:
-    danger = Case(observed={**OBSERVED, "damage": "crack"})
-    answers = shipped().observations["damage"].answers
+    danger = Case(observed={**OBSERVED, "fluid_look": "full"})
+    answers = shipped().observations["fluid_look"].answers
     ident = next(a for a, entry in answers.items() if entry.alarm)
-    found = answer(fix(status="draft"), case=replace(danger, observed={**OBSERVED, "damage": ident}))
+    found = answer(fix(status="draft"), case=replace(danger, observed={**OBSERVED, "fluid_look": ident}))
     assert found.stop is not None
     assert not any("draft" in w for w in found.warnings)
 

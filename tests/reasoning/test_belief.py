@@ -36,7 +36,7 @@ CASES = {
             "weather": "cold",
             "track": "green",
             "grip_feel": "low",
-            "vibration": "yes",
+            "shake": "grows",
             "pulls": "pulls",
             "steering_play": "play",
         }

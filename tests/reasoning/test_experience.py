@@ -89,18 +89,18 @@ def test_what_a_trial_did_is_weighed_by_the_rates_of_the_verdicts() -> None:
     )
 
 
-def test_three_trials_that_made_it_worse_turn_a_contested_direction_round() -> None:
+def test_four_trials_that_made_it_worse_turn_a_contested_direction_round() -> None:
     before, bad = _stated(LOOSE), _contested()
     one = _stated(replace(LOOSE, past=(bad,)))
-    three = _stated(replace(LOOSE, past=(bad,) * 3))
+    four = _stated(replace(LOOSE, past=(bad,) * 4))
     assert bad.as_stated
     assert before > 0.5
-    assert before > one > three
-    assert three < 0.5
+    assert before > one > four
+    assert four < 0.5
     found = next(
         a
-        for a in advise(shipped(), replace(LOOSE, past=(bad,) * 3)).withheld
-        + advise(shipped(), replace(LOOSE, past=(bad,) * 3)).advice
+        for a in advise(shipped(), replace(LOOSE, past=(bad,) * 4)).withheld
+        + advise(shipped(), replace(LOOSE, past=(bad,) * 4)).advice
         if a.lever == "front_track_width"
     )
     assert found.direction != bad.direction

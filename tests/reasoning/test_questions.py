@@ -16,7 +16,7 @@ from tests.reasoning.minds import shipped
 CASES = [
     Case(observed={"balance": "oversteer"}),
     Case(observed={"balance": "slide", "tyres": "cold"}),
-    Case(observed={"balance": "understeer", "phase": "entry", "vibration": "yes"}),
+    Case(observed={"balance": "understeer", "phase": "entry", "shake": "grows"}),
 ]
 NEAR = 1e-9  # of probability: foreseeing is the same arithmetic, done on what an answer touches
 

@@ -161,10 +161,10 @@ NEGATED = [
     ),
     said("does not oversteer", "The kart doesn't oversteer at all", balances=[]),
     said(
-        "no vibration, no contact",
+        "no shake, no contact",
         "Understeer mid corner, no vibration and no contact",
         feels=[("mid", "understeer")],
-        facts={"vibration": "no", "contact": "no"},
+        facts={"shake": "as_always", "contact": "no"},
     ),
     said("never on two wheels", "it never goes up on two wheels", facts={"two_wheels": "no"}),
     said("not bouncing any more", "it isn't bouncing any more", balances=[]),
@@ -428,7 +428,7 @@ FOUND_LATER = [
         "a loose nut",
         "We found a loose wheel nut",
         balances=[],
-        facts={"damage": "found"},
+        facts={"wheel_nuts": "loose"},
     ),
     said("a loose chain", "The chain was loose", balances=[]),
     said(
