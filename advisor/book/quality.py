@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from advisor.book.findings import Check, Finding, View, claims_of
-from advisor.book.likeness import distance, felt_apart, same_fix
+from advisor.book.likeness import apart, distance, same_fix
+from advisor.model.feel import FEEL
 from advisor.model.knowledge import Gives, Lever
 from advisor.reasoning.tables import Tables, compile_tables, safe_log
 
@@ -57,7 +58,8 @@ def causes_can_be_told(view: View) -> Iterator[Finding]:
         return  # a sign names what does not exist, which is an error of its own
     for ident in view.book.causes:
         i = tables.index(ident)
-        speaking = [o for o in tables.rows if i in tables.rows[o] and _tells(tables, o, i)]
+        asked = tables.rows.keys() - {FEEL}  # the complaint itself is no observation that could be made
+        speaking = [o for o in asked if i in tables.rows[o] and _tells(tables, o, i)]
         if len(speaking) < TELLING_OBSERVATIONS:
             message = (
                 f"only {len(speaking)} observations speak clearly for or against this cause "
@@ -103,12 +105,12 @@ def causes_are_told_apart(view: View) -> Iterator[Finding]:
     causes = [c.id for c in view.book.causes.values() if not c.undoes_change]
     for n, one in enumerate(causes):
         for other in causes[:n]:
-            if felt_apart(tables, tables.index(one), tables.index(other)) >= ALIKE:
+            if apart(tables, FEEL, tables.index(one), tables.index(other)) >= ALIKE:
                 continue
-            if not same_fix(tables, one, other) and (apart := distance(tables, one, other)) < ALIKE:
+            if not same_fix(tables, one, other) and (gap := distance(tables, one, other)) < ALIKE:
                 message = (
                     f'is hardly told from "{other}", which wants another change: their answers differ by '
-                    f"{apart:.2f} in all, and {ALIKE:g} is asked; name a sign usual for one and rare for the other"
+                    f"{gap:.2f} in all, and {ALIKE:g} is asked; name a sign usual for one and rare for the other"
                 )
                 yield _weak("causes", one, (), message, "look_alike")
 
@@ -133,10 +135,6 @@ def causes_can_be_reached(view: View) -> Iterator[Finding]:
 def _with_all_signs(tables: Tables, place: int) -> list[float]:
     """Log weights of the hypotheses when all that speaks for one of them is told."""
     logs = [safe_log(p) for p in tables.prior]
-    cells = tables.feel.get(place)
-    if cells:
-        cell = max(cells, key=lambda c: cells[c])
-        logs = [x + safe_log(tables.feel.get(i, tables.mean_feel)[cell]) for i, x in enumerate(logs)]
     for ident, rows in tables.rows.items():
         if place in rows:
             row, usual = rows[place], tables.usual[ident]

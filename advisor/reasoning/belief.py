@@ -11,15 +11,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from advisor.model import conditions
-from advisor.model.knowledge import BALANCES, PHASES, Book, Cause
+from advisor.model.feel import FEEL, cells
+from advisor.model.knowledge import Book, Cause
 from advisor.reasoning.evidence import Answers, Evidence, Feels
-from advisor.reasoning.tables import Cells, Tables, safe_log
+from advisor.reasoning.tables import FEEL_MISTAKEN, Tables, safe_log
 
 # A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
 OWN_CAUSE = 0.4
 # Weight of "the change you made is the cause" against all other causes together (common practice).
 CHANGE_ODDS = 0.6
-FEEL_MISTAKEN = 0.05
 # An inspection that a stop asked for and that found all sound still misses the danger this often (ours, no source).
 MISSED = 0.25
 
@@ -82,9 +82,9 @@ def _prior(tables: Tables, evidence: Evidence) -> tuple[float, ...]:
 
 def _terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:
     if not evidence.feel.empty:
-        yield "feel", _feel_terms(tables, evidence.feel, 0.0)
+        yield "feel", _line(tables, answer_terms(tables, FEEL, _cells(evidence.feel)) or {})
     if not evidence.second.empty:
-        yield "second", _feel_terms(tables, evidence.second, OWN_CAUSE)
+        yield "second", _line(tables, _second_terms(tables, _cells(evidence.second)))
     grouped: dict[str, list[tuple[str, Moves]]] = {}
     for ident, answers in sorted(evidence.answers.items()):
         terms = answer_terms(tables, ident, answers)
@@ -93,10 +93,25 @@ def _terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:
             grouped.setdefault(group, []).append((ident, terms))
     for group, members in grouped.items():
         for name, moves in _without_overlap(tables, group, members):
-            yield name, [moves.get(i, 0.0) for i in range(len(tables.hypotheses))]
+            yield name, _line(tables, moves)
     yield from _odds_terms(tables, evidence)
     if evidence.cleared:
         yield "inspected", _inspected_terms(tables, evidence)
+
+
+def _line(tables: Tables, moves: Moves) -> Terms:
+    return [moves.get(i, 0.0) for i in range(len(tables.hypotheses))]
+
+
+def _cells(feel: Feels) -> Answers:
+    return cells(feel.phases, feel.balances)
+
+
+def _second_terms(tables: Tables, felt: Answers) -> Moves:
+    """A second fault is felt like the first one, but often of a cause of its own."""
+    kept = (1 - OWN_CAUSE) / (1 - FEEL_MISTAKEN)  # the rows hold their share of mistakes already
+    terms = answer_terms(tables, FEEL, felt) or {}
+    return {i: math.log1p(kept * math.expm1(t)) for i, t in terms.items()}
 
 
 def inspected(book: Book, cleared: Iterable[str]) -> frozenset[str]:
@@ -132,8 +147,10 @@ def answer_terms(tables: Tables, ident: str, answers: Answers) -> Moves | None:
         return None
     if len(answers) == 1:
         return tables.moves[ident][next(iter(answers))]
-    usual = sum(tables.usual[ident][a] for a in answers)
-    return {i: safe_log(sum(row[a] for a in answers) / usual) for i, row in rows.items()}
+    # in a fixed order: sets are walked differently in every process, and the last bit would follow
+    left = [a for a in tables.usual[ident] if a in answers]
+    usual = sum(tables.usual[ident][a] for a in left)
+    return {i: safe_log(sum(row[a] for a in left) / usual) for i, row in rows.items()}
 
 
 def answer_moves(tables: Tables, evidence: Evidence, ident: str, answer: str) -> Moves:
@@ -178,30 +195,6 @@ def _without_overlap(
     strongest = max(strength, key=lambda ident: (strength[ident], ident))
     for ident, moves in members:
         yield ident, moves if ident == strongest else {i: overlap.kept * t for i, t in moves.items()}
-
-
-def _feel_terms(tables: Tables, feel: Feels, own: float) -> Terms:
-    """Phase and balance are weighed together, and summed over whichever is not told."""
-    phases, balances = feel.phases or frozenset(PHASES), feel.balances or frozenset(BALANCES)
-    usual = feel_mass(tables.mean_feel, phases, balances)
-    terms = [0.0] * len(tables.hypotheses)
-    for i, cells in tables.feel.items():
-        share = max(own, FEEL_MISTAKEN)
-        terms[i] = safe_log(told_mass(cells, tables.mean_feel, phases, balances, share) / usual)
-    return terms
-
-
-def told_mass(
-    cells: Cells, mean: Cells, phases: Answers, balances: Answers, share: float = FEEL_MISTAKEN
-) -> float:
-    """Probability that some phases and balances are told, a share of it whatever the kart does."""
-    return (1 - share) * feel_mass(cells, phases, balances) + share * feel_mass(mean, phases, balances)
-
-
-def feel_mass(cells: Cells, phases: Answers, balances: Answers) -> float:
-    """Probability of the cells that some phases and balances allow."""
-    # in a fixed order: sets are walked differently in every process, and the last bit would follow
-    return sum(cells[p, b] for p in PHASES if p in phases for b in BALANCES if b in balances)
 
 
 def _odds_terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:

@@ -207,6 +207,7 @@ def credulous() -> Iterator[None]:
     with (
         patch.dict(trials.VERDICT_IF, SURE),
         patch.dict(tables.MISTAKEN, sure),
+        patch.object(tables, "FEEL_MISTAKEN", 0.001),
         patch.object(believing, "FEEL_MISTAKEN", 0.001),
     ):
         yield

@@ -17,6 +17,7 @@ from typing import TypeVar
 
 from advisor.book.likeness import distance, same_fix
 from advisor.model import conditions
+from advisor.model.feel import CELLS, FEEL
 from advisor.model.scale import BASE_RATE
 from advisor.reasoning.belief import believe
 from advisor.reasoning.evidence import Evidence, Feels
@@ -50,8 +51,7 @@ def told(tables: Tables, cause: str, draws: int) -> Told:
 
 def answered(tables: Tables, place: int, source: Random) -> Evidence:
     """The complaint, then an answer to every question that may be asked because of those before it."""
-    cells = tables.feel.get(place, tables.mean_feel)
-    phase, balance = _drawn(cells, source)
+    phase, balance = CELLS[_drawn(tables.rows[FEEL].get(place, tables.usual[FEEL]), source)]
     feel = Feels(frozenset((phase,)), frozenset((balance,)))
     facts = {"observed.phase": feel.phases, "observed.balance": feel.balances}
     evidence = Evidence({}, feel, Feels(), {k: v for k, v in facts.items() if v})

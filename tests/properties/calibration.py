@@ -22,8 +22,9 @@ from functools import partial
 from random import Random
 from statistics import fmean
 
+from advisor.model.feel import CELLS, FEEL
 from advisor.model.knowledge import Observation
-from advisor.reasoning.belief import FEEL_MISTAKEN, believe
+from advisor.reasoning.belief import believe
 from advisor.reasoning.evidence import Evidence, Feels
 from advisor.reasoning.questions import askable, outlook
 from advisor.reasoning.tables import Tables, compile_tables
@@ -66,10 +67,8 @@ def case(number: int, sigma: float) -> Judged:
 
 
 def _complaint(world: Tables, truth: int, source: Random) -> Evidence:
-    cells = world.feel.get(truth, world.mean_feel)
-    if source.random() < FEEL_MISTAKEN:
-        cells = world.mean_feel
-    phase, balance = source.choices(list(cells), list(cells.values()))[0]
+    cells = world.rows[FEEL].get(truth, world.usual[FEEL])
+    phase, balance = CELLS[source.choices(list(cells), list(cells.values()))[0]]
     feel = Feels(frozenset((phase,)), frozenset((balance,)))
     return Evidence(
         {},

@@ -64,7 +64,7 @@ def naive_tables(
     shares = (*priors.values(), max(0.0, 1 - sum(priors.values())))
     by_index = {o: {names.index(c): dict(row) for c, row in table.items()} for o, table in rows.items()}
     usual_rows = {o: dict(row) for o, row in usual.items()}
-    return Tables(book or _bare_book(priors, usual), names, shares, usual_rows, by_index, {}, {})
+    return Tables(book or _bare_book(priors, usual), names, shares, usual_rows, by_index)
 
 
 def _bare_book(causes: Mapping[str, float], usual: Mapping[str, Mapping[str, float]]) -> Book:
