@@ -58,7 +58,7 @@ def causes_can_be_told(view: View) -> Iterator[Finding]:
         return  # a sign names what does not exist, which is an error of its own
     for ident in view.book.causes:
         i = tables.index(ident)
-        asked = tables.rows.keys() - {FEEL}  # the complaint itself is no observation that could be made
+        asked = tables.rows.keys() - {FEEL}  # the complaint alone is not enough, whatever it is
         speaking = [o for o in asked if i in tables.rows[o] and _tells(tables, o, i)]
         if len(speaking) < TELLING_OBSERVATIONS:
             message = (
@@ -138,7 +138,8 @@ def _with_all_signs(tables: Tables, place: int) -> list[float]:
     for ident, rows in tables.rows.items():
         if place in rows:
             row, usual = rows[place], tables.usual[ident]
-            answer = max(row, key=lambda a: row[a] / usual[a])
+            # the complaint that comes most often, and of all else the answer that says most
+            answer = max(row, key=lambda a: row[a] if ident == FEEL else row[a] / usual[a])
             for i, move in tables.moves[ident][answer].items():
                 logs[i] += move
     return logs

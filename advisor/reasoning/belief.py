@@ -11,9 +11,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from advisor.model import conditions
-from advisor.model.feel import FEEL, cells
+from advisor.model.feel import FEEL, Answers, by_observation
 from advisor.model.knowledge import Book, Cause
-from advisor.reasoning.evidence import Answers, Evidence, Feels
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.tables import FEEL_MISTAKEN, Tables, safe_log
 
 # A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
@@ -81,16 +81,13 @@ def _prior(tables: Tables, evidence: Evidence) -> tuple[float, ...]:
 
 
 def _terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:
-    if not evidence.feel.empty:
-        yield "feel", _line(tables, answer_terms(tables, FEEL, _cells(evidence.feel)) or {})
-    if not evidence.second.empty:
-        yield "second", _line(tables, _second_terms(tables, _cells(evidence.second)))
+    if evidence.second:
+        yield "second", _line(tables, _second_terms(tables, evidence.second))
     grouped: dict[str, list[tuple[str, Moves]]] = {}
     for ident, answers in sorted(evidence.answers.items()):
         terms = answer_terms(tables, ident, answers)
         if terms is not None:
-            group = tables.book.observations[ident].overlaps or f"={ident}"
-            grouped.setdefault(group, []).append((ident, terms))
+            grouped.setdefault(_group(tables, ident), []).append((ident, terms))
     for group, members in grouped.items():
         for name, moves in _without_overlap(tables, group, members):
             yield name, _line(tables, moves)
@@ -103,8 +100,10 @@ def _line(tables: Tables, moves: Moves) -> Terms:
     return [moves.get(i, 0.0) for i in range(len(tables.hypotheses))]
 
 
-def _cells(feel: Feels) -> Answers:
-    return cells(feel.phases, feel.balances)
+def _group(tables: Tables, ident: str) -> str:
+    """The overlap group of an observation; one of its own where it has none."""
+    asked = tables.book.observations.get(ident)
+    return asked.overlaps if asked and asked.overlaps else f"={ident}"
 
 
 def _second_terms(tables: Tables, felt: Answers) -> Moves:
@@ -159,20 +158,21 @@ def answer_moves(tables: Tables, evidence: Evidence, ident: str, answer: str) ->
     Exactly what `believe` would find, but only what the answer touches is worked out: its overlap group
     and the odds that it sets off.
     """
-    group = tables.book.observations[ident].overlaps
-    mates = [i for i in evidence.answers if group and tables.book.observations[i].overlaps == group]
-    stirred = tables.stirred.get(ident, ())
-    if not (mates or stirred or ident in evidence.answers):
-        return answer_terms(tables, ident, frozenset((answer,))) or {}
+    observation, left = by_observation(evidence.answers, ident, frozenset((answer,)))
+    group = _group(tables, observation)
+    mates = [i for i in evidence.answers if _group(tables, i) == group]
+    stirred = tables.stirred.get(observation, ())  # what only phase or balance sets off is not foreseen
+    if not (mates or stirred):
+        return answer_terms(tables, observation, left) or {}
     then = evidence.answering(ident, answer)
     moves: Moves = {}
     for sign, known in ((1.0, then), (-1.0, evidence)):
         members = [
             (i, t)
-            for i in sorted({ident, *mates})
+            for i in sorted({observation, *mates})
             if i in known.answers and (t := answer_terms(tables, i, known.answers[i]))
         ]
-        for _, terms in _without_overlap(tables, group or "", members):
+        for _, terms in _without_overlap(tables, group, members):
             for i, term in terms.items():
                 moves[i] = moves.get(i, 0.0) + sign * term
     for i, odds in stirred:

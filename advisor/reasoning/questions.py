@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from advisor.model import conditions
 from advisor.model.advice import Question
-from advisor.model.feel import AXES, FEEL, cells
+from advisor.model.feel import by_observation
 from advisor.model.knowledge import Lever, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import repair
-from advisor.reasoning.belief import answer_moves, answer_terms
+from advisor.reasoning.belief import answer_moves
 from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.ranking import RUN_MINUTES, cost, minutes, runs
@@ -241,20 +241,12 @@ def outlook(
 
 
 def _factors(tables: Tables, ident: str, answer: str, evidence: Evidence) -> tuple[float, dict[int, float]]:
-    """P(answer) as usual, and P(answer | hypothesis, what is already said of the same) against it."""
-    if ident in AXES:
-        return _feel_factors(tables, ident, answer, evidence)
-    moves = answer_moves(tables, evidence, ident, answer)
-    return tables.usual[ident][answer], {i: math.exp(t) for i, t in moves.items()}
+    """P(answer) as usual and, against it, P(answer | hypothesis), given what is already said of the same.
 
-
-def _feel_factors(
-    tables: Tables, ident: str, answer: str, evidence: Evidence
-) -> tuple[float, dict[int, float]]:
-    before = cells(evidence.feel.phases, evidence.feel.balances)
-    then = before & (cells((answer,), None) if ident == "phase" else cells(None, (answer,)))
-    usual, told = (sum(p for c, p in tables.usual[FEEL].items() if c in some) for some in (then, before))
-    if not usual:
-        return 0.0, {}
-    now, old = (answer_terms(tables, FEEL, some) or {} for some in (then, before))
-    return usual / told, {i: math.exp(now[i] - old[i]) for i in now}
+    The former up to a factor; nothing for what was ruled out.
+    """
+    observation, left = by_observation(evidence.answers, ident, frozenset((answer,)))
+    left &= evidence.answers.get(observation, left)
+    usual = sum(p for a, p in tables.usual[observation].items() if a in left)
+    moves = answer_moves(tables, evidence, ident, answer) if usual else {}
+    return usual, {i: math.exp(t) for i, t in moves.items()}

@@ -86,7 +86,7 @@ class Ours:
     def next(self) -> Step | None:
         known = self.evidence
         key = (
-            type(self), self.variant.name, known.feel, known.second, frozenset(known.answers.items()),
+            type(self), self.variant.name, known.second, frozenset(known.answers.items()),
             known.tried, known.cleared, self.now.skipped, self.now.asked,
         )  # fmt: skip
         if key not in self.memo:

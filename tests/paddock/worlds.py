@@ -17,12 +17,12 @@ from typing import TypeVar
 from advisor.book import load
 from advisor.model import conditions
 from advisor.model.case import VERDICTS, Verdict
-from advisor.model.feel import CELLS, FEEL
+from advisor.model.feel import CELLS, FEEL, by_question
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import cures, trials
 from advisor.reasoning.advise import Mind, make_ready
 from advisor.reasoning.cures import Link
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.questions import ANSWERED
 from advisor.reasoning.tables import Row, Tables
 
@@ -201,13 +201,12 @@ def _effect(link: Link) -> str:
 
 def _truly(case: int, fault: Fault) -> Evidence:
     """Everything that could be answered, answered as it is: claims of the book hold in their regimes."""
-    cell = CELLS[_drawn(fault.cells, stream(case, "complaint", fault.name))]
+    cell = _drawn(fault.cells, stream(case, "complaint", fault.name))
     answers = {
         o: frozenset((_drawn(row, stream(case, "answer", o)),)) for o, row in sorted(fault.rows.items())
     }
-    felt = dict(zip(FELT, (frozenset((c,)) for c in cell), strict=True))
-    facts = {f"observed.{o}": a for o, a in (answers | felt).items()}
-    return Evidence(answers, Feels(felt["phase"], felt["balance"]), Feels(), facts)
+    answers[FEEL] = frozenset((cell,))
+    return Evidence(answers, {f"observed.{q}": a for q, a in by_question(answers).items()})
 
 
 def _invented(mind: Mind, case: int, world: World, i: int) -> Fault:

@@ -8,7 +8,7 @@ from advisor.model import conditions
 from advisor.model.knowledge import BALANCES, PHASES, Cause
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning.belief import CHANGE_ODDS, MISSED, OWN_CAUSE
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.tables import FEEL_MISTAKEN, UNLISTED_CELL, Tables
 
 
@@ -23,9 +23,8 @@ def posterior(tables: Tables, evidence: Evidence) -> list[float]:
             weight = CHANGE_ODDS / sum(c.undoes_change for c in tables.book.causes.values())
         if cause and _sound(tables, cause, evidence):
             weight *= MISSED
-        weight *= _felt(tables, i, evidence.feel, FEEL_MISTAKEN) * _felt(
-            tables, i, evidence.second, OWN_CAUSE
-        )
+        weight *= _felt(tables, i, evidence.answers.get("feel", frozenset()), FEEL_MISTAKEN)
+        weight *= _felt(tables, i, evidence.second, OWN_CAUSE)
         for ident_of, kept in _weights(tables, evidence).items():
             weight *= _ratio(tables, i, ident_of, evidence) ** kept
         for odds in cause.odds if cause else ():
@@ -54,19 +53,17 @@ def _sound(tables: Tables, cause: Cause, evidence: Evidence) -> bool:
     return cause.id in evidence.cleared or looked >= set(cause.danger.inspect)
 
 
-def _felt(tables: Tables, i: int, feel: Feels, mistaken: float) -> float:
-    """P(what is told of phase and balance), summed over every cell that it allows."""
+def _felt(tables: Tables, i: int, told: frozenset[str], mistaken: float) -> float:
+    """P(what is told of phase and balance), summed over every cell that it allows; none told are all."""
     cause = tables.book.causes.get(tables.hypotheses[i])
     cells = _cells(cause) if cause and cause.feel else None
     total = 0.0
     for phase in PHASES:
         for balance in BALANCES:
-            told = (feel.phases is None or phase in feel.phases) and (
-                feel.balances is None or balance in feel.balances
-            )
-            mean = tables.usual["feel"][f"{phase} {balance}"]
-            cell = cells[phase, balance] if cells else mean
-            total += ((1 - mistaken) * cell + mistaken * mean) if told else 0.0
+            if not told or f"{phase} {balance}" in told:
+                mean = tables.usual["feel"][f"{phase} {balance}"]
+                cell = cells[phase, balance] if cells else mean
+                total += (1 - mistaken) * cell + mistaken * mean
     return total
 
 
@@ -90,7 +87,7 @@ def _weights(tables: Tables, evidence: Evidence) -> dict[str, float]:
 
     The strength of an answer is how far it moves the odds of the causes, by their prior.
     """
-    weights = dict.fromkeys(evidence.answers, 1.0)
+    weights = {o: 1.0 for o in evidence.answers if o != "feel"}
     for group in tables.book.overlaps.values():
         members = [o for o in weights if tables.book.observations[o].overlaps == group.id]
         strength = {

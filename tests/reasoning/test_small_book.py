@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import product
 
@@ -10,15 +11,13 @@ import pytest
 from hypothesis import given
 
 from advisor.book import load
-from advisor.model.feel import CELLS
+from advisor.model.feel import cells
 from advisor.model.knowledge import BALANCES, PHASES
 from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.tables import Tables
 from tests.reasoning.minds import SMALL_BOOK, evidence_of, patiently, questions, small, some_evidence
 from tests.reasoning.networks import gum
-
-NOTHING = Feels()
 
 
 def test_it_loads_without_an_error_or_a_weakness() -> None:
@@ -80,8 +79,6 @@ class Naive:
         seen = {
             o: [float(a in answers) for a in self.tables.usual[o]] for o, answers in evidence.answers.items()
         }
-        phases, balances = evidence.feel.phases or PHASES, evidence.feel.balances or BALANCES
-        seen["feel"] = [float(p in phases and b in balances) for p, b in CELLS.values()]
         self.engine.setEvidence(seen)
         self.engine.makeInference()
         posterior = self.engine.posterior("cause")
@@ -99,8 +96,7 @@ def _every_evidence() -> Iterable[Evidence]:
         *answered, phase, balance = picked
         named = zip(questions(small().book), answered, strict=True)
         answers = {o: frozenset((a,)) for o, a in named if a is not None}
-        feel = Feels(*(frozenset((x,)) if x else None for x in (phase, balance)))
-        yield evidence_of(answers, feel, NOTHING)
+        yield evidence_of(answers, cells(*((x,) if x else None for x in (phase, balance))))
 
 
 def test_every_combination_of_answers_and_none_agrees_with_another_library() -> None:
@@ -115,6 +111,6 @@ def test_every_combination_of_answers_and_none_agrees_with_another_library() -> 
 @patiently
 @given(some_evidence(small))
 def test_answers_left_open_agree_with_another_library(evidence: Evidence) -> None:
-    first_only = evidence_of(dict(evidence.answers), evidence.feel, NOTHING)
+    first_only = replace(evidence, second=frozenset())
     ours = believe(small().tables, first_only).probabilities
     assert ours == pytest.approx(naive().posterior(first_only), abs=1e-6)
