@@ -7,8 +7,8 @@ from typing import Any
 
 from advisor.book.findings import Check, Finding, View, claims_of
 from advisor.book.likeness import apart, distance, same_fix
-from advisor.model.feel import FEEL
-from advisor.model.knowledge import Gives, Lever
+from advisor.model.feel import AXES, FEEL
+from advisor.model.knowledge import BALANCES, Gives, Lever
 from advisor.reasoning.tables import Tables, compile_tables, safe_log
 
 ALIKE = 0.5  # causes less far apart than this in all are hardly told apart (see likeness.distance)
@@ -77,14 +77,7 @@ def causes_differ(view: View) -> Iterator[Finding]:
     seen: dict[Any, str] = {}
     for cause in view.book.causes.values():
         signs = tuple(sorted((s.ask, tuple(sorted(s.answers.items()))) for s in cause.signs))
-        feel = (
-            tuple(
-                tuple(sorted(getattr(cause.feel, b).items()))
-                for b in ("understeer", "oversteer", "hop", "bind", "slide")
-            )
-            if cause.feel
-            else ()
-        )
+        feel = cause.feel and tuple(tuple(sorted(getattr(cause.feel, b).items())) for b in BALANCES)
         twin = seen.setdefault((signs, feel), cause.id)
         if twin != cause.id:
             yield _weak(
@@ -192,7 +185,7 @@ def remedies_do_not_contradict(view: View) -> Iterator[Finding]:
 
 
 def observations_are_used(view: View) -> Iterator[Finding]:
-    used = {s.ask for c in view.book.causes.values() for s in c.signs} | {"phase", "balance"}
+    used = {s.ask for c in view.book.causes.values() for s in c.signs} | AXES.keys()
     conditions_ = [o.where for c in view.book.causes.values() for o in c.odds]
     conditions_ += [g.where for lever in view.book.levers.values() for g in lever.gives]
     used |= {path.removeprefix("observed.") for where in conditions_ for path in where}

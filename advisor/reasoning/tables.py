@@ -64,16 +64,13 @@ def compile_tables(book: Book) -> Tables:
     rows: dict[str, dict[int, Row]] = {}
     for i, cause in enumerate(causes):
         for sign in cause.signs:
-            observation = book.observations[sign.ask]
+            share = MISTAKEN[book.observations[sign.ask].effort]
             row = _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
-            rows.setdefault(sign.ask, {})[i] = _with_mistakes(
-                row, usual[sign.ask], MISTAKEN[observation.effort]
-            )
+            rows.setdefault(sign.ask, {})[i] = _with_mistakes(row, usual[sign.ask], share)
         group = book.groups.get(cause.group)
         for ident, row in _group_rows(group, book.counts.get(cause.group), usual).items() if group else ():
-            rows.setdefault(ident, {}).setdefault(
-                i, _with_mistakes(row, usual[ident], MISTAKEN[book.observations[ident].effort])
-            )
+            share = MISTAKEN[book.observations[ident].effort]
+            rows.setdefault(ident, {}).setdefault(i, _with_mistakes(row, usual[ident], share))
     usual[FEEL], rows[FEEL] = _felt(causes, prior)
     stirred: dict[str, list[tuple[int, Odds]]] = {}
     for i, cause in enumerate(causes):
