@@ -15,6 +15,7 @@ from advisor.book import sheets
 from advisor.book.marked import Marked, read
 from advisor.book.values import Pieces
 from advisor.model.case import VERDICTS, Case, Tried
+from advisor.model.feel import AXES
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, hint, printable, shown
 
@@ -127,7 +128,7 @@ class _Reader(sheets.SheetReader):
 
     def _secondary(self, data: Mapping[str, Any]) -> dict[str, str]:
         found = {}
-        for ident, value in self.mapping(data.get("secondary"), ("secondary",), ("phase", "balance")).items():
+        for ident, value in self.mapping(data.get("secondary"), ("secondary",), AXES).items():
             if ident in self.book.observations and self._answer(
                 ("secondary", ident), ident, value, self.book.observations[ident].answers
             ):

@@ -11,22 +11,18 @@ K = TypeVar("K")
 
 
 def distance(tables: Tables, one: str, other: str) -> float:
-    """Total variation distance of the complaints and of each observation's answers, summed.
+    """Total variation distance of each observation's answers, summed; what is felt is one of them.
 
     Total variation is half the sum of the absolute differences: 0 for equal rows, 1 for rows that never agree.
     """
     i, j = tables.index(one), tables.index(other)
-    apart = felt_apart(tables, i, j)
-    for ident, rows in tables.rows.items():
-        if i in rows or j in rows:
-            usual = tables.usual[ident]
-            apart += _variation(rows.get(i, usual), rows.get(j, usual))
-    return apart
+    return sum(apart(tables, ident, i, j) for ident, rows in tables.rows.items() if i in rows or j in rows)
 
 
-def felt_apart(tables: Tables, i: int, j: int) -> float:
-    """Total variation distance of how two hypotheses feel."""
-    return _variation(tables.feel.get(i, tables.mean_feel), tables.feel.get(j, tables.mean_feel))
+def apart(tables: Tables, observation: str, i: int, j: int) -> float:
+    """Total variation distance of the answers to one observation under two hypotheses."""
+    usual, rows = tables.usual[observation], tables.rows[observation]
+    return _variation(rows.get(i, usual), rows.get(j, usual))
 
 
 def _variation(one: Mapping[K, float], other: Mapping[K, float]) -> float:

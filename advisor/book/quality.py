@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from advisor.book.findings import Check, Finding, View, claims_of
-from advisor.book.likeness import distance, felt_apart, same_fix
-from advisor.model.knowledge import Gives, Lever
+from advisor.book.likeness import apart, distance, same_fix
+from advisor.model.feel import AXES, FEEL
+from advisor.model.knowledge import BALANCES, Gives, Lever
 from advisor.reasoning.tables import Tables, compile_tables, safe_log
 
 ALIKE = 0.5  # causes less far apart than this in all are hardly told apart (see likeness.distance)
@@ -57,7 +58,8 @@ def causes_can_be_told(view: View) -> Iterator[Finding]:
         return  # a sign names what does not exist, which is an error of its own
     for ident in (c.id for c in view.book.causes.values() if not c.rest):
         i = tables.index(ident)
-        speaking = [o for o in tables.rows if i in tables.rows[o] and _tells(tables, o, i)]
+        asked = tables.rows.keys() - {FEEL}  # the complaint alone is not enough, whatever it is
+        speaking = [o for o in asked if i in tables.rows[o] and _tells(tables, o, i)]
         if len(speaking) < TELLING_OBSERVATIONS:
             message = (
                 f"only {len(speaking)} observations speak clearly for or against this cause "
@@ -75,14 +77,7 @@ def causes_differ(view: View) -> Iterator[Finding]:
     seen: dict[Any, str] = {}
     for cause in (c for c in view.book.causes.values() if not c.rest):
         signs = tuple(sorted((s.ask, tuple(sorted(s.answers.items()))) for s in cause.signs))
-        feel = (
-            tuple(
-                tuple(sorted(getattr(cause.feel, b).items()))
-                for b in ("understeer", "oversteer", "hop", "bind", "slide")
-            )
-            if cause.feel
-            else ()
-        )
+        feel = cause.feel and tuple(tuple(sorted(getattr(cause.feel, b).items())) for b in BALANCES)
         twin = seen.setdefault((signs, feel), cause.id)
         if twin != cause.id:
             yield _weak(
@@ -103,12 +98,12 @@ def causes_are_told_apart(view: View) -> Iterator[Finding]:
     causes = [c.id for c in view.book.causes.values() if not (c.undoes_change or c.rest)]
     for n, one in enumerate(causes):
         for other in causes[:n]:
-            if felt_apart(tables, tables.index(one), tables.index(other)) >= ALIKE:
+            if apart(tables, FEEL, tables.index(one), tables.index(other)) >= ALIKE:
                 continue
-            if not same_fix(tables, one, other) and (apart := distance(tables, one, other)) < ALIKE:
+            if not same_fix(tables, one, other) and (gap := distance(tables, one, other)) < ALIKE:
                 message = (
                     f'is hardly told from "{other}", which wants another change: their answers differ by '
-                    f"{apart:.2f} in all, and {ALIKE:g} is asked; name a sign usual for one and rare for the other"
+                    f"{gap:.2f} in all, and {ALIKE:g} is asked; name a sign usual for one and rare for the other"
                 )
                 yield _weak("causes", one, (), message, "look_alike")
 
@@ -133,14 +128,11 @@ def causes_can_be_reached(view: View) -> Iterator[Finding]:
 def _with_all_signs(tables: Tables, place: int) -> list[float]:
     """Log weights of the hypotheses when all that speaks for one of them is told."""
     logs = [safe_log(p) for p in tables.prior]
-    cells = tables.feel.get(place)
-    if cells:
-        cell = max(cells, key=lambda c: cells[c])
-        logs = [x + safe_log(tables.feel.get(i, tables.mean_feel)[cell]) for i, x in enumerate(logs)]
     for ident, rows in tables.rows.items():
         if place in rows:
             row, usual = rows[place], tables.usual[ident]
-            answer = max(row, key=lambda a: row[a] / usual[a])
+            # the complaint that comes most often, and of all else the answer that says most
+            answer = max(row, key=lambda a: row[a] if ident == FEEL else row[a] / usual[a])
             for i, move in tables.moves[ident][answer].items():
                 logs[i] += move
     return logs
@@ -193,7 +185,7 @@ def remedies_do_not_contradict(view: View) -> Iterator[Finding]:
 
 
 def observations_are_used(view: View) -> Iterator[Finding]:
-    used = {s.ask for c in view.book.causes.values() for s in c.signs} | {"phase", "balance"}
+    used = {s.ask for c in view.book.causes.values() for s in c.signs} | AXES.keys()
     conditions_ = [o.where for c in view.book.causes.values() for o in c.odds]
     conditions_ += [g.where for lever in view.book.levers.values() for g in lever.gives]
     used |= {path.removeprefix("observed.") for where in conditions_ for path in where}

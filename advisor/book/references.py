@@ -8,6 +8,7 @@ from typing import Any
 from advisor import units
 from advisor.book.findings import Check, Finding, View, claims_of
 from advisor.model import conditions
+from advisor.model.feel import AXES, FEEL
 from advisor.model.knowledge import (
     BALANCES,
     PHASES,
@@ -258,6 +259,9 @@ def observations_refer(view: View) -> Iterator[Finding]:
     room, overlaps = "observations", view.book.overlaps
     for observation in view.book.observations.values():
         ident = observation.id
+        if ident == FEEL:
+            message = f'"{ident}" is what {" and ".join(AXES)} tell together; take another id'
+            yield Finding(room, ident, ("id",), message)
         if observation.overlaps and view.missing(observation.overlaps, overlaps):
             message = f'unknown overlap "{observation.overlaps}"{hint(observation.overlaps, overlaps)}'
             yield Finding(room, ident, ("overlaps",), message)

@@ -14,6 +14,7 @@ from advisor.interview import steps
 from advisor.interview.steps import State, answer, answered
 from advisor.model.advice import Advice, Answer, Question, Stop
 from advisor.model.case import Verdict
+from advisor.model.feel import AXES
 from advisor.reasoning.advise import Mind, find_stop, first_change, reason
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.explain import percent
@@ -153,7 +154,7 @@ def _fewest(mind: Mind, state: State, lever: str) -> tuple[Given, ...] | None:
 
 def _open_answers(mind: Mind, evidence: Evidence) -> Iterator[Given]:
     for observation in mind.book.observations.values():
-        if observation.id not in ("phase", "balance") and askable(observation, evidence):
+        if observation.id not in AXES and askable(observation, evidence):
             for name, entry in observation.answers.items():
                 if not entry.alarm:
                     yield observation.id, name

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field, replace
 
 from advisor.model.advice import Advice, Answer, Question, Stop
 from advisor.model.case import Case, Tried, Verdict
-from advisor.model.knowledge import BALANCES, PHASES
+from advisor.model.feel import SECOND, axes, turned
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
-from advisor.reasoning.evidence import Evidence, Feels, Gathered, gather
+from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.units import Quantity
 from advisor.words.tokens import plain
 from advisor.words.understand import understand
@@ -72,13 +72,10 @@ def answered(mind: Mind, state: State, asked: Question, answer: str | None) -> S
 def forget(mind: Mind, state: State, ident: str) -> State:
     """Take back one fact that was misunderstood; it will not be read from the words again."""
     old = state.gathered.evidence
-    if ident in ("phase", "balance", "secondary.phase", "secondary.balance"):
-        evidence = _without_feel(old, ident)
+    if ident.startswith(SECOND):
+        evidence = replace(old, second=turned(old.second, ident.removeprefix(SECOND), None))
     else:
-        answers = {k: v for k, v in old.answers.items() if k != ident}
-        facts = {k: v for k, v in old.facts.items() if k != f"observed.{ident}"}
-        evidence = replace(old, answers=answers, facts=facts)
-        evidence = _without_context(evidence, ident)
+        evidence = _without_context(old.leaving(ident, None), ident)
     understood = {k: v for k, v in state.gathered.understood.items() if k != ident}
     return replace(
         state,
@@ -152,18 +149,6 @@ def _without_context(evidence: Evidence, ident: str) -> Evidence:
     return evidence
 
 
-def _without_feel(old: Evidence, ident: str) -> Evidence:
-    name = "phases" if ident.endswith("phase") else "balances"
-    if ident.startswith("secondary."):
-        return replace(old, second=_blank(old.second, name))
-    facts = {k: v for k, v in old.facts.items() if k != f"observed.{ident}"}
-    return replace(old, feel=_blank(old.feel, name), facts=facts)
-
-
-def _blank(feel: Feels, name: str) -> Feels:
-    return replace(feel, phases=None) if name == "phases" else replace(feel, balances=None)
-
-
 def choose(mind: Mind, asked: Question, text: str) -> str | None:
     """Which answer a typed text means: its number, its id, its words, or a phrase for it. None if none or several."""
     said = plain(text).strip()
@@ -189,11 +174,8 @@ def choose(mind: Mind, asked: Question, text: str) -> str | None:
 
 def _by_phrase(mind: Mind, asked: Question, text: str) -> str | None:
     words = understand(text, mind.book, mind.lexicon)
-    if asked.id in ("phase", "balance"):
-        found = {pair[asked.id == "balance"] for pair in words.feels} - {None}
-        return found.pop() if len(found) == 1 else None
-    reading = words.facts.get(asked.id)
-    return next(iter(reading.answers)) if reading and len(reading.answers) == 1 else None
+    said = words.answers(asked.id)
+    return next(iter(said)) if len(said) == 1 else None
 
 
 def answer(mind: Mind, state: State) -> Answer:
@@ -235,17 +217,12 @@ def settled(mind: Mind, state: State) -> Case:
     """The case with every fact as a field, so that it can be kept and read again without its words."""
     evidence = state.gathered.evidence
     observed, denied = {}, {}
-    for ident, answers in evidence.answers.items():
+    for ident, answers in evidence.told.items():
         if len(answers) == 1:
             observed[ident] = next(iter(answers))
         else:
             denied[ident] = tuple(a for a in mind.book.observations[ident].answers if a not in answers)
-    for name, felt in (("phase", evidence.feel.phases), ("balance", evidence.feel.balances)):
-        if felt and len(felt) == 1:
-            observed[name] = next(iter(felt))
-        elif felt:
-            denied[name] = tuple(a for a in (BALANCES if name == "balance" else PHASES) if a not in felt)
-    second = {"phase": evidence.second.phases, "balance": evidence.second.balances}
+    second = axes(evidence.second)
     air = evidence.facts.get("conditions.air_temperature")
     conditions = dict(state.case.conditions)
     if isinstance(air, Quantity):
@@ -258,7 +235,7 @@ def settled(mind: Mind, state: State) -> Case:
         state.case, complaint="", observed=observed, denied=denied, history=history, kart_class="",
         ideas=ideas, preparing=evidence.preparing,
         conditions=conditions,
-        secondary={k: next(iter(v)) for k, v in second.items() if v and len(v) == 1}, tried=evidence.tried,
+        secondary={k: next(iter(v)) for k, v in second.items() if len(v) == 1}, tried=evidence.tried,
     )  # fmt: skip
 
 

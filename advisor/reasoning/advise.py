@@ -15,7 +15,7 @@ from advisor.reasoning import cures, experience, explain, fixes, pairs, question
 from advisor.reasoning.belief import Belief, believe, inspected, is_cleared
 from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
-from advisor.reasoning.evidence import Evidence, Gathered, gather
+from advisor.reasoning.evidence import Evidence, Gathered, beyond_context, gather
 from advisor.reasoning.experience import Own
 from advisor.reasoning.pairs import Together
 from advisor.reasoning.questions import Search
@@ -80,9 +80,7 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
 
 def _certain(evidence: Evidence) -> dict[str, str]:
     """The answers of which only one is left."""
-    felt = {"phase": evidence.feel.phases, "balance": evidence.feel.balances}
-    told = {**evidence.answers, **{k: v for k, v in felt.items() if v}}
-    return {ident: next(iter(answers)) for ident, answers in told.items() if len(answers) == 1}
+    return {ident: next(iter(answers)) for ident, answers in evidence.told.items() if len(answers) == 1}
 
 
 def advise(
@@ -199,15 +197,12 @@ def _judged(mind: Mind, done: Reasoning, lever: str, way: str | None) -> tuple[s
 
 def ask(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None:
     """The next question worth asking; what the kart does and where come first."""
-    for first in ("balance", "phase"):
-        feel = done.evidence.feel
-        if first in mind.book.observations and first not in skipped and not done.evidence.answered(first):
-            told = any(not mind.book.observations[ident].context for ident in done.evidence.answers)
-            if first == "balance" and (told or feel.balances):
-                continue  # worn tyres or a pulling kart are complaints without a balance
-            if first == "phase" and feel.balances is None:
-                continue
-            return questions.as_question(mind.book.observations[first], 0.0)
+    told = beyond_context(done.evidence.told, mind.book)
+    # worn tyres or a pulling kart are complaints without a balance
+    for first, wanted in (("balance", not told - {"phase"}), ("phase", "balance" in told)):
+        asked = mind.book.observations.get(first)
+        if asked and wanted and first not in skipped and not done.evidence.answered(first):
+            return questions.as_question(asked, 0.0)
     return questions.next_question(
         mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped
     )
@@ -229,7 +224,7 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
     mended = {t.lever for t in done.evidence.tried if t.verdict == "better" and is_look(book, t)}
     alarms = [
         (len(entry.inspect), f"{ident}: {answer}", entry)
-        for ident, answers in done.evidence.answers.items()
+        for ident, answers in done.evidence.told.items()
         for answer in answers
         if len(answers) == 1 and (entry := book.observations[ident].answers[answer]).alarm
     ]

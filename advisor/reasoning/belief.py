@@ -11,16 +11,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from advisor.model import conditions
-from advisor.model.knowledge import BALANCES, PHASES, Book, Cause
-from advisor.reasoning.evidence import Answers, Evidence, Feels
-from advisor.reasoning.tables import Cells, Tables, safe_log
+from advisor.model.feel import FEEL, Answers, by_observation
+from advisor.model.knowledge import Book, Cause
+from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.tables import FEEL_MISTAKEN, Tables, safe_log
 
 # A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
 OWN_CAUSE = 0.4
-# Weight of "the change you made is the cause" against all other causes together (common practice).
-CHANGE_ODDS = 0.2
-MERELY_MADE = 0.4  # how much of that, where nobody says that it is so since the change (ours, no source)
-FEEL_MISTAKEN = 0.05
+# A change that was made has these odds against itself, whatever else is told (common practice, no source).
+CHANGED = 12.0
 # An inspection that a stop asked for and that found all sound still misses the danger this often (ours, no source).
 MISSED = 0.25
 
@@ -54,7 +53,7 @@ class Belief:
 
 def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | None = None) -> Belief:
     """Posterior over the hypotheses. `trials` are log terms of changes tried, from advisor.reasoning.trials."""
-    prior = _prior(tables, evidence)
+    prior = tables.prior
     ledger: dict[str, tuple[float, ...]] = {}
     for name, terms in _terms(tables, evidence):
         ledger[name] = tuple(terms)
@@ -67,38 +66,40 @@ def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | No
     return Belief(tuple(w / total for w in weights), prior, ledger)
 
 
-def _prior(tables: Tables, evidence: Evidence) -> tuple[float, ...]:
-    """A change that was made is a suspect beside all others, most of all one since which it is so."""
-    since = evidence.answers.get("when") == frozenset(("since_change",))
-    if not (evidence.changes or since):
-        return tables.prior
-    suspicion = CHANGE_ODDS if since else CHANGE_ODDS * MERELY_MADE
-    causes = tables.book.causes
-    undoing = [i for i, h in enumerate(tables.hypotheses) if h in causes and causes[h].undoes_change]
-    raised = list(tables.prior)
-    for i in undoing:
-        raised[i] = suspicion / len(undoing)
-    total = sum(raised)
-    return tuple(p / total for p in raised)
-
-
 def _terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:
-    if not evidence.feel.empty:
-        yield "feel", _feel_terms(tables, evidence.feel, 0.0)
-    if not evidence.second.empty:
-        yield "second", _feel_terms(tables, evidence.second, OWN_CAUSE)
+    if evidence.second:
+        yield "second", _line(tables, _second_terms(tables, evidence.second))
     grouped: dict[str, list[tuple[str, Moves]]] = {}
     for ident, answers in sorted(evidence.answers.items()):
         terms = answer_terms(tables, ident, answers)
         if terms is not None:
-            group = tables.book.observations[ident].overlaps or f"={ident}"
-            grouped.setdefault(group, []).append((ident, terms))
+            grouped.setdefault(_group(tables, ident), []).append((ident, terms))
     for group, members in grouped.items():
         for name, moves in _without_overlap(tables, group, members):
-            yield name, [moves.get(i, 0.0) for i in range(len(tables.hypotheses))]
+            yield name, _line(tables, moves)
     yield from _odds_terms(tables, evidence)
+    if evidence.changes:
+        causes = tables.book.causes.values()
+        yield "changed", [*(math.log(CHANGED) if c.undoes_change else 0.0 for c in causes), 0.0]
     if evidence.cleared:
         yield "inspected", _inspected_terms(tables, evidence)
+
+
+def _line(tables: Tables, moves: Moves) -> Terms:
+    return [moves.get(i, 0.0) for i in range(len(tables.hypotheses))]
+
+
+def _group(tables: Tables, ident: str) -> str:
+    """The overlap group of an observation; one of its own where it has none."""
+    asked = tables.book.observations.get(ident)
+    return asked.overlaps if asked and asked.overlaps else f"={ident}"
+
+
+def _second_terms(tables: Tables, felt: Answers) -> Moves:
+    """A second fault is felt like the first one, but often of a cause of its own."""
+    kept = (1 - OWN_CAUSE) / (1 - FEEL_MISTAKEN)  # the rows hold their share of mistakes already
+    terms = answer_terms(tables, FEEL, felt) or {}
+    return {i: math.log1p(kept * math.expm1(t)) for i, t in terms.items()}
 
 
 def inspected(book: Book, cleared: Iterable[str]) -> frozenset[str]:
@@ -134,8 +135,10 @@ def answer_terms(tables: Tables, ident: str, answers: Answers) -> Moves | None:
         return None
     if len(answers) == 1:
         return tables.moves[ident][next(iter(answers))]
-    usual = sum(tables.usual[ident][a] for a in answers)
-    return {i: safe_log(sum(row[a] for a in answers) / usual) for i, row in rows.items()}
+    # in a fixed order: sets are walked differently in every process, and the last bit would follow
+    left = [a for a in tables.usual[ident] if a in answers]
+    usual = sum(tables.usual[ident][a] for a in left)
+    return {i: safe_log(sum(row[a] for a in left) / usual) for i, row in rows.items()}
 
 
 def answer_moves(tables: Tables, evidence: Evidence, ident: str, answer: str) -> Moves:
@@ -144,20 +147,21 @@ def answer_moves(tables: Tables, evidence: Evidence, ident: str, answer: str) ->
     Exactly what `believe` would find, but only what the answer touches is worked out: its overlap group
     and the odds that it sets off.
     """
-    group = tables.book.observations[ident].overlaps
-    mates = [i for i in evidence.answers if group and tables.book.observations[i].overlaps == group]
-    stirred = tables.stirred.get(ident, ())
-    if not (mates or stirred or ident in evidence.answers):
-        return answer_terms(tables, ident, frozenset((answer,))) or {}
+    observation, left = by_observation(evidence.answers, ident, frozenset((answer,)))
+    group = _group(tables, observation)
+    mates = [i for i in evidence.answers if _group(tables, i) == group]
+    stirred = tables.stirred.get(observation, ())  # what only phase or balance sets off is not foreseen
+    if not (mates or stirred):
+        return answer_terms(tables, observation, left) or {}
     then = evidence.answering(ident, answer)
     moves: Moves = {}
     for sign, known in ((1.0, then), (-1.0, evidence)):
         members = [
             (i, t)
-            for i in sorted({ident, *mates})
+            for i in sorted({observation, *mates})
             if i in known.answers and (t := answer_terms(tables, i, known.answers[i]))
         ]
-        for _, terms in _without_overlap(tables, group or "", members):
+        for _, terms in _without_overlap(tables, group, members):
             for i, term in terms.items():
                 moves[i] = moves.get(i, 0.0) + sign * term
     for i, odds in stirred:
@@ -180,30 +184,6 @@ def _without_overlap(
     strongest = max(strength, key=lambda ident: (strength[ident], ident))
     for ident, moves in members:
         yield ident, moves if ident == strongest else {i: overlap.kept * t for i, t in moves.items()}
-
-
-def _feel_terms(tables: Tables, feel: Feels, own: float) -> Terms:
-    """Phase and balance are weighed together, and summed over whichever is not told."""
-    phases, balances = feel.phases or frozenset(PHASES), feel.balances or frozenset(BALANCES)
-    usual = feel_mass(tables.mean_feel, phases, balances)
-    terms = [0.0] * len(tables.hypotheses)
-    for i, cells in tables.feel.items():
-        share = max(own, FEEL_MISTAKEN)
-        terms[i] = safe_log(told_mass(cells, tables.mean_feel, phases, balances, share) / usual)
-    return terms
-
-
-def told_mass(
-    cells: Cells, mean: Cells, phases: Answers, balances: Answers, share: float = FEEL_MISTAKEN
-) -> float:
-    """Probability that some phases and balances are told, a share of it whatever the kart does."""
-    return (1 - share) * feel_mass(cells, phases, balances) + share * feel_mass(mean, phases, balances)
-
-
-def feel_mass(cells: Cells, phases: Answers, balances: Answers) -> float:
-    """Probability of the cells that some phases and balances allow."""
-    # in a fixed order: sets are walked differently in every process, and the last bit would follow
-    return sum(cells[p, b] for p in PHASES if p in phases for b in BALANCES if b in balances)
 
 
 def _odds_terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:

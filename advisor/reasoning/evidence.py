@@ -4,42 +4,43 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from advisor import units
 from advisor.model import conditions
 from advisor.model.case import Case, Tried
+from advisor.model.feel import (
+    AXES,
+    CELLS,
+    FEEL,
+    NONE_TOLD,
+    SECOND,
+    Answers,
+    axes,
+    by_observation,
+    by_question,
+    cells,
+)
 from advisor.model.knowledge import Book
 from advisor.units import Quantity
 from advisor.words.phrases import Lexicon
 from advisor.words.tokens import plain
-from advisor.words.understand import Turn, Understanding, understand
+from advisor.words.understand import Pair, Turn, Understanding, understand
 
-Answers = frozenset[str]
-
-
-@dataclass(frozen=True, slots=True)
-class Feels:
-    """Which phases and balances are meant; None where nothing is said of it."""
-
-    phases: Answers | None = None
-    balances: Answers | None = None
-
-    @property
-    def empty(self) -> bool:
-        return self.phases is None and self.balances is None
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """`answers`: the answers still possible of each observation but phase and balance, which are felt together.
+    """`answers`: the answers still possible of each observation; `second`: the cells of a second fault, if one is told.
 
-    `facts` holds the same and the values of the case by path, for the conditions of the book.
+    `facts` holds the answers left to each question and the values of the case by path, for the conditions
+    of the book.
     """
 
     answers: Mapping[str, Answers]
-    feel: Feels
-    second: Feels
     facts: conditions.Facts
+    second: Answers = NONE_TOLD
     changes: tuple[Turn, ...] = ()
     ideas: tuple[Turn, ...] = ()
     preparing: bool = False
@@ -53,27 +54,34 @@ class Evidence:
     def tells(self) -> bool:
         """True when anything is known of what the kart does, or of the track, tyres, engine or driver."""
         known = self.answers.keys() - self.beside
-        return bool(known) or not self.feel.empty or bool(self.tried) or bool(self.changes)
+        return bool(known) or bool(self.tried) or bool(self.changes)
 
-    def answered(self, observation: str) -> bool:
-        if observation == "phase":
-            return self.feel.phases is not None
-        if observation == "balance":
-            return self.feel.balances is not None and len(self.feel.balances) == 1
-        return observation in self.answers
+    @property
+    def told(self) -> dict[str, Answers]:
+        """The answers left to each question of which something is told, phase and balance each by itself."""
+        return by_question(self.answers)
 
-    def answering(self, observation: str, answer: str) -> Evidence:
+    def answered(self, question: str) -> bool:
+        """True when a question need not be asked; what the kart does is asked until one balance is left."""
+        left = self.told.get(question)
+        return left is not None and (question != "balance" or len(left) == 1)
+
+    def answering(self, question: str, answer: str) -> Evidence:
         """Return the evidence with one more answer."""
-        one = frozenset((answer,))
-        if observation == "phase":
-            return self._felt(replace(self.feel, phases=one), observation, one)
-        if observation == "balance":
-            return self._felt(replace(self.feel, balances=one), observation, one)
-        facts = {**self.facts, f"observed.{observation}": one}
-        return replace(self, answers={**self.answers, observation: one}, facts=facts)
+        return self.leaving(question, frozenset((answer,)))
 
-    def _felt(self, feel: Feels, observation: str, one: Answers) -> Evidence:
-        return replace(self, feel=feel, facts={**self.facts, f"observed.{observation}": one})
+    def leaving(self, question: str, left: Answers | None) -> Evidence:
+        """Return the evidence with these answers left to a question, None to take back what was told of it."""
+        observation, now = by_observation(self.answers, question, left)
+        return replace(
+            self,
+            answers=_put(self.answers, observation, now),
+            facts=_put(self.facts, f"observed.{question}", left),
+        )
+
+
+def _put(known: Mapping[str, T], key: str, value: T | None) -> dict[str, T]:
+    return {**known, key: value} if value else {k: v for k, v in known.items() if k != key}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,52 +105,37 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
     if words.air is not None:
         facts.setdefault("conditions.air_temperature", words.air)
     _derive(answers, facts, book)
-    feel, second = _feels(case, words, answers.pop("balance", None), answers.pop("phase", None), warnings)
-    facts.update({f"observed.{o}": a for o, a in answers.items()})
-    for name, felt in (("phase", feel.phases), ("balance", feel.balances)):
-        if felt:
-            facts[f"observed.{name}"] = felt
+    second = _feel(answers, case, words, warnings)
+    facts.update({f"observed.{o}": a for o, a in by_question(answers).items()})
     changes = dict((*context.changes, *_history_turns(case, book, known), *words.changes))
     keep = _kept(case, book, warnings)
-    preparing = case.preparing or words.preparing or _only_weather(answers, feel, words, book)
+    does = beyond_context(answers, book)
+    # "race at 5 °C" tells of the day and of nothing that the kart does
+    only_weather = not does and (words.air is not None or "weather" in words.facts)
+    preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
-    told = _says_something(answers, feel, second, words, book) or bool(ideas)
+    told = bool(does or second or words.changes or ideas)
     evidence = Evidence(
-        answers, feel, second, facts, tuple(changes.items()), ideas, preparing, case.tried, keep,
+        answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
     )  # fmt: skip
-    return Gathered(evidence, _understood(evidence, book, words), tuple(warnings), words)
+    return Gathered(evidence, _understood(evidence, words), tuple(warnings), words)
+
+
+def beyond_context(answers: Iterable[str], book: Book) -> set[str]:
+    """What is told that is more than which kart and which day it is."""
+    return set(answers) - {o.id for o in book.observations.values() if o.context}
 
 
 def _beside(answers: Mapping[str, Answers], book: Book) -> frozenset[str]:
     """What was told of the kart, the day or the wish itself, and nothing of a fault."""
-    return frozenset(
-        ident
-        for ident, told in answers.items()
-        if book.observations[ident].context or any(book.observations[ident].answers[a].idle for a in told)
-    )
-
-
-def _only_weather(answers: Mapping[str, Answers], feel: Feels, words: Understanding, book: Book) -> bool:
-    """True for "race at 5 °C": the words tell of the day and of nothing that the kart does."""
-    told = words.air is not None or "weather" in words.facts
-    return told and feel.empty and not any(not book.observations[i].context for i in answers)
-
-
-def _says_something(
-    answers: Mapping[str, Answers], feel: Feels, second: Feels, words: Understanding, book: Book
-) -> bool:
-    """True when more is told than which kart and which day it is."""
-    telling = any(not book.observations[ident].context for ident in answers)
-    return telling or not (feel.empty and second.empty) or bool(words.changes or words.ideas)
+    known = {ident: told for ident, told in answers.items() if ident != FEEL}
+    idle = {i for i, told in known.items() if any(book.observations[i].answers[a].idle for a in told)}
+    return frozenset(idle | (known.keys() - beyond_context(known, book)))
 
 
 def _from_words(words: Understanding, context: Understanding) -> dict[str, Answers]:
-    found = {
-        ident: reading.answers
-        for ident, reading in context.facts.items()
-        if ident not in ("phase", "balance")
-    }
+    found = {ident: reading.answers for ident, reading in context.facts.items() if ident not in AXES}
     found.update({ident: reading.answers for ident, reading in words.facts.items()})
     return found
 
@@ -150,7 +143,7 @@ def _from_words(words: Understanding, context: Understanding) -> dict[str, Answe
 def _overrule(answers: dict[str, Answers], case: Case, book: Book, warnings: list[str]) -> None:
     for ident, answer in case.observed.items():
         said = answers.get(ident)
-        if said is not None and answer not in said and ident not in ("phase", "balance"):
+        if said is not None and answer not in said and ident not in AXES:
             warnings.append(
                 f'the words say {ident} "{_list(said)}", the field says "{answer}": the field counts'
             )
@@ -161,42 +154,32 @@ def _overrule(answers: dict[str, Answers], case: Case, book: Book, warnings: lis
             answers[ident] = known - set(ruled_out) or known
 
 
-def _feels(
-    case: Case, words: Understanding, balance: Answers | None, phase: Answers | None, warnings: list[str]
-) -> tuple[Feels, Feels]:
-    told = list(words.feels)
-    first = Feels(*(frozenset((x,)) if x else None for x in told[0])) if told else Feels()
-    for ident, said in (("phase", first.phases), ("balance", first.balances)):
-        field = case.observed.get(ident)
-        if field and said and field not in said and not any(field in pair for pair in told):
-            warnings.append(
-                f'the words say {ident} "{_list(said)}", the field says "{field}": the field counts'
-            )
-    wanted = (case.observed.get("phase"), case.observed.get("balance"))
-    rest = told[1:]
+def _feel(answers: dict[str, Answers], case: Case, words: Understanding, warnings: list[str]) -> Answers:
+    """Make one answer of phase and balance, in their place; return the cells of a second fault."""
+    wanted = _pair(case.observed)
+    first, rest = words.feels[0] if words.feels else (None, None), words.feels[1:]
+    for ident, said, field in zip(AXES, first, wanted, strict=True):
+        if field and said and field != said and not any(field in pair for pair in words.feels):
+            warnings.append(f'the words say {ident} "{said}", the field says "{field}": the field counts')
     if any(wanted):
-        rest = [p for p in told if not _agrees(p, wanted)]
-        match = next((p for p in told if _agrees(p, wanted)), (None, None))
-        first = Feels(
-            _one(wanted[0] or (match[0] if wanted[1] else None)),
-            _one(wanted[1] or (match[1] if wanted[0] else None)),
-        )
-    if first.balances is None and balance:
-        first = replace(first, balances=balance)
-    if first.phases is None and phase:
-        first = replace(first, phases=phase)
-    second = Feels(_one(case.secondary.get("phase")), _one(case.secondary.get("balance")))
-    if second.empty and rest:
-        second = Feels(_one(rest[0][0]), _one(rest[0][1]))
-    return first, second
+        rest = tuple(p for p in words.feels if not _agrees(p, wanted))
+        first = next((p for p in words.feels if _agrees(p, wanted)), (None, None))
+    left = [answers.pop(axis, None) for axis in AXES]
+    felt = cells(*((said,) if said else known for said, known in zip(first, left, strict=True)))
+    if len(felt) < len(CELLS):
+        answers[FEEL] = felt
+    second = _pair(case.secondary)
+    if rest and not any(second):
+        second = rest[0]
+    return cells(*((x,) if x else None for x in second)) if any(second) else NONE_TOLD
 
 
-def _agrees(pair: tuple[str | None, str | None], wanted: tuple[str | None, str | None]) -> bool:
+def _pair(fields: Mapping[str, str]) -> Pair:
+    return fields.get("phase"), fields.get("balance")
+
+
+def _agrees(pair: Pair, wanted: Pair) -> bool:
     return all(w is None or p is None or p == w for p, w in zip(pair, wanted, strict=True))
-
-
-def _one(answer: str | None) -> Answers | None:
-    return frozenset((answer,)) if answer else None
 
 
 def _values(case: Case) -> dict[str, Quantity | str | Answers]:
@@ -277,16 +260,13 @@ def _kept(case: Case, book: Book, warnings: list[str]) -> frozenset[str]:
     return frozenset(kept)
 
 
-def _understood(evidence: Evidence, book: Book, words: Understanding) -> dict[str, object]:
-    shown: dict[str, object] = {}
-    for prefix, feel in (("", evidence.feel), ("secondary.", evidence.second)):
-        for name, answers in (("phase", feel.phases), ("balance", feel.balances)):
-            if answers:
-                shown[f"{prefix}{name}"] = _shown(
-                    answers, len(book.observations[name].answers) if name in book.observations else 9
-                )
-    for ident, answers in sorted(evidence.answers.items()):
-        shown[ident] = _shown(answers, len(book.observations[ident].answers))
+def _understood(evidence: Evidence, words: Understanding) -> dict[str, object]:
+    second = {f"{SECOND}{axis}": left for axis, left in axes(evidence.second).items()}
+    felt = axes(evidence.answers.get(FEEL, NONE_TOLD))
+    told = {**felt, **second, **dict(sorted(evidence.told.items()))}
+    shown: dict[str, object] = {
+        ident: sorted(left) if len(left) > 1 else next(iter(left)) for ident, left in told.items()
+    }
     for name, turns in (("changed", evidence.changes), ("idea", evidence.ideas)):
         if turns:
             shown[name] = [f"{lever} {way}" if way else lever for lever, way in turns]
@@ -297,10 +277,6 @@ def _understood(evidence: Evidence, book: Book, words: Understanding) -> dict[st
     for typed, read in words.respelt:
         shown.setdefault("respelt", {})[typed] = read  # type: ignore[index]
     return shown
-
-
-def _shown(answers: Answers, size: int) -> object:
-    return next(iter(answers)) if len(answers) == 1 else sorted(answers)
 
 
 def _list(answers: Answers) -> str:

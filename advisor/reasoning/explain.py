@@ -135,7 +135,7 @@ def _signs(book: Book, belief: Belief, i: int, evidence: Evidence) -> list[str]:
     told = [
         f"{name.replace('_', ' ')} ({_value(book, f'observed.{name}', evidence)})"
         for weight, name in terms
-        if weight >= TELLING and name in evidence.answers
+        if weight >= TELLING and f"observed.{name}" in evidence.facts
     ]
     return [f"What speaks for it: {'; '.join(told[:SIGNS_TOLD])}."] if told else []
 

@@ -8,15 +8,16 @@ from dataclasses import dataclass
 
 from advisor.model import conditions
 from advisor.model.advice import Question
-from advisor.model.knowledge import BALANCES, PHASES, Lever, Observation
+from advisor.model.feel import by_observation
+from advisor.model.knowledge import Lever, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import repair
-from advisor.reasoning.belief import answer_moves, told_mass
+from advisor.reasoning.belief import answer_moves
 from advisor.reasoning.cures import Link, Links
-from advisor.reasoning.evidence import Answers, Evidence
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.ranking import RUN_MINUTES, cost, minutes, runs
 from advisor.reasoning.repair import Action, Query, Rates, Repair
-from advisor.reasoning.tables import Cells, Tables
+from advisor.reasoning.tables import Tables
 from advisor.reasoning.trials import VERDICT_IF, Moved, rates
 
 # Minutes that a fault costs which stays: about the running of a day, and a specialist's look. Ours, no source.
@@ -240,25 +241,12 @@ def outlook(
 
 
 def _factors(tables: Tables, ident: str, answer: str, evidence: Evidence) -> tuple[float, dict[int, float]]:
-    """P(answer) as usual, and P(answer | hypothesis, what is already said of the same) against it."""
-    if ident in ("phase", "balance"):
-        return _feel_factors(tables, ident, frozenset((answer,)), evidence)
-    moves = answer_moves(tables, evidence, ident, answer)
-    return tables.usual[ident][answer], {i: math.exp(t) for i, t in moves.items()}
+    """P(answer) as usual and, against it, P(answer | hypothesis), given what is already said of the same.
 
-
-def _feel_factors(
-    tables: Tables, ident: str, one: Answers, evidence: Evidence
-) -> tuple[float, dict[int, float]]:
-    phases = evidence.feel.phases or frozenset(PHASES)
-    balances = evidence.feel.balances or frozenset(BALANCES)
-    narrowed = (one & phases, balances) if ident == "phase" else (phases, one & balances)
-
-    def share(cells: Cells) -> float:
-        told = (told_mass(cells, tables.mean_feel, *where) for where in (narrowed, (phases, balances)))
-        return next(told) / next(told)
-
-    mean = share(tables.mean_feel)
-    if not mean:
-        return 0.0, {}
-    return mean, {i: share(cells) / mean for i, cells in tables.feel.items()}
+    The former up to a factor; nothing for what was ruled out.
+    """
+    observation, left = by_observation(evidence.answers, ident, frozenset((answer,)))
+    left &= evidence.answers.get(observation, left)
+    usual = sum(p for a, p in tables.usual[observation].items() if a in left)
+    moves = answer_moves(tables, evidence, ident, answer) if usual else {}
+    return usual, {i: math.exp(t) for i, t in moves.items()}

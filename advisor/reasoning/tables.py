@@ -1,4 +1,4 @@
-"""The book as numbers: priors over causes, answer rows, and how each balance and phase is felt.
+"""The book as numbers: priors over causes, and answer rows; what is felt where is one observation of them.
 
 Hypotheses are the causes in the order of the book and, last, `unknown`: what the book does not hold.
 """
@@ -9,27 +9,27 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from advisor.model.knowledge import BALANCES, PHASES, Book, Cause, Count, Feel, Group, Observation, Odds
+from advisor.model.feel import CELLS, FEEL
+from advisor.model.knowledge import Book, Cause, Count, Feel, Group, Odds
 from advisor.model.scale import BASE_RATE, PROBABILITY, UNKNOWN_SHARE
 
 UNKNOWN = "unknown"
 UNLISTED_CELL = PROBABILITY["exceptionally unlikely"]
 # Share of answers that are mistaken (misheard, misread, misremembered) and then fall as usual.
 MISTAKEN = {"remember": 0.08, "look": 0.05, "measure": 0.02}
+FEEL_MISTAKEN = 0.05
 # What the trade's word on the share of a group is worth in counted complaints, and the usual share of an answer
 # in those of its group that told it (ours, no source).
 TRADE_CASES, USUAL_CASES = 100.0, 20.0
 WORD_CASES = 30.0  # likewise of the authors' words on the causes of one group
 
 Row = dict[str, float]
-Cells = dict[tuple[str, str], float]
 
 
 @dataclass(frozen=True, slots=True)
 class Tables:
     """`usual[o]`: answer row of observation o whatever the cause; `rows[o][c]`: the row under cause c,
-    only where it differs; `feel[c]`: probability of each (phase, balance) cell, `mean_feel` the average;
-    `stirred[o]`: odds of causes that an answer to o may set off.
+    only where it differs; `stirred[o]`: odds of causes that an answer to o may set off.
     """
 
     book: Book
@@ -37,8 +37,6 @@ class Tables:
     prior: tuple[float, ...]
     usual: dict[str, Row]
     rows: dict[str, dict[int, Row]]
-    feel: dict[int, Cells]
-    mean_feel: Cells
     stirred: dict[str, tuple[tuple[int, Odds], ...]] = field(default_factory=dict)
     moves: dict[str, dict[str, dict[int, float]]] = field(init=False)  # log row / usual, by answer
 
@@ -60,7 +58,6 @@ def compile_tables(book: Book) -> Tables:
     """Turn the words of the book into numbers; a cause that undoes a change starts with no prior."""
     causes = list(book.causes.values())
     prior = _prior(book, causes)
-    weights = list(prior[:-1])
     usual = {
         o.id: _normalised({a: PROBABILITY[x.usual] for a, x in o.answers.items()})
         for o in book.observations.values()
@@ -68,15 +65,14 @@ def compile_tables(book: Book) -> Tables:
     rows: dict[str, dict[int, Row]] = {}
     for i, cause in enumerate(causes):
         for sign in cause.signs:
-            observation = book.observations[sign.ask]
+            share = MISTAKEN[book.observations[sign.ask].effort]
             row = _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
-            rows.setdefault(sign.ask, {})[i] = _with_mistakes(row, usual[sign.ask], observation)
+            rows.setdefault(sign.ask, {})[i] = _with_mistakes(row, usual[sign.ask], share)
         group = book.groups.get(cause.group)
         for ident, row in _group_rows(group, book.counts.get(cause.group), usual).items() if group else ():
-            rows.setdefault(ident, {}).setdefault(
-                i, _with_mistakes(row, usual[ident], book.observations[ident])
-            )
-    feel = {i: _cells(c.feel) for i, c in enumerate(causes) if c.feel is not None}
+            share = MISTAKEN[book.observations[ident].effort]
+            rows.setdefault(ident, {}).setdefault(i, _with_mistakes(row, usual[ident], share))
+    usual[FEEL], rows[FEEL] = _felt(causes, prior)
     stirred: dict[str, list[tuple[int, Odds]]] = {}
     for i, cause in enumerate(causes):
         for odds in cause.odds:
@@ -84,7 +80,7 @@ def compile_tables(book: Book) -> Tables:
                 if path.startswith("observed."):
                     stirred.setdefault(path.removeprefix("observed."), []).append((i, odds))
     odds_on = {ident: tuple(rows) for ident, rows in stirred.items()}
-    return Tables(book, (*book.causes, UNKNOWN), prior, usual, rows, feel, _mean(feel, weights), odds_on)
+    return Tables(book, (*book.causes, UNKNOWN), prior, usual, rows, odds_on)
 
 
 def _prior(book: Book, causes: list[Cause]) -> tuple[float, ...]:
@@ -92,7 +88,7 @@ def _prior(book: Book, causes: list[Cause]) -> tuple[float, ...]:
 
     The last is `unknown`. Without groups all causes divide what `unknown` leaves.
     """
-    words = [0.0 if c.undoes_change else BASE_RATE[c.base] for c in causes]
+    words = [BASE_RATE[c.base] for c in causes]
     within = _within(book, causes, words)
     shares = group_shares(book, {_group(book, c): None for c, w in zip(causes, words, strict=True) if w})
     if not shares:
@@ -184,28 +180,21 @@ def _row(listed: Row, usual: Row) -> Row:
     return {a: listed[a] if a in listed else (1 - said) * p / rest for a, p in usual.items()}
 
 
-def _with_mistakes(row: Row, usual: Row, observation: Observation) -> Row:
-    share = MISTAKEN[observation.effort]
+def _with_mistakes(row: Row, usual: Row, share: float) -> Row:
     return {a: (1 - share) * p + share * usual[a] for a, p in row.items()}
 
 
-def _cells(feel: Feel) -> Cells:
-    cells = {}
-    for balance in BALANCES:
-        listed = getattr(feel, balance)
-        for phase in PHASES:
-            word = listed.get(phase)
-            cells[phase, balance] = PROBABILITY[word] if word else UNLISTED_CELL
-    total = sum(cells.values())
-    return {cell: p / total for cell, p in cells.items()}
-
-
-def _mean(feel: dict[int, Cells], weights: list[float]) -> Cells:
-    total = sum(weights[i] for i in feel)
-    if not total:
-        return {(p, b): 1 / (len(PHASES) * len(BALANCES)) for p in PHASES for b in BALANCES}
-    return {
-        (p, b): sum(weights[i] * cells[p, b] for i, cells in feel.items()) / total
-        for p in PHASES
-        for b in BALANCES
+def _felt(causes: list[Cause], prior: tuple[float, ...]) -> tuple[Row, dict[int, Row]]:
+    """The cells as usual, the mean of the causes that are felt, and as each of these has them."""
+    rows = {i: _cells(c.feel) for i, c in enumerate(causes) if c.feel is not None}
+    total = sum(prior[i] for i in rows)
+    usual = {
+        cell: sum(prior[i] * row[cell] for i, row in rows.items()) / total if total else 1 / len(CELLS)
+        for cell in CELLS
     }
+    return usual, {i: _with_mistakes(row, usual, FEEL_MISTAKEN) for i, row in rows.items()}
+
+
+def _cells(feel: Feel) -> Row:
+    words = {cell: getattr(feel, balance).get(phase) for cell, (phase, balance) in CELLS.items()}
+    return _normalised({cell: PROBABILITY[w] if w else UNLISTED_CELL for cell, w in words.items()})

@@ -66,10 +66,7 @@ def _told(mind: Mind, folder: Path) -> Iterator[Evidence]:
 def _cell(book: Book, told: Iterable[Evidence], balance: str, phase: str) -> Cell:
     causes = [c for c in book.causes.values() if c.feel and _felt(c, balance, phase)]
     own = {name: sum(_speaks(book, c, *where) for c in causes) for name, where in CONDITIONS.items()}
-    here = sum(
-        balance in (e.feel.balances or ()) and e.feel.phases is not None and phase in e.feel.phases
-        for e in told
-    )
+    here = sum(balance in e.told.get("balance", ()) and phase in e.told.get("phase", ()) for e in told)
     sources = {s for c in causes for s in _sources(c)}
     return Cell(balance, phase, len(causes), len(_fixes(book, causes)), len(sources), here, own)
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor import units
+from advisor.model.feel import AXES
 from advisor.model.knowledge import Book, Observation
 from advisor.units import Quantity
 from advisor.words.phrases import Lexicon, Match, keep_longest
@@ -63,6 +64,13 @@ class Understanding:
     @property
     def empty(self) -> bool:
         return not (self.facts or self.feels or self.changes or self.ideas or self.air)
+
+    def answers(self, question: str) -> frozenset[str]:
+        """What is said of one question; of phase and balance only what is said outright."""
+        if question in AXES:
+            place = list(AXES).index(question)
+            return frozenset(said for pair in self.feels if (said := pair[place]))
+        return self.facts[question].answers if question in self.facts else frozenset()
 
 
 def lexicon(book: Book) -> Lexicon:
@@ -216,7 +224,7 @@ def _facts(matches: Sequence[Match], context: _Context, book: Book) -> dict[str,
         ident, answer = match.tag
         observation = book.observations[ident]
         denied = context.negated(match)
-        if not denied and ident in ("phase", "balance"):
+        if not denied and ident in AXES:
             continue
         if denied and ident == "phase":
             continue
@@ -255,7 +263,7 @@ def _merged(rows: Sequence[Row], size: int) -> Reading | None:
 def _feels(matches: Sequence[Match], context: _Context) -> tuple[Pair, ...]:
     """Pair each balance with the phases of its clause, or with the last phase told in its sentence."""
     told = sorted(
-        (m for m in matches if m.tag[0] in ("phase", "balance") and not context.negated(m)),
+        (m for m in matches if m.tag[0] in AXES and not context.negated(m)),
         key=lambda m: m.start,
     )
     balances = [m for m in told if m.tag[0] == "balance"]

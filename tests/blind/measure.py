@@ -1,4 +1,7 @@
-"""Blind complaints told by their facts: where their cause stands, and a change that answers it: `python -m tests.blind.measure`."""
+"""Blind complaints told by their facts: where their cause stands, and a change that answers it.
+
+`python -m tests.blind.measure [-v]` prints the figures, and with -v each miss of the file that may be looked into.
+"""
 
 from __future__ import annotations
 
@@ -72,7 +75,8 @@ def find(by: Mind, blind: Blind) -> Found:
 
 
 def share(found: list[Found], what: str, window: int) -> float:
-    return sum((getattr(f, what) or window + 1) <= window for f in found) / len(found)
+    places: list[int | None] = [getattr(f, what) for f in found]
+    return sum((place or window + 1) <= window for place in places) / len(found)
 
 
 def main(arguments: list[str]) -> None:

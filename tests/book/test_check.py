@@ -99,6 +99,10 @@ ERRORS: dict[str, tuple[Change, tuple[str, ...]]] = {
     "an id twice": (("causes/zz/too_wide.yaml", "", AGAIN), ("used twice",)),
     "an id that is not the file's": ((WIDE, "id: too_wide", "id: «too_broad"), ('"too_broad"', '"too_wide"')),
     "an id with capitals": ((WIDE, "id: too_wide", "id: «Too_wide"), ('"Too_wide"',)),
+    "an observation by the id of what is felt": (
+        ("observations/feel.yaml", "", tiny.TINY[WEAR].replace("id: wear", "id: «feel")),
+        ('"feel"', "phase and balance"),
+    ),
     # what is named and is not there
     "an effect a cause needs": (
         (WIDE, "effect: rear_bite", "effect: «rear_bit"),

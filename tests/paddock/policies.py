@@ -86,7 +86,7 @@ class Ours:
     def next(self) -> Step | None:
         known = self.evidence
         key = (
-            type(self), self.variant.name, known.feel, known.second, frozenset(known.answers.items()),
+            type(self), self.variant.name, known.second, frozenset(known.answers.items()),
             known.tried, known.cleared, self.now.skipped, self.now.asked,
         )  # fmt: skip
         if key not in self.memo:
@@ -207,6 +207,7 @@ def credulous() -> Iterator[None]:
     with (
         patch.dict(trials.VERDICT_IF, SURE),
         patch.dict(tables.MISTAKEN, sure),
+        patch.object(tables, "FEEL_MISTAKEN", 0.001),
         patch.object(believing, "FEEL_MISTAKEN", 0.001),
     ):
         yield

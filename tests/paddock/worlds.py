@@ -17,14 +17,14 @@ from typing import TypeVar
 from advisor.book import load
 from advisor.model import conditions
 from advisor.model.case import VERDICTS, Verdict
+from advisor.model.feel import CELLS, FEEL, by_question
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import cures, trials
 from advisor.reasoning.advise import Mind, make_ready
-from advisor.reasoning.belief import FEEL_MISTAKEN
 from advisor.reasoning.cures import Link
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.questions import ANSWERED
-from advisor.reasoning.tables import Cells, Row, Tables
+from advisor.reasoning.tables import Row, Tables
 
 K = TypeVar("K")
 
@@ -76,7 +76,7 @@ class Fault:
     """What is wrong. `own`: the observations that it bears upon."""
 
     name: str
-    cells: Cells
+    cells: Row
     rows: Mapping[str, Row]
     own: frozenset[str]
     acts: Mapping[str, Act]
@@ -93,7 +93,7 @@ class Kart:
 
     def complaint(self, left: Sequence[Fault]) -> Complaint:
         """What the driver feels, the one fault and the other."""
-        cells = [_drawn(f.cells, stream(self.case, "complaint", f.name)) for f in left]
+        cells = [CELLS[_drawn(f.cells, stream(self.case, "complaint", f.name))] for f in left]
         return tuple(dict.fromkeys(cells))
 
     def answer(self, ident: str, left: Sequence[Fault]) -> str | None:
@@ -155,11 +155,7 @@ def _of_the_book(mind: Mind, case: int, world: World, i: int) -> Fault:
     """A cause of the book; outside our world its numbers are others than the book says."""
     tables, name = mind.tables, mind.tables.hypotheses[i]
     noise = stream(case, "noise", name)
-    share = FEEL_MISTAKEN
-    cells = {
-        cell: (1 - share) * tables.feel.get(i, tables.mean_feel)[cell] + share * p
-        for cell, p in tables.mean_feel.items()
-    }
+    cells = tables.rows[FEEL].get(i, tables.usual[FEEL])
     rows = {ident: _noisy(answer_row(tables, ident, i), world.sigma, noise) for ident in _asked(tables)}
     own = frozenset(ident for ident in rows if i in tables.rows.get(ident, {}))
     fault = Fault(name, _noisy(cells, world.sigma, noise), rows, own, {})
@@ -167,7 +163,7 @@ def _of_the_book(mind: Mind, case: int, world: World, i: int) -> Fault:
 
 
 def _asked(tables: Tables) -> list[str]:
-    return [ident for ident in tables.usual if ident not in FELT]
+    return [ident for ident in tables.usual if ident not in (FEEL, *FELT)]
 
 
 def answer_row(tables: Tables, ident: str, i: int) -> Row:
@@ -209,9 +205,8 @@ def _truly(case: int, fault: Fault) -> Evidence:
     answers = {
         o: frozenset((_drawn(row, stream(case, "answer", o)),)) for o, row in sorted(fault.rows.items())
     }
-    felt = dict(zip(FELT, (frozenset((c,)) for c in cell), strict=True))
-    facts = {f"observed.{o}": a for o, a in (answers | felt).items()}
-    return Evidence(answers, Feels(felt["phase"], felt["balance"]), Feels(), facts)
+    answers[FEEL] = frozenset((cell,))
+    return Evidence(answers, {f"observed.{q}": a for q, a in by_question(answers).items()})
 
 
 def _invented(mind: Mind, case: int, world: World, i: int) -> Fault:
@@ -228,7 +223,7 @@ def _invented(mind: Mind, case: int, world: World, i: int) -> Fault:
         ways = mind.book.levers[lever].ways
         way = source.choice(sorted(ways))
         acts[lever] = Act(way, ways[way].opposite, source.choice(STRANGE_CURES))
-    return Fault("not in the book", tables.mean_feel, rows, frozenset(own), acts)
+    return Fault("not in the book", tables.usual[FEEL], rows, frozenset(own), acts)
 
 
 def _noisy(row: Mapping[K, float], sigma: float, source: Random) -> dict[K, float]:

@@ -17,9 +17,10 @@ from typing import TypeVar
 
 from advisor.book.likeness import distance, same_fix
 from advisor.model import conditions
+from advisor.model.feel import CELLS, FEEL
 from advisor.model.scale import BASE_RATE
 from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.tables import Tables
 from tests.properties.random_cases import shipped
 
@@ -50,11 +51,8 @@ def told(tables: Tables, cause: str, draws: int) -> Told:
 
 def answered(tables: Tables, place: int, source: Random) -> Evidence:
     """The complaint, then an answer to every question that may be asked because of those before it."""
-    cells = tables.feel.get(place, tables.mean_feel)
-    phase, balance = _drawn(cells, source)
-    feel = Feels(frozenset((phase,)), frozenset((balance,)))
-    facts = {"observed.phase": feel.phases, "observed.balance": feel.balances}
-    evidence = Evidence({}, feel, Feels(), {k: v for k, v in facts.items() if v})
+    phase, balance = CELLS[_drawn(tables.rows[FEEL].get(place, tables.usual[FEEL]), source)]
+    evidence = Evidence({}, {}).answering("phase", phase).answering("balance", balance)
     waiting = [o for o in tables.book.observations.values() if o.id not in FELT and (o.asked or o.context)]
     while ready := [o for o in waiting if conditions.holds(o.asked_if, evidence.facts)]:
         waiting = [o for o in waiting if o not in ready]

@@ -22,9 +22,10 @@ from functools import partial
 from random import Random
 from statistics import fmean
 
+from advisor.model.feel import CELLS, FEEL
 from advisor.model.knowledge import Observation
-from advisor.reasoning.belief import FEEL_MISTAKEN, believe
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.belief import believe
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.questions import askable, outlook
 from advisor.reasoning.tables import Tables, compile_tables
 from tests.paddock.worlds import answer_row
@@ -66,17 +67,9 @@ def case(number: int, sigma: float) -> Judged:
 
 
 def _complaint(world: Tables, truth: int, source: Random) -> Evidence:
-    cells = world.feel.get(truth, world.mean_feel)
-    if source.random() < FEEL_MISTAKEN:
-        cells = world.mean_feel
-    phase, balance = source.choices(list(cells), list(cells.values()))[0]
-    feel = Feels(frozenset((phase,)), frozenset((balance,)))
-    return Evidence(
-        {},
-        feel,
-        Feels(),
-        {f"observed.{o}": frozenset((a,)) for o, a in zip(FELT, (phase, balance), strict=True)},
-    )
+    cells = world.rows[FEEL].get(truth, world.usual[FEEL])
+    phase, balance = CELLS[source.choices(list(cells), list(cells.values()))[0]]
+    return Evidence({}, {}).answering("phase", phase).answering("balance", balance)
 
 
 def _answered(world: Tables, truth: int, told: Evidence, source: Random) -> Evidence:

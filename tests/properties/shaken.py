@@ -2,7 +2,8 @@
 
 Likelihoods (of answers, signs, feels, cures, supplies) and what an overlap keeps move in log-odds; base rates and
 the factors of circumstances, which have no upper end, move in logs. What is not a number of the knowledge stays:
-counts of sources and of complaints, minutes, the point where a danger stops the driving, and the constants of the reasoning.
+counts of sources and of complaints, minutes, the point where a danger stops the driving, and the constants of the
+reasoning.
 """
 
 from __future__ import annotations

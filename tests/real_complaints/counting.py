@@ -3,9 +3,9 @@
 Two counts: the published complaints that are answered here (labels.yaml: what each turned out to be about, by
 somebody who saw what was accepted), and troubles told in diaries and reports that were searched for by kind of text
 (counted.yaml). The second understates what is put right between two runs and overstates what ends a day, so a row
-of it counts less than a complaint in the shares of groups (`DIARY`; the held-out complaints would give it no weight
-at all, but they were chosen because an answer existed). In the circumstances of a group each row counts whole.
-`--write` writes the sums into knowledge/counts.yaml.
+of it counts less than a complaint in the shares of groups and causes (`DIARY`; the held-out complaints would give it
+no weight at all, but they were chosen because an answer existed). In the circumstances of a group each row counts
+whole. `--write` writes the sums into knowledge/counts.yaml.
 """
 
 from __future__ import annotations
@@ -139,9 +139,8 @@ def main(arguments: Sequence[str]) -> None:
         own = sum(label.groups.get(ident, 0.0) for label in labels())
         told = sum(label.weight * label.groups.get(ident, 0.0) for label in diaries())
         share = shares.get(ident, 1 - sum(shares.values()))
-        print(
-            f"{ident:<16} trade {group.trade:4.1f} %  complaints {own:5.1f}  diaries {told:5.1f}  -> {100 * share:4.1f} %"
-        )
+        told_by = f"complaints {own:5.1f}  diaries {told:5.1f}"
+        print(f"{ident:<16} trade {group.trade:4.1f} %  {told_by}  -> {100 * share:4.1f} %")
     if "--write" in arguments:
         TARGET.write_text(HEAD + "\n".join(as_yaml(counts)) + "\n", "utf-8")
 

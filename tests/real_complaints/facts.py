@@ -1,4 +1,6 @@
-"""How the advisor fares when it is told the facts of each published complaint by hand: `python -m tests.real_complaints.facts`.
+"""How the advisor fares when it is told the facts of each published complaint by hand.
+
+`python -m tests.real_complaints.facts` prints each complaint and the figures.
 
 The facts were written down by people who saw the complaint and the list of questions and nothing else (facts.yaml).
 The base rates of the groups are counted, among others, on these complaints; so each fifth of them is answered with
@@ -106,11 +108,9 @@ def main() -> None:
     book = mind().book
     results = crosswise(mind())
     for result in results:
-        mark = "  " if result.hit(3) else "--"
+        mark = ("  " if result.hit(3) else "--") + (" !" if result.stopped else "  ")
         first = ", ".join(f"{a}:{b}" for a, b in result.listed[:4])
-        print(
-            f"{mark} {result.complaint.id:<4} {result.rank() or '-':>3} {'!' if result.stopped else ' '} {result.cause:<34} {first}"
-        )
+        print(f"{mark} {result.complaint.id:<4} {result.rank() or '-':>3} {result.cause:<34} {first}")
     print(*lines("facts by hand, five-fold", results), sep="\n")
     print(*lines("facts by hand, counted on all", [answered(mind(), one) for one in told()]), sep="\n")
     complaints = [one.complaint for one in told()]

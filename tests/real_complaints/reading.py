@@ -62,8 +62,7 @@ def raw(name: str) -> Any:
     document = marked.read(HERE / name, name)
     if document.problems:
         raise ValueError("\n".join(str(problem) for problem in document.problems))
-    entries = document.data
-    return entries
+    return document.data
 
 
 @cache

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 from advisor.model import conditions
-from advisor.model.knowledge import BALANCES, PHASES
-from advisor.reasoning.belief import CHANGE_ODDS, FEEL_MISTAKEN, OWN_CAUSE
-from advisor.reasoning.evidence import Evidence, Feels
-from advisor.reasoning.tables import Tables
+from advisor.model.knowledge import BALANCES, PHASES, Cause
+from advisor.model.scale import PROBABILITY
+from advisor.reasoning.belief import CHANGED, MISSED, OWN_CAUSE
+from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.tables import FEEL_MISTAKEN, UNLISTED_CELL, Tables
 
 
 def posterior(tables: Tables, evidence: Evidence) -> list[float]:
@@ -17,12 +18,12 @@ def posterior(tables: Tables, evidence: Evidence) -> list[float]:
     for i, ident in enumerate(tables.hypotheses):
         weight = tables.prior[i]
         cause = tables.book.causes.get(ident)
-        if cause and cause.undoes_change and any(way for _, way in evidence.changes):
-            # beside all others, which weigh 1 together; several such causes share
-            weight = CHANGE_ODDS / sum(c.undoes_change for c in tables.book.causes.values())
-        weight *= _felt(tables, i, evidence.feel, FEEL_MISTAKEN) * _felt(
-            tables, i, evidence.second, OWN_CAUSE
-        )
+        if cause and cause.undoes_change and evidence.changes:
+            weight *= CHANGED
+        if cause and _sound(tables, cause, evidence):
+            weight *= MISSED
+        weight *= _felt(tables, i, evidence.answers.get("feel", frozenset()), FEEL_MISTAKEN)
+        weight *= _felt(tables, i, evidence.second, OWN_CAUSE)
         for ident_of, kept in _weights(tables, evidence).items():
             weight *= _ratio(tables, i, ident_of, evidence) ** kept
         for odds in cause.odds if cause else ():
@@ -31,18 +32,40 @@ def posterior(tables: Tables, evidence: Evidence) -> list[float]:
     return [w / sum(weights) for w in weights]
 
 
-def _felt(tables: Tables, i: int, feel: Feels, mistaken: float) -> float:
-    """P(what is told of phase and balance), summed over every cell that it allows."""
+def _sound(tables: Tables, cause: Cause, evidence: Evidence) -> bool:
+    """Whether all that a stop for this cause would inspect was found sound, for it or for other reasons."""
+    looked: set[str] = set()
+    for reason in evidence.cleared:
+        if reason in tables.book.causes:
+            danger = tables.book.causes[reason].danger
+            looked |= set(danger.inspect) if danger else set()
+        else:
+            ident, answer = reason.split(": ")
+            looked |= set(tables.book.observations[ident].answers[answer].inspect)
+    if not evidence.cleared or cause.danger is None:
+        return False
+    return cause.id in evidence.cleared or looked >= set(cause.danger.inspect)
+
+
+def _felt(tables: Tables, i: int, told: frozenset[str], mistaken: float) -> float:
+    """P(what is told of phase and balance), summed over every cell that it allows; none told are all."""
+    cause = tables.book.causes.get(tables.hypotheses[i])
+    cells = _cells(cause) if cause and cause.feel else None
     total = 0.0
     for phase in PHASES:
         for balance in BALANCES:
-            told = (feel.phases is None or phase in feel.phases) and (
-                feel.balances is None or balance in feel.balances
-            )
-            mean = tables.mean_feel[phase, balance]
-            cell = tables.feel[i][phase, balance] if i in tables.feel else mean
-            total += ((1 - mistaken) * cell + mistaken * mean) if told else 0.0
+            if not told or f"{phase} {balance}" in told:
+                mean = tables.usual["feel"][f"{phase} {balance}"]
+                cell = cells[phase, balance] if cells else mean
+                total += (1 - mistaken) * cell + mistaken * mean
     return total
+
+
+def _cells(cause: Cause) -> dict[tuple[str, str], float]:
+    """How often the file of a cause says that each phase and balance is felt."""
+    words = {(p, b): getattr(cause.feel, b).get(p) for p in PHASES for b in BALANCES}
+    cells = {cell: PROBABILITY[word] if word else UNLISTED_CELL for cell, word in words.items()}
+    return {cell: p / sum(cells.values()) for cell, p in cells.items()}
 
 
 def _ratio(tables: Tables, i: int, observation: str, evidence: Evidence) -> float:
@@ -58,7 +81,7 @@ def _weights(tables: Tables, evidence: Evidence) -> dict[str, float]:
 
     The strength of an answer is how far it moves the odds of the causes, by their prior.
     """
-    weights = dict.fromkeys(evidence.answers, 1.0)
+    weights = {o: 1.0 for o in evidence.answers if o != "feel"}
     for group in tables.book.overlaps.values():
         members = [o for o in weights if tables.book.observations[o].overlaps == group.id]
         strength = {

@@ -11,9 +11,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from advisor.book import load
+from advisor.model.feel import CELLS, by_question, cells
 from advisor.model.knowledge import BALANCES, PHASES, Book
 from advisor.reasoning.advise import Mind, make_ready
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.evidence import Evidence
 
 SMALL_BOOK = Path(__file__).parent / "small_book"
 patiently = settings(deadline=None)  # a slow machine is no failure
@@ -36,11 +37,13 @@ def questions(book: Book) -> dict[str, tuple[str, ...]]:
     return {o.id: tuple(o.answers) for o in book.observations.values() if o.id not in ("phase", "balance")}
 
 
-def evidence_of(answers: dict[str, frozenset[str]], feel: Feels, second: Feels) -> Evidence:
-    """Evidence with its facts in place, as a case gives it."""
-    facts: dict[str, Any] = {f"observed.{o}": a for o, a in answers.items()}
-    facts |= {f"observed.{n}": a for n, a in (("phase", feel.phases), ("balance", feel.balances)) if a}
-    return Evidence(answers, feel, second, facts)
+def evidence_of(
+    answers: dict[str, frozenset[str]], felt: frozenset[str], second: frozenset[str] = frozenset()
+) -> Evidence:
+    """Evidence with its facts in place, as a case gives it; all cells tell nothing."""
+    answers = {**answers, "feel": felt} if len(felt) < len(CELLS) else answers
+    facts: dict[str, Any] = {f"observed.{q}": a for q, a in by_question(answers).items()}
+    return Evidence(answers, facts, second if len(second) < len(CELLS) else frozenset())
 
 
 def _some(of: tuple[str, ...]) -> st.SearchStrategy[frozenset[str]]:
@@ -48,7 +51,7 @@ def _some(of: tuple[str, ...]) -> st.SearchStrategy[frozenset[str]]:
     return st.frozensets(st.sampled_from(of), min_size=1, max_size=max(1, len(of) - 1))
 
 
-FEELS = st.builds(Feels, st.none() | _some(PHASES), st.none() | _some(BALANCES))
+FEELS = st.builds(cells, st.none() | _some(PHASES), st.none() | _some(BALANCES))
 
 
 def some_evidence(mind: Callable[[], Mind]) -> st.SearchStrategy[Evidence]:

@@ -14,7 +14,7 @@ from typing import Any
 
 from advisor.model.knowledge import Answer, Book, Cause, Observation, Words
 from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.tables import UNKNOWN, Tables
 
 gum: Any = import_module("pyagrum")  # it has no types
@@ -50,7 +50,7 @@ def yes_no(name: str, *parents: str, yes: Mapping[tuple[str, ...], float] | floa
 
 def blank(answers: Mapping[str, frozenset[str]] | None = None) -> Evidence:
     """Evidence of plain answers: nothing felt, no values of a case."""
-    return Evidence(answers or {}, Feels(), Feels(), {})
+    return Evidence(answers or {}, {})
 
 
 def naive_tables(
@@ -64,7 +64,7 @@ def naive_tables(
     shares = (*priors.values(), max(0.0, 1 - sum(priors.values())))
     by_index = {o: {names.index(c): dict(row) for c, row in table.items()} for o, table in rows.items()}
     usual_rows = {o: dict(row) for o, row in usual.items()}
-    return Tables(book or _bare_book(priors, usual), names, shares, usual_rows, by_index, {}, {})
+    return Tables(book or _bare_book(priors, usual), names, shares, usual_rows, by_index)
 
 
 def _bare_book(causes: Mapping[str, float], usual: Mapping[str, Mapping[str, float]]) -> Book:

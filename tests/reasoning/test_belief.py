@@ -56,6 +56,14 @@ CASES = {
         observed={"phase": "mid", "balance": "hop", "when": "since_change"},
         history=("raised the rear",),
     ),
+    "a change of which the way is not known": Case(
+        observed={"balance": "hop"}, history=("changed the axle this morning",)
+    ),
+    "so since a change that nobody names": Case(observed={"balance": "hop", "when": "since_change"}),
+    "inspections that found all sound": Case(
+        observed={"balance": "understeer", "steering_play": "play"},
+        cleared=("steering_play: play", "axle_moved"),
+    ),
 }
 
 
@@ -73,7 +81,7 @@ def test_the_cases_for_brute_force_reach_every_part_of_the_belief() -> None:
     for case in CASES.values():
         evidence = gather(case, mind.book, mind.lexicon).evidence
         lines |= believe(mind.tables, evidence).ledger.keys()
-    assert {"feel", "second", "tyres", "when", "weather", "setup.tyre_pressure_rear"} <= lines
+    assert {"feel", "second", "tyres", "when", "weather", "setup.tyre_pressure_rear", "inspected"} <= lines
     made = gather(CASES["a change that was made"], mind.book, mind.lexicon).evidence
     assert made.changes == (("rear_ride_height", "raise"),)
 

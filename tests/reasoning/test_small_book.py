@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import product
 
@@ -10,15 +11,13 @@ import pytest
 from hypothesis import given
 
 from advisor.book import load
+from advisor.model.feel import cells
 from advisor.model.knowledge import BALANCES, PHASES
-from advisor.reasoning.belief import FEEL_MISTAKEN, believe
-from advisor.reasoning.evidence import Evidence, Feels
+from advisor.reasoning.belief import believe
+from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.tables import Tables
 from tests.reasoning.minds import SMALL_BOOK, evidence_of, patiently, questions, small, some_evidence
 from tests.reasoning.networks import gum
-
-CELLS = tuple(product(PHASES, BALANCES))
-NOTHING = Feels()
 
 
 def test_it_loads_without_an_error_or_a_weakness() -> None:
@@ -43,26 +42,21 @@ def test_its_words_become_the_numbers_worked_out_by_hand() -> None:
     assert tables.rows["inside_rear"][2]["never"] == pytest.approx(0.92 * 0.90 + 0.08 / 3)
     # what the author left out (cold) shares the rest as usual; 5 % of looks are mistaken
     assert tables.rows["tyres"][3]["cold"] == pytest.approx(0.95 * (1 - 0.33 - 0.66) + 0.05 * 33 / 93)
-    # 17 cells left out are exceptional (.01), the others .66, .66 and .50
-    assert tables.feel[3]["entry", "oversteer"] == pytest.approx(0.66 / (0.66 + 0.66 + 0.50 + 0.17))
+    # 17 cells left out are exceptional (.01), the others .66, .66 and .50; 5 % of tellings are mistaken
+    cell = 0.66 / (0.66 + 0.66 + 0.50 + 0.17)
+    assert tables.rows["feel"][3]["entry oversteer"] == pytest.approx(
+        0.95 * cell + 0.05 * tables.usual["feel"]["entry oversteer"]
+    )
 
 
 class Naive:
-    """The tables as a naive-Bayes network: the cause, its answers, and a cell of feel that may be mistaken."""
+    """The tables as a naive-Bayes network: the cause, its answers, and the cell that is felt."""
 
     def __init__(self, tables: Tables) -> None:
         self.tables = tables
         self.net = gum.BayesNet()
         self._add("cause", tables.hypotheses)
-        self._add("mistaken", ("no", "yes"))
-        self._add("cell", [f"{p}_{b}" for p, b in CELLS])
-        for parent in ("cause", "mistaken"):
-            self.net.addArc(parent, "cell")
         self._fill("cause", {}, tables.prior)
-        self._fill("mistaken", {}, (1 - FEEL_MISTAKEN, FEEL_MISTAKEN))
-        for i, cause in enumerate(tables.hypotheses):
-            for state, cells in (("no", tables.feel.get(i, tables.mean_feel)), ("yes", tables.mean_feel)):
-                self._fill("cell", {"cause": cause, "mistaken": state}, [cells[c] for c in CELLS])
         for ident, usual in tables.usual.items():
             self._add(ident, tuple(usual))
             self.net.addArc("cause", ident)
@@ -85,8 +79,6 @@ class Naive:
         seen = {
             o: [float(a in answers) for a in self.tables.usual[o]] for o, answers in evidence.answers.items()
         }
-        phases, balances = evidence.feel.phases or PHASES, evidence.feel.balances or BALANCES
-        seen["cell"] = [float(p in phases and b in balances) for p, b in CELLS]
         self.engine.setEvidence(seen)
         self.engine.makeInference()
         posterior = self.engine.posterior("cause")
@@ -104,8 +96,7 @@ def _every_evidence() -> Iterable[Evidence]:
         *answered, phase, balance = picked
         named = zip(questions(small().book), answered, strict=True)
         answers = {o: frozenset((a,)) for o, a in named if a is not None}
-        feel = Feels(*(frozenset((x,)) if x else None for x in (phase, balance)))
-        yield evidence_of(answers, feel, NOTHING)
+        yield evidence_of(answers, cells(*((x,) if x else None for x in (phase, balance))))
 
 
 def test_every_combination_of_answers_and_none_agrees_with_another_library() -> None:
@@ -120,6 +111,6 @@ def test_every_combination_of_answers_and_none_agrees_with_another_library() -> 
 @patiently
 @given(some_evidence(small))
 def test_answers_left_open_agree_with_another_library(evidence: Evidence) -> None:
-    first_only = evidence_of(dict(evidence.answers), evidence.feel, NOTHING)
+    first_only = replace(evidence, second=frozenset())
     ours = believe(small().tables, first_only).probabilities
     assert ours == pytest.approx(naive().posterior(first_only), abs=1e-6)

@@ -12,6 +12,7 @@ from advisor.book.written import as_data, case_from_data
 from advisor.interview import explanations, steps
 from advisor.interview.steps import State
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
+from advisor.model.feel import axes
 from advisor.model.knowledge import Answer
 from advisor.reasoning.advise import Mind, advise, find_stop, reason
 from advisor.reasoning.explain import percent
@@ -132,7 +133,7 @@ def test_back_at_the_first_question_does_not_undo_a_correction(mind: Mind, key: 
     )
     assert asked(play.questions[0]).text == "What does the kart do?"
     assert any("There is nothing to go back to." in screen for screen in play.shown)
-    assert play.state.gathered.evidence.feel.balances == frozenset(("understeer",))
+    assert play.state.gathered.evidence.told["balance"] == frozenset(("understeer",))
     assert play.state.case.minutes == 2
     assert play.state.gathered.evidence.keep
 
@@ -141,7 +142,7 @@ def test_back_at_the_first_question_keeps_what_was_said_more(mind: Mind) -> None
     play = interview(
         mind, LOOSE, right=["it hops on the exit"], limits=("15", "exit traction"), answers=["b"]
     )
-    assert play.state.gathered.evidence.second.balances == frozenset(("hop",))
+    assert axes(play.state.gathered.evidence.second)["balance"] == frozenset(("hop",))
     assert play.state.case.minutes == 15
     assert play.state.gathered.evidence.keep
 
