@@ -19,7 +19,7 @@ from advisor.reasoning.tables import FEEL_MISTAKEN, Tables, safe_log
 # A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
 OWN_CAUSE = 0.4
 # A change that was made has these odds against itself, whatever else is told (common practice, no source).
-CHANGED = 12.0
+CHANGED = 6.0
 # An inspection that a stop asked for and that found all sound still misses the danger this often (ours, no source).
 MISSED = 0.25
 
