@@ -73,15 +73,18 @@ def book(folder: Path | None = None, *over: Path) -> Book:
     kept = _from_cache(store, key)
     if kept is not None:
         return kept
-    loaded = load(*folders)
+    loaded = load(*folders, quality=False)
     if loaded.book is None:
         raise UnusableError(p for p in loaded.problems if p.severity == "error")
     _to_cache(store, key, loaded.book)
     return loaded.book
 
 
-def load(folder: Path, *over: Path) -> Loaded:
-    """Read and validate every file of the folders; collects all problems instead of stopping at one."""
+def load(folder: Path, *over: Path, quality: bool = True) -> Loaded:
+    """Read and validate every file of the folders; collects all problems instead of stopping at one.
+
+    `quality`: look for weaknesses as well, which nobody needs who only wants to use the book.
+    """
     parts: dict[str, dict[str, Any]] = {room: {} for room in ROOMS}
     words: Any = None
     result = Loaded(None)
@@ -103,7 +106,7 @@ def load(folder: Path, *over: Path) -> Loaded:
 
     if words is not None:
         draft = Book(words=words, **parts, own=tuple(own))
-        shapely = not any(p.severity == "error" for p in result.problems)
+        shapely = quality and not any(p.severity == "error" for p in result.problems)
         stems = {Path(name).stem for name in result.documents}
         result.broken |= stems - {i for p in parts.values() for i in p}
         result.problems += checks.check(result, draft, frozenset(result.broken), quality=shapely)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from advisor.book.findings import Check, Finding, View, claims_of
-from advisor.book.likeness import apart, distance, same_fix
+from advisor.book.likeness import alike, distance, same_fix
 from advisor.model.feel import AXES, FEEL
 from advisor.model.knowledge import BALANCES, Gives, Lever
 from advisor.reasoning.tables import Tables, compile_tables, safe_log
@@ -98,9 +98,8 @@ def causes_are_told_apart(view: View) -> Iterator[Finding]:
     causes = [c.id for c in view.book.causes.values() if not (c.undoes_change or c.rest)]
     for n, one in enumerate(causes):
         for other in causes[:n]:
-            if apart(tables, FEEL, tables.index(one), tables.index(other)) >= ALIKE:
-                continue
-            if not same_fix(tables, one, other) and (gap := distance(tables, one, other)) < ALIKE:
+            if alike(tables, one, other, ALIKE) and not same_fix(tables, one, other):
+                gap = distance(tables, one, other)
                 message = (
                     f'is hardly told from "{other}", which wants another change: their answers differ by '
                     f"{gap:.2f} in all, and {ALIKE:g} is asked; name a sign usual for one and rare for the other"

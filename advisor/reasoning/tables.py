@@ -39,6 +39,7 @@ class Tables:
     rows: dict[str, dict[int, Row]]
     stirred: dict[str, tuple[tuple[int, Odds], ...]] = field(default_factory=dict)
     moves: dict[str, dict[str, dict[int, float]]] = field(init=False)  # log row / usual, by answer
+    places: dict[str, int] = field(init=False)  # of each hypothesis
 
     def __post_init__(self) -> None:
         moves = {
@@ -49,9 +50,10 @@ class Tables:
             for ident, each in self.usual.items()
         }
         object.__setattr__(self, "moves", moves)
+        object.__setattr__(self, "places", {h: i for i, h in enumerate(self.hypotheses)})
 
     def index(self, cause: str) -> int:
-        return self.hypotheses.index(cause)
+        return self.places[cause]
 
 
 def compile_tables(book: Book) -> Tables:
