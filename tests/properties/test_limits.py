@@ -12,8 +12,8 @@ from advisor.model.advice import Advice, Answer, Withheld
 from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Lever
 from advisor.reasoning.advise import Reasoning, reason
-from advisor.reasoning.ranking import side_effects
-from advisor.reasoning.steps import LEAST_STEP
+from advisor.reasoning.ranking import minutes, side_effects
+from advisor.reasoning.steps import LEAST_STEP, window
 from advisor.units import UNITS, Quantity, parse
 from tests.properties.random_cases import CASES, lever, patiently, quick, shipped
 from tests.properties.turning import (
@@ -101,6 +101,9 @@ def test_amounts_are_the_authored_step_or_lead_to_a_limit_on_the_way_or_the_near
             assert advice.amount is None
             assert advice.to is None
             continue
+        if entry.parts and advice.amount is None:
+            assert advice.detail  # what each of its parts comes to
+            continue
         assert advice.amount is not None
         assert advice.amount.per == entry.step.per
         if entry.dimension is None or entry.grades:
@@ -126,10 +129,21 @@ def _assert_length(case: Case, advice: Advice) -> None:
     assert isinstance(to, Quantity)
     parts = _lengths_that_way(case, entry, now, sign(advice))
     full = now.si + sign(advice) * entry.step.counts * size
+    end = _window_end(case, entry, now, sign(advice))
+    full = full if end is None else end
     wanted = parts or _limits_on_the_way(case, entry, now.si, full) or [full]
     assert to.si == pytest.approx(min(wanted, key=lambda x: abs(x - now.si)), abs=1e-9)
     counts = 1 if parts else entry.step.counts
     assert counts * step_in_si(advice) == pytest.approx(abs(to.si - now.si), abs=counts * off)
+
+
+def _window_end(case: Case, entry: Lever, now: Quantity, way: int) -> float | None:
+    """The nearer end of the window of the trade, where the value lies outside of it and this is the way in."""
+    guide = window(entry, reason(shipped(), case).evidence.facts)
+    if guide is None:
+        return None
+    end = parse(guide.low if way > 0 else guide.high)
+    return end.si if way * (end.si - now.si) > 1e-9 else None
 
 
 def _lengths_that_way(case: Case, entry: Lever, now: Quantity, way: int) -> list[float]:
@@ -174,11 +188,15 @@ def _names(case: Case, done: Reasoning, withheld: Withheld) -> list[str]:
     entry, reason_ = lever(withheld.lever), withheld.reason
     if reason_.startswith("already tried: "):
         turn = (withheld.lever, withheld.direction)
+        if entry.ways[withheld.direction].look:  # what was looked at is not looked at again at once
+            turns = {(t.lever, t.direction) for t in case.tried}
+            whole = {turn, (withheld.lever, "check")} & turns
+            return ["nothing found", "found and put right", "a new fault"] if whole else []
         verdicts = [t.verdict for t in case.tried if (t.lever, t.direction) == turn]
-        again = withheld.direction == "check"  # what was put right is not looked at again at once
-        return ["no change" if v == "same" else v for v in verdicts if v != "better" or again]
+        return ["no change" if v == "same" else v for v in verdicts if v != "better"]
     if "minutes and" in reason_:
-        return [f"about {entry.minutes} minutes and {case.minutes:g} are left"]
+        work = minutes(entry, withheld.direction)
+        return [f"about {work} minutes and {case.minutes:g} are left"]
     if "you want to keep" in reason_:
         return [shipped().book.effects[e].name for e in done.evidence.keep]
     if "in the trailer" in reason_:

@@ -35,13 +35,13 @@ def test_what_is_neither_folder_nor_revision_is_refused_in_a_sentence() -> None:
 def test_a_rarer_cause_moves_its_complaints(tmp_path: Path) -> None:
     old = tmp_path / "knowledge"
     shutil.copytree(load.shipped(), old)
-    path = next(old.glob("causes/*/braking_hop.yaml"))
+    path = next(old.glob("causes/*/bearings_tight.yaml"))
     text, changed = re.subn(r"(?m)^base: .*$", "base: hardly ever", path.read_text(encoding="utf-8"))
     assert changed == 1
     path.write_text(text, encoding="utf-8")
     now = complaints_by(shipped())
     found = dict(moved(complaints_by(mind_of(old)), now))
-    told = [name for name, seen in now.items() if seen.cause == "braking_hop"]
+    told = [name for name, seen in now.items() if seen.cause == "bearings_tight"]
     assert told
     assert not set(told).isdisjoint(found)
     assert len(found) < len(now) / 4  # the others stay
