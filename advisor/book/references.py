@@ -156,7 +156,7 @@ def _wrong_test(view: View, path: str, test: conditions.Test) -> str | None:
     if test.bound is not None:
         kind = "number" if isinstance(test.bound, float) else test.bound.dimension
         return None if kind in dimensions else f"{path} cannot be compared with a {kind}"
-    odd = [w for w in test.words if w not in known]
+    odd = [w for w in test.words - {conditions.UNKNOWN} if w not in known]
     return f'"{odd[0]}" is no value of {path}{hint(odd[0], known)}' if odd else None
 
 

@@ -77,6 +77,9 @@ TRUTH = {
     "grip_feel": "normal",
     "track": "dry",
     "slower_test": "stays",
+    "starting": "as_always",
+    "shake": "as_always",
+    "other_driver": "same",
 }
 
 

@@ -3,7 +3,7 @@
 A condition is a mapping of paths to tests; it holds when all of them hold. A path starts with
 `setup`, `kart`, `conditions` or `observed`. A test is `< quantity`, `> quantity` (a plain number where a
 count is meant, such as laps), two of them joined by `and`, or words joined by `|`. A fact that is not known
-makes no condition true.
+makes no condition true, save the word `unknown`.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from advisor import units
 from advisor.units import Quantity
 
 ROOMS = ("setup", "kart", "conditions", "observed")
+UNKNOWN = "unknown"  # the word that holds while nothing is known
 Facts = Mapping[str, Quantity | str | frozenset[str]]
 
 
@@ -34,7 +35,7 @@ class Test:
         if self.also is not None and not self.also.holds(facts):
             return False
         if value is None:
-            return False
+            return UNKNOWN in self.words
         if isinstance(self.bound, float):
             return isinstance(value, str) and value.isdigit() and self.sign * (int(value) - self.bound) > 0
         if self.bound is not None:
