@@ -12,7 +12,7 @@ from itertools import combinations
 
 from advisor.interview import steps
 from advisor.interview.steps import State, answer, answered
-from advisor.model.advice import Advice, Answer, Question, Stop
+from advisor.model.advice import Advice, Question, Stop
 from advisor.model.case import Verdict
 from advisor.model.feel import AXES
 from advisor.reasoning.advise import Mind, find_stop, first_change, reason
@@ -29,16 +29,16 @@ Given = tuple[str, str]  # observation, answer
 
 def previews(mind: Mind, state: State, asked: Question) -> tuple[str, ...]:
     """What each answer would put first."""
-    return tuple(first(mind, answer(mind, answered(mind, state, asked, a))) for a in asked.answers)
+    return tuple(first(mind, answered(mind, state, asked, a)) for a in asked.answers)
 
 
-def first(mind: Mind, found: Answer) -> str:
-    """The first thing an answer advises, in a few words."""
-    if found.stop:
+def first(mind: Mind, state: State) -> str:
+    """The first thing to do as it stands, in a few words."""
+    top = first_change(mind, state.case, state.gathered)
+    if isinstance(top, Stop):
         return "do not drive it: inspect"
-    if not found.advice:
+    if top is None:
         return "nothing yet"
-    top = found.advice[0]
     return top.say if len(top.say) <= SHORT else mind.book.levers[top.lever].name
 
 
@@ -59,8 +59,8 @@ def otherwise(mind: Mind, state: State, ident: str) -> Iterator[tuple[str, str]]
     given = dict(state.answers).get(ident)
     for name, entry in observation.answers.items():
         mark = " (your answer)" if name == given else ""
-        found = answer(mind, answered(mind, state, as_question(observation, 0.0), name))
-        yield f"{entry.text}{mark}", first(mind, found)
+        then = answered(mind, state, as_question(observation, 0.0), name)
+        yield f"{entry.text}{mark}", first(mind, then)
 
 
 @dataclass(frozen=True, slots=True)

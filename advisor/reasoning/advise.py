@@ -133,7 +133,7 @@ def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | 
     done = reason(mind, case, gathered)
     if stop := find_stop(mind, done):
         return stop
-    best = next((r for r in done.ranked if r.barred is None), None)
+    best = next(iter(_open_ways(done)), None)
     return _advice(mind, done, best, case.units) if best else None
 
 
@@ -161,16 +161,10 @@ def at_once(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
 
 
 def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Advice, ...]:
-    """The changes that can be made, best first; an idea that was asked about is always among them.
-
-    A bare idea, with nothing said of what the kart does, is judged first: there is nothing to rank it by.
-    """
+    """The changes that can be made, best first; an idea that was asked about is always among them."""
     ideas = dict(done.evidence.ideas)
-    open_ways = [r for r in done.ranked if r.barred is None]
     bare = bool(ideas) and not done.evidence.tells
-    if bare:
-        open_ways.sort(key=lambda r: r.prospect.lever not in ideas)
-    chosen = [r for i, r in enumerate(open_ways) if r.prospect.lever in ideas or (i < LISTED and not bare)]
+    chosen = [r for i, r in enumerate(_open_ways(done)) if r.prospect.lever in ideas or (i < LISTED and not bare)]
     found: list[Advice] = []
     for ranked in chosen:
         advice = _advice(mind, done, ranked, wishes)
@@ -181,6 +175,18 @@ def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Adv
             advice = replace(advice, why=(*judged, *advice.why))
         found.append(advice)
     return tuple(found)
+
+
+def _open_ways(done: Reasoning) -> list[Ranked]:
+    """The changes that nothing bars, best first.
+
+    A bare idea, with nothing said of what the kart does, is judged first: there is nothing to rank it by.
+    """
+    found = [r for r in done.ranked if r.barred is None]
+    ideas = dict(done.evidence.ideas)
+    if ideas and not done.evidence.tells:
+        found.sort(key=lambda r: r.prospect.lever not in ideas)
+    return found
 
 
 def _one_end(mind: Mind, advice: Advice, found: list[Advice]) -> bool:
