@@ -47,8 +47,9 @@ keep: [turn in]
 # Ways to ask that are no complaint, as the contract has them: two words of preparation, and an idea.
 PREPARATIONS, IDEA, NONSENSE = ("cold race", "rain", "new tyres"), "idea", "nonsense"
 COMPLAINTS = [name for name in CASES if name not in (*PREPARATIONS, IDEA, NONSENSE)]
-# Kinds of causes: the design's list; `unknown` is what the knowledge base does not hold.
-KINDS = {"setup", "tyre", "driver", "mechanical", "engine", "track", "unknown"}
+# Kinds of causes: the design's list and `data` (a gauge, a timer, a comparison that misleads); `unknown` is what the
+# knowledge base does not hold.
+KINDS = {"setup", "tyre", "driver", "mechanical", "engine", "track", "data", "unknown"}
 
 
 @pytest.fixture(params=list(CASES))
@@ -84,6 +85,7 @@ def test_the_object_has_the_keys_of_the_contract(answer: dict[str, Any]) -> None
         "advice",
         "withheld",
         "next_question",
+        "look_first",  # more than the contract: what to look at or ask where nothing stands out
         "warnings",
     }
     assert isinstance(answer["understood"], dict)
