@@ -96,7 +96,7 @@ def checked(mind: Mind, state: State, stop: Stop) -> State:
     What was told stays a fact, so that the advice stays with its subject.
     """
     evidence = state.gathered.evidence
-    cleared = evidence.cleared | {stop.reason}
+    cleared = evidence.cleared | {stop.reason, *stop.also}
     gathered = replace(state.gathered, evidence=replace(evidence, cleared=cleared))
     case = replace(state.case, cleared=tuple(sorted(cleared)))
     return replace(state, case=case, gathered=gathered, before=None)

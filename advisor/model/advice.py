@@ -11,13 +11,14 @@ from advisor.units import Quantity
 class Stop:
     """Danger forces this ahead of everything: do not drive until the levers in `inspect` are done.
 
-    `steps`: for each of them what to look at, the likeliest trouble first.
+    `steps`: for each of them what to look at, the likeliest trouble first. `also`: other alarms that its text tells.
     """
 
     reason: str
     text: str
     inspect: tuple[str, ...]
     steps: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

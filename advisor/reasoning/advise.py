@@ -164,7 +164,9 @@ def _listed(mind: Mind, done: Reasoning, wishes: Mapping[str, str]) -> tuple[Adv
     """The changes that can be made, best first; an idea that was asked about is always among them."""
     ideas = dict(done.evidence.ideas)
     bare = bool(ideas) and not done.evidence.tells
-    chosen = [r for i, r in enumerate(_open_ways(done)) if r.prospect.lever in ideas or (i < LISTED and not bare)]
+    chosen = [
+        r for i, r in enumerate(_open_ways(done)) if r.prospect.lever in ideas or (i < LISTED and not bare)
+    ]
     found: list[Advice] = []
     for ranked in chosen:
         advice = _advice(mind, done, ranked, wishes)
@@ -239,7 +241,8 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
     if alarms:  # that which knows best where to look comes first, and none hides another
         inspect = tuple(dict.fromkeys(lever for _, _, entry in alarms for lever in entry.inspect))
         texts = " ".join(_alarm(entry) for _, _, entry in alarms)
-        return Stop(alarms[0][1], texts, inspect, _looks_of(mind, done, inspect))
+        reason_, *also = (name for _, name, _ in alarms)
+        return Stop(reason_, texts, inspect, _looks_of(mind, done, inspect), tuple(also))
     return _likely_danger(mind, done, levers, mended)
 
 

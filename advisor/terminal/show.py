@@ -14,6 +14,7 @@ from advisor.reasoning.explain import percent
 from advisor.terminal.screen import Screen
 
 TOP = 3
+DRIVER = "driver_care"  # a stop that asks for this alone is no matter of the kart
 FIRST = "put that right first"  # the end of a warning that comes before any advice
 
 
@@ -125,7 +126,7 @@ def stop(out: Screen, found: Stop, book: Book) -> None:
     line(out, found.text, 2, "bold")
     for lever, text in zip(found.inspect, found.steps or ("",) * len(found.inspect), strict=True):
         line(out, f"{book.levers[lever].name}: {text or book.levers[lever].plain}", 2)
-    if found.inspect:  # nothing to look at on the kart where the driver is hurt
+    if set(found.inspect) - {DRIVER}:  # nothing to look at on the kart where the driver is hurt
         line(
             out,
             "If you are not sure what you see, ask the scrutineer, your dealer or a licensed mechanic.",

@@ -181,7 +181,7 @@ def stops(person: Person, shown: str, folder: Path) -> None:
 
 
 ALARMS = {
-    "the brake pedal goes soft and the rear steps out on entry": "brake pedal has changed",
+    "the brake pedal goes soft and the rear steps out on entry": "bled and checked for leaks",
     "there is a crack in the frame, it hops": "cracked",
 }
 
@@ -203,14 +203,17 @@ def test_after_an_inspection_that_found_nothing_the_interview_goes_on(start: Sta
     person.reads()
     person.types("the brake pedal goes soft and the rear steps out on entry")
     assert SOUND in flat(person.types(""))
-    assert MINUTES in person.types("ok")
+    shown = person.types("ok")
+    if SOUND in flat(shown):  # the brake is sound: the next danger of these words is an axle that moved
+        shown = person.types("ok")
+    assert MINUTES in shown
     assert KEEP in person.types("")
     shown = person.types("")
     while question(shown) is not None:
         shown = person.types("")
     assert CHOICE in shown
     assert "STOP" not in shown
-    assert not any("brake" in change.lower() for change in in_short(shown)), "it was inspected already"
+    assert not any("the brake" in change.lower() for change in in_short(shown)), "it was inspected already"
     assert person.leaves("1")[0] == 0
     assert [t.verdict for t in tried(tmp_path)] == [None]
 
