@@ -9,7 +9,6 @@ from advisor.model import conditions
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.belief import inspected
 from advisor.reasoning.cures import WHOLE, certainty, claims
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.steps import Move, move
@@ -160,8 +159,6 @@ def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step
         )
         if same and (trial.verdict != "better" or trial.soured or look):
             return tried_before(trial, look)
-    if lever.id in inspected(book, evidence.cleared) and any(w.look for w in lever.ways.values()):
-        return "it was inspected when the kart was stopped, and is sound or put right"
     for bar in book.bars.values():
         if lever.id not in bar.spared and conditions.holds(bar.where, evidence.facts):
             return bar.because

@@ -14,7 +14,7 @@ from advisor.reasoning.explain import percent
 from advisor.terminal.screen import Screen
 
 TOP = 3
-DRIVER = "driver_care"  # a stop that asks for this alone is no matter of the kart
+DRIVER = "driver_care"  # a stop that asks for this first is no matter for a mechanic
 FIRST = "put that right first"  # the end of a warning that comes before any advice
 
 
@@ -126,7 +126,7 @@ def stop(out: Screen, found: Stop, book: Book) -> None:
     line(out, found.text, 2, "bold")
     for lever, text in zip(found.inspect, found.steps or ("",) * len(found.inspect), strict=True):
         line(out, f"{book.levers[lever].name}: {text or book.levers[lever].plain}", 2)
-    if set(found.inspect) - {DRIVER}:  # nothing to look at on the kart where the driver is hurt
+    if found.inspect and found.inspect[0] != DRIVER:  # who is hurt is sent to a doctor
         line(
             out,
             "If you are not sure what you see, ask the scrutineer, your dealer or a licensed mechanic.",
