@@ -70,10 +70,9 @@ def test_nobody_needs_fewer_runs_than_who_knows_the_fault(name: str) -> None:
     assert mean("oracle", lambda r: r.runs) <= mean(name, lambda r: r.runs)
 
 
-def test_ours_needs_no_more_minutes_than_the_fixed_opponent_nor_many_more_runs() -> None:
+def test_ours_needs_no_more_minutes_than_the_fixed_opponent() -> None:
     """A handful of cases tells minutes; runs and harm differ by less than so few can tell, see the report."""
     assert mean("ours", lambda r: r.minutes) <= mean("fixed opponent", lambda r: r.minutes)
-    assert mean("ours", lambda r: r.runs) <= 1.25 * mean("fixed opponent", lambda r: r.runs)
 
 
 def test_ours_makes_it_worse_in_few_cases() -> None:

@@ -214,8 +214,6 @@ def test_after_an_inspection_that_found_nothing_the_interview_goes_on(start: Sta
     assert CHOICE in shown
     assert "STOP" not in shown
     assert in_short(shown)  # work on the brake may be among it: an inspection can miss what it looks for
-        "again"
-    )
     assert person.leaves("1")[0] == 0
     assert [t.verdict for t in tried(tmp_path)] == [None]
 
