@@ -67,40 +67,26 @@ def raw(name: str) -> Any:
 
 @cache
 def complaints() -> tuple[Complaint, ...]:
-    """Every complaint, in the order of the file."""
-    return tuple(
-        Complaint(
-            id=entry["id"],
-            kind=entry["kind"],
-            text=entry["complaint"],
-            observed=entry["observed"],
-            secondary=entry["secondary"],
-            accept=tuple(entry["accept"]),
-            families=tuple(entry["families"]),
-        )
-        for entry in raw("complaints.yaml")
-    )
+    """Every complaint of the first file, in its order."""
+    return tuple(_complaint(entry) for entry in raw("complaints.yaml"))
 
 
 @cache
 def every_complaint() -> tuple[Complaint, ...]:
     """Those of both files."""
-    more = raw("complaints_2.yaml")
-    return (
-        *complaints(),
-        *(
-            Complaint(
-                id=entry["id"],
-                kind=entry["kind"],
-                text=entry["complaint"],
-                observed=entry["observed"],
-                secondary=entry["secondary"],
-                accept=tuple(entry["accept"]),
-                families=(),
-                expert=tuple(entry["expert"]),
-            )
-            for entry in more
-        ),
+    return (*complaints(), *(_complaint(entry) for entry in raw("complaints_2.yaml")))
+
+
+def _complaint(entry: dict[str, Any]) -> Complaint:
+    return Complaint(
+        id=entry["id"],
+        kind=entry["kind"],
+        text=entry["complaint"],
+        observed=entry["observed"],
+        secondary=entry["secondary"],
+        accept=tuple(entry["accept"]),
+        families=tuple(entry.get("families", ())),
+        expert=tuple(entry.get("expert", ())),
     )
 
 
