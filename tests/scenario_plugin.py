@@ -17,7 +17,7 @@ from advisor.replay.scenario import Scenario, play, read_scenarios
 @cache
 def mind() -> Mind:
     """The shipped book, compiled once for all scenarios."""
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 def pytest_collect_file(parent: pytest.Collector, file_path: Path) -> pytest.Collector | None:

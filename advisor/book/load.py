@@ -23,8 +23,11 @@ from typing import Any
 from advisor.book import marked, rebuild
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint
+from advisor.words.ear import Ear
 
-SCHEMA = 11  # raise when the records change, so that older caches are not read
+EAR = "ear.bin"  # the weights that were fitted to them
+VOICES = "voices"  # examples that the ear is trained on; the program itself does not read them
+SCHEMA = 14  # raise when the records change, so that older caches are not read
 
 # Every part of the knowledge base but the words: the kind of its records, and what one of them is called.
 ROOMS = {
@@ -37,6 +40,7 @@ ROOMS = {
     "fields": ("SheetField", "value of a sheet"),
     "jobs": ("Job", "job"),
     "glossary": ("Term", "word to explain"),
+    "tongues": ("Tongue", "other language"),
     "causes": ("Cause", "cause"),
     "levers": ("Lever", "lever"),
     "observations": ("Observation", "observation"),
@@ -78,6 +82,24 @@ def book(folder: Path | None = None, *over: Path) -> Book:
         raise UnusableError(p for p in loaded.problems if p.severity == "error")
     _to_cache(store, key, loaded.book)
     return loaded.book
+
+
+def ear(folder: Path | None = None, *over: Path) -> Ear | None:
+    """The learned ear of a folder, or of the last one over it that has its own; None where there is none.
+
+    Raises UnusableError.
+    """
+    from advisor.words.ear import unpacked
+
+    for layer in reversed((folder or shipped(), *over)):
+        path = layer / EAR
+        if path.is_file():
+            try:
+                return unpacked(path.read_bytes())
+            except (OSError, ValueError) as problem:
+                message = f"cannot be used: {problem}; make it anew or remove it"
+                raise UnusableError([Problem(str(path), 1, 1, message)]) from None
+    return None
 
 
 def load(folder: Path, *over: Path, quality: bool = True) -> Loaded:
@@ -210,7 +232,8 @@ def _stamps(folder: Path) -> list[tuple[str, int, int]]:
     while left:
         for entry in os.scandir(left.pop()):
             if entry.is_dir():
-                left.append(entry.path)
+                if entry.name != VOICES:
+                    left.append(entry.path)
             elif entry.name.endswith(".yaml") and not entry.name.startswith(".") and entry.is_file():
                 status = entry.stat()
                 found.append((entry.path, status.st_mtime_ns, status.st_size))

@@ -20,16 +20,17 @@ if TYPE_CHECKING:
     from advisor.book.cases import CaseFile
     from advisor.model.knowledge import Book
     from advisor.reasoning.advise import Mind
+    from advisor.words.ear import Ear
 
 
 # Trials that bear on the present trouble: at most so many of the latest, no older than so many days.
 RECENT, TODAY = 20, 0.5
 
 
-def _mind(book: Book) -> Mind:
+def _mind(book: Book, ear: Ear | None) -> Mind:
     from advisor.reasoning.advise import make_ready
 
-    return make_ready(book)
+    return make_ready(book, ear)
 
 
 # --- one-shot advice --------------------------------------------------------------------------------
@@ -40,7 +41,7 @@ def advise(options: argparse.Namespace) -> int:
     from advisor.book.cases import read_case
     from advisor.reasoning.advise import advise as answer
 
-    mind = _mind(team.book(options))
+    mind = _mind(team.book(options), team.ear(options))
     read = read_case(Path(options.case), mind.book)
     if read.case is None:
         for problem in sorted(read.problems):
@@ -198,7 +199,7 @@ def check(options: argparse.Namespace) -> int:
 def _coverage() -> int:
     from advisor.replay.coverage import coverage, table, unseen
 
-    mind, folder = _mind(load.book()), load.shipped("scenarios")
+    mind, folder = _mind(load.book(), load.ear()), load.shipped("scenarios")
     for line in table(coverage(mind, folder)):
         print(line)
     print("no scenario names:", ", ".join(unseen(mind, folder)) or "no cause is left out")
@@ -214,4 +215,4 @@ def demo(options: argparse.Namespace) -> int:
 
     with TemporaryDirectory(prefix="advisor-demo-") as folder:
         pause = (lambda _: None) if options.fast or not has_terminal() else sleep
-        return play(_mind(load.book()), Path(folder) / "journal.sqlite3", stamp, pause)
+        return play(_mind(load.book(), load.ear()), Path(folder) / "journal.sqlite3", stamp, pause)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from advisor.model.advice import Advice
     from advisor.model.knowledge import Book
     from advisor.terminal.session import Session
+    from advisor.words.ear import Ear
 
 RECENT = 20  # trials whose complaints are offered again, the latest
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
@@ -112,12 +113,12 @@ def outcome(options: argparse.Namespace) -> int:
 class _Desk:
     """A journal and a mind at hand, and how to write an event into the one from the other."""
 
-    def __init__(self, journal: Journal, garage: Path, book: Book) -> None:
+    def __init__(self, journal: Journal, garage: Path, book: Book, ear: Ear | None) -> None:
         from advisor.reasoning.advise import make_ready
 
         self.journal = journal
         self.garage = garage
-        self.mind = make_ready(book)
+        self.mind = make_ready(book, ear)
         self.sitting = ""
 
     @property
@@ -184,7 +185,7 @@ def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> i
 
     try:
         with Journal(journal_path(options)) as journal:
-            return play(_Desk(journal, garage_path(options), team.book(options)))
+            return play(_Desk(journal, garage_path(options), team.book(options), team.ear(options)))
     except JournalError as error:
         say(str(error))
         return UNUSABLE

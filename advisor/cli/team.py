@@ -9,6 +9,7 @@ from pathlib import Path
 from advisor.book import load
 from advisor.cli import home_expanded
 from advisor.model.knowledge import Book
+from advisor.words.ear import Ear
 
 
 def usual() -> Path:
@@ -43,6 +44,11 @@ def folders(options: argparse.Namespace, new: bool = False) -> list[Path]:
 def book(options: argparse.Namespace, new: bool = False) -> Book:
     """The shipped knowledge with the team's over it. Raises UnusableError."""
     return load.book(None, *folders(options, new))
+
+
+def ear(options: argparse.Namespace) -> Ear | None:
+    """The learned ear: a team's own, where one of its folders has one. Raises UnusableError."""
+    return load.ear(None, *folders(options))
 
 
 def target(options: argparse.Namespace) -> Path:

@@ -35,7 +35,7 @@ class State:
 
 def begin(mind: Mind, case: Case) -> State:
     """Start from what is known of the kart and what was said."""
-    return State(case, gather(case, mind.book, mind.lexicon))
+    return State(case, gather(case, mind.book, mind.lexicon, mind.ear))
 
 
 def more_words(mind: Mind, state: State, text: str) -> State:
@@ -108,7 +108,7 @@ def limited(mind: Mind, state: State, minutes: float | None, wish: str) -> State
     if not wish.strip():
         return replace(state, before=None, case=case)
     case = replace(case, keep=(*case.keep, wish))
-    wished = gather(replace(case, complaint="", observed={}, history=()), mind.book, mind.lexicon)
+    wished = gather(replace(case, complaint="", observed={}, history=()), mind.book, mind.lexicon, mind.ear)
     old = state.gathered
     evidence = replace(old.evidence, keep=wished.evidence.keep)
     return replace(

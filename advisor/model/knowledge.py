@@ -401,7 +401,6 @@ class Words:
     preparing: tuple[str, ...]
     sequence: tuple[str, ...]
     common: tuple[str, ...]
-    elsewhere: tuple[str, ...] = ()
     ways: dict[str, tuple[str, ...]] = field(default_factory=dict)
     ordinary: str = ""
 
@@ -455,6 +454,20 @@ class Term:
     see: tuple[Id, ...] = ()
     phrases: tuple[str, ...] = ()
     source: SourceIds = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Tongue:
+    """Another language: how it is known by its small words, what is answered, and its words of danger.
+
+    `danger`: beginnings of words, by "question answer".
+    """
+
+    __pydantic_config__ = CONFIG
+    id: Id
+    common: tuple[str, ...]
+    reply: str = ""
+    danger: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -522,5 +535,6 @@ class Book:
     bars: dict[str, Bar] = field(default_factory=dict)
     jobs: dict[str, Job] = field(default_factory=dict)
     glossary: dict[str, Term] = field(default_factory=dict)
+    tongues: dict[str, Tongue] = field(default_factory=dict)
     fixes: dict[str, Fix] = field(default_factory=dict)
     own: tuple[str, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -22,6 +23,7 @@ from advisor.reasoning.questions import Search
 from advisor.reasoning.ranking import Ranked, is_look, minutes, rank, tried_before
 from advisor.reasoning.tables import Tables, compile_tables
 from advisor.reasoning.trials import Moved, Prospect
+from advisor.words.ear import Ear
 from advisor.words.phrases import Lexicon
 from advisor.words.understand import lexicon
 
@@ -31,6 +33,8 @@ WITHHELD = 6
 TWO_WORTH_TELLING = 0.05  # chance from which two causes at once are named
 LOOKS = 3  # inspections before the first change
 STANDS_OUT = 0.1  # a change with less chance than this does not stand out
+# Chances of danger by the sound of the words from which it stops, and from which it is asked about (tests.ear.danger).
+STOPS, ASKS = 0.6, 0.05
 LOOK_OR_ASK = 4  # things to look at or to ask, where none does
 
 
@@ -41,11 +45,12 @@ class Mind:
     book: Book
     tables: Tables
     lexicon: Lexicon
+    ear: Ear | None = None
 
 
-def make_ready(book: Book) -> Mind:
+def make_ready(book: Book, ear: Ear | None = None) -> Mind:
     """Compile a book once for any number of cases."""
-    return Mind(book, compile_tables(book), lexicon(book))
+    return Mind(book, compile_tables(book), lexicon(book), ear)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +72,7 @@ class Reasoning:
 
 def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
     """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
-    gathered = gathered or gather(case, mind.book, mind.lexicon)
+    gathered = gathered or gather(case, mind.book, mind.lexicon, mind.ear)
     evidence = gathered.evidence
     today = experience.facts_of(case, _certain(evidence))
     table, own = experience.weigh(cures.links(mind.book, evidence), case.past, evidence.tried, today)
@@ -91,7 +96,7 @@ def advise(
     evidence = done.evidence
     warnings = list(done.gathered.warnings)
     speaks = evidence.said or bool(evidence.tried) or bool(evidence.changes)
-    if not speaks:
+    if not speaks and not done.gathered.foreign:
         warnings.append(
             'nothing in this tells about a kart: say what it does and where, such as "loose on entry"'
         )
@@ -205,6 +210,8 @@ def _judged(mind: Mind, done: Reasoning, lever: str, way: str | None) -> tuple[s
 
 def ask(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None:
     """The next question worth asking; what the kart does and where come first."""
+    if plain := danger_question(mind, done, skipped):
+        return plain
     told = beyond_context(done.evidence.told, mind.book)
     # worn tyres or a pulling kart are complaints without a balance
     for first, wanted in (("balance", not told - {"phase"}), ("phase", "balance" in told)):
@@ -238,12 +245,55 @@ def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
     ]
     alarms = [a for a in sorted(alarms, key=lambda a: a[:2]) if a[1] not in cleared]
     alarms = [a for a in alarms if not mended & set(a[2].inspect)]
+    alarms = [a for a in alarms if not _misheard(done.evidence, a[1].partition(": ")[0])]
     if alarms:  # that which knows best where to look comes first, and none hides another
         inspect = tuple(dict.fromkeys(lever for _, _, entry in alarms for lever in entry.inspect))
         texts = " ".join(_alarm(entry) for _, _, entry in alarms)
         reason_, *also = (name for _, name, _ in alarms)
         return Stop(reason_, texts, inspect, _looks_of(mind, done, inspect), tuple(also))
     return _likely_danger(mind, done, levers, mended)
+
+
+def _misheard(evidence: Evidence, question: str) -> bool:
+    """True for an alarm that only the words told, where the whole of them sounds harmless: it is asked about."""
+    return evidence.harmless and question in evidence.heard
+
+
+def _enough_to_stop(evidence: Evidence) -> float:
+    """The sum of p / at from which a likely danger stops; words that sound dangerous, or harmless, move it."""
+    if evidence.danger is None or not evidence.by_words:
+        return 1.0
+    if evidence.danger >= STOPS and not evidence.cleared:
+        return 0.0
+    return math.inf if evidence.harmless else 1.0
+
+
+def danger_question(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None:
+    """One plain question where the words may tell of danger and it is not sure."""
+    evidence = done.evidence
+    alarming = {o.id: o for o in mind.book.observations.values() if any(a.alarm for a in o.answers.values())}
+    if (
+        evidence.danger is None
+        or evidence.danger < ASKS
+        or evidence.cleared
+        or not skipped.isdisjoint(alarming)
+    ):
+        return None
+    if not evidence.by_words:
+        return None
+    heard = {
+        ident: 1.0
+        for ident in evidence.heard & alarming.keys()
+        if any(alarming[ident].answers[a].alarm for a in evidence.answers.get(ident, ()))
+    }
+    perhaps = {
+        ident: sum(p for a, p in chances.items() if alarming[ident].answers[a].alarm)
+        for ident, chances in evidence.perhaps.items()
+        if ident in alarming
+    }
+    chances_ = {**perhaps, **heard}
+    best = max(chances_, key=lambda ident: (chances_[ident], ident), default=None)
+    return questions.as_question(alarming[best], 0.0) if best else None
 
 
 def _alarm(answer: AnswerOf) -> str:
@@ -272,7 +322,7 @@ def _likely_danger(mind: Mind, done: Reasoning, inspected_: frozenset[str], mend
             weights.setdefault(lever, []).append((weight, cause))
     totals = {lever: sum(w for w, _ in rows) for lever, rows in weights.items()}
     worst = max(totals, key=lambda lever: totals[lever], default=None)
-    if worst is None or totals[worst] < 1:
+    if worst is None or totals[worst] < _enough_to_stop(done.evidence):
         return None
     cause = max(weights[worst], key=lambda row: (row[0], row[1].id))[1]
     assert cause.danger is not None

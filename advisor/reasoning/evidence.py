@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from advisor import units
@@ -22,7 +22,9 @@ from advisor.model.feel import (
     cells,
 )
 from advisor.model.knowledge import Book
+from advisor.reasoning.hearing import listen
 from advisor.units import Quantity
+from advisor.words.ear import Ear
 from advisor.words.phrases import Lexicon
 from advisor.words.tokens import plain
 from advisor.words.understand import Pair, Turn, Understanding, understand
@@ -49,12 +51,24 @@ class Evidence:
     said: bool = False
     beside: frozenset[str] = frozenset()  # observations told that tell nothing of a fault
     cleared: frozenset[str] = frozenset()  # reasons of stops that were inspected and found sound
+    perhaps: Mapping[str, Mapping[str, float]] = field(
+        default_factory=dict
+    )  # answers in doubt, with their chances
+    say: Mapping[str, float] = field(default_factory=dict)  # what the words say of each cause, as a log ratio
+    danger: float | None = None  # chance that the words tell of danger; None where there are none
+    harmless: bool = False  # as a whole the words do not sound like danger
+    heard: frozenset[str] = frozenset()  # questions of which only the words tell
 
     @property
     def tells(self) -> bool:
         """True when anything is known of what the kart does, or of the track, tyres, engine or driver."""
         known = self.answers.keys() - self.beside
         return bool(known) or bool(self.tried) or bool(self.changes)
+
+    @property
+    def by_words(self) -> bool:
+        """True while nothing is known but what the words tell: no field, no answer, no value, no trial."""
+        return self.told.keys() <= self.heard and not self.tried
 
     @property
     def told(self) -> dict[str, Answers]:
@@ -75,6 +89,8 @@ class Evidence:
         observation, now = by_observation(self.answers, question, left)
         return replace(
             self,
+            perhaps={q: p for q, p in self.perhaps.items() if q != question},
+            heard=self.heard - {question},
             answers=_put(self.answers, observation, now),
             facts=_put(self.facts, f"observed.{question}", left),
         )
@@ -92,11 +108,13 @@ class Gathered:
     understood: dict[str, object]
     warnings: tuple[str, ...]
     words: Understanding
+    foreign: bool = False  # told in another language
 
 
-def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
+def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Gathered:
     """Read fields and words of a case. Fields outrank words; a contradiction is warned of."""
-    words = understand(case.complaint, book, known)
+    hearing = listen(case.complaint, book, known, ear)
+    words = hearing.words
     context = understand(". ".join((*case.history, case.kart_class)), book, known)
     warnings: list[str] = []
     answers = _from_words(words, context)
@@ -114,12 +132,16 @@ def gather(case: Case, book: Book, known: Lexicon) -> Gathered:
     only_weather = not does and (words.air is not None or "weather" in words.facts)
     preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
-    told = bool(does or second or words.changes or ideas)
+    told = bool(does or second or words.changes or ideas or hearing.about)
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
+        perhaps={q: p for q, p in hearing.perhaps.items() if q not in answers}, say=hearing.say,
+        danger=hearing.danger, harmless=hearing.harmless, heard=(frozenset(words.facts) | {a for p in words.feels[:1] for a, x in zip(AXES, p, strict=True) if x}) - case.observed.keys(),
     )  # fmt: skip
-    return Gathered(evidence, _understood(evidence, words), tuple(warnings), words)
+    if hearing.reply:
+        warnings.append(hearing.reply)
+    return Gathered(evidence, _understood(evidence, words), tuple(warnings), words, bool(hearing.reply))
 
 
 def beyond_context(answers: Iterable[str], book: Book) -> set[str]:
@@ -158,9 +180,9 @@ def _feel(answers: dict[str, Answers], case: Case, words: Understanding, warning
     """Make one answer of phase and balance, in their place; return the cells of a second fault."""
     wanted = _pair(case.observed)
     first, rest = words.feels[0] if words.feels else (None, None), words.feels[1:]
-    for ident, said, field in zip(AXES, first, wanted, strict=True):
-        if field and said and field != said and not any(field in pair for pair in words.feels):
-            warnings.append(f'the words say {ident} "{said}", the field says "{field}": the field counts')
+    for ident, said, stated in zip(AXES, first, wanted, strict=True):
+        if stated and said and stated != said and not any(stated in pair for pair in words.feels):
+            warnings.append(f'the words say {ident} "{said}", the field says "{stated}": the field counts')
     if any(wanted):
         rest = tuple(p for p in words.feels if not _agrees(p, wanted))
         first = next((p for p in words.feels if _agrees(p, wanted)), (None, None))

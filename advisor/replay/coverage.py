@@ -60,7 +60,7 @@ def coverage(mind: Mind, scenarios: Path) -> list[Cell]:
 def _told(mind: Mind, folder: Path) -> Iterator[Evidence]:
     for path in sorted(folder.glob("*.yaml")):
         for scenario in read_scenarios(path, mind.book)[0]:
-            yield gather(scenario.case, mind.book, mind.lexicon).evidence
+            yield gather(scenario.case, mind.book, mind.lexicon, mind.ear).evidence
 
 
 def _cell(book: Book, told: Iterable[Evidence], balance: str, phase: str) -> Cell:

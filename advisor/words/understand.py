@@ -28,7 +28,6 @@ MARKERS = (
     "fine",
     "others",
     "idle",
-    "elsewhere",
     "changed",
     "wondering",
     "preparing",
@@ -107,8 +106,6 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     changes, ideas = context.turns(turns, book)
     facts = _facts(kept, context, book)
     feels = _feels(kept, context)
-    if context.has("elsewhere") and not feels:
-        return Understanding()  # "my car's gearbox grinds" is nothing about a kart
     if _push_then_snap(feels, context):
         facts.setdefault("front_first", Reading(frozenset(("yes",)), False, "the front first, then the rear"))
     respelt = tuple((t.typed, t.word) for t in row if t.typed != t.word)

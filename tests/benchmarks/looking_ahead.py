@@ -130,7 +130,7 @@ def with_pgmpy(given: Problem) -> Callable[[], Any]:
 
 
 def main(rounds: int = 15) -> None:
-    mind = make_ready(load.book())
+    mind = make_ready(load.book(), load.ear())
     given = Problem(mind, advise.reason(mind, Case(observed={"balance": "oversteer", "phase": "entry"})))
     numpy_ = dense(given)
     contenders: dict[str, Callable[[], Any]] = {"ours": lambda: ours(given), "bare numpy": numpy_}

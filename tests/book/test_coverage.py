@@ -21,7 +21,7 @@ OFTEN = {"very unlikely", "unlikely", "about as likely as not", "likely", "very 
 
 @cache
 def cells() -> dict[tuple[str, str], Cell]:
-    found = coverage(make_ready(load.book()), load.shipped("scenarios"))
+    found = coverage(make_ready(load.book(), load.ear()), load.shipped("scenarios"))
     return {(c.balance, c.phase): c for c in found}
 
 
@@ -63,4 +63,4 @@ def test_what_is_missing_is_named() -> None:
 
 
 def test_every_cause_is_named_by_some_scenario() -> None:
-    assert unseen(make_ready(load.book()), load.shipped("scenarios")) == []
+    assert unseen(make_ready(load.book(), load.ear()), load.shipped("scenarios")) == []

@@ -33,7 +33,7 @@ def told(path: Path) -> list[Trial]:
 
 
 def test_a_trial_is_told_as_it_was_advised(path: Path) -> None:
-    mind = make_ready(load.book())
+    mind = make_ready(load.book(), load.ear())
     case = case_of("observed: {phase: entry, balance: oversteer}\nsetup: {rear_track_width: 1390 mm}\n")
     for i, advice in enumerate(advise(mind, case).advice):
         rows.write(path, trial_event(f"t{i:03}", rows.AT, "loose on entry", as_data(case), advice))
@@ -85,7 +85,9 @@ def test_a_long_note_does_not_make_the_journal_unreadable(path: Path, length: in
 
 
 def test_a_long_complaint_does_not_make_the_journal_unreadable(path: Path) -> None:
-    advice = advise(make_ready(load.book()), Case(observed={"phase": "entry", "balance": "hop"})).advice[0]
+    advice = advise(
+        make_ready(load.book(), load.ear()), Case(observed={"phase": "entry", "balance": "hop"})
+    ).advice[0]
     rows.write(path, trial_event("t1", rows.AT, "loose " * 2000, {}, advice))
     assert [t.id for t in told(path)] == ["t1"]
 

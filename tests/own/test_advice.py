@@ -21,7 +21,7 @@ CASE = Case(observed=OBSERVED)
 
 @cache
 def plain() -> Mind:
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 def shipped() -> Book:

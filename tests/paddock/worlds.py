@@ -130,7 +130,7 @@ class Kart:
 @cache
 def shipped() -> Mind:
     """The shipped book, made ready once."""
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 def stream(*key: object) -> Random:

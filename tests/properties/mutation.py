@@ -65,7 +65,7 @@ def without_cause(cause: str) -> tuple[Mind, list[int]]:
     book = replace(mind.book, causes={i: c for i, c in mind.book.causes.items() if i != cause})
     believed = [r.belief.probabilities[place] for r in reasons()]
     order = sorted((n for n, p in enumerate(believed) if p > NO_MATTER), key=lambda n: -believed[n])
-    return Mind(book, compile_tables(book), mind.lexicon), order
+    return Mind(book, compile_tables(book), mind.lexicon, mind.ear), order
 
 
 def claims() -> Iterator[str]:
@@ -78,7 +78,7 @@ def without_claim(claim: str) -> tuple[Mind, list[int]]:
     entry = mind.book.levers[lever]
     left = tuple(g for i, g in enumerate(entry.gives) if i != int(n))
     book = replace(mind.book, levers={**mind.book.levers, lever: replace(entry, gives=left)})
-    return Mind(book, replace(mind.tables, book=book), mind.lexicon), _concerned(lever)
+    return Mind(book, replace(mind.tables, book=book), mind.lexicon, mind.ear), _concerned(lever)
 
 
 def _concerned(lever: str) -> list[int]:

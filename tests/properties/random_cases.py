@@ -77,7 +77,7 @@ patiently = settings(
 @cache
 def shipped() -> Mind:
     """The shipped book, made ready once."""
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 def lever(ident: str) -> Lever:

@@ -63,7 +63,7 @@ def case_of(entry: Mapping[str, Any], book: Book) -> Case:
 def with_rates(by: Mind, known: Sequence[Label]) -> Mind:
     """The same mind, its groups counted on these complaints only."""
     book = replace(by.book, counts=counted(by.book.groups, known))
-    return Mind(book, compile_tables(book), by.lexicon)
+    return Mind(book, compile_tables(book), by.lexicon, by.ear)
 
 
 def answered(by: Mind, one: Told) -> Result:

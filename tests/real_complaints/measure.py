@@ -49,7 +49,7 @@ class Result:
 @cache
 def mind() -> Mind:
     """The shipped book, compiled once."""
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 def accepts(complaint: Complaint, turn: Turn) -> bool:

@@ -54,7 +54,7 @@ def draw(number: int, sigma: float, told: Sequence[bool] = tuple(TOLD.values()))
     The same number gives the same draw, whatever else is drawn.
     """
     with shaken(mind().book, sigma, Random(f"{number}/{sigma}")) as book:
-        other = Mind(book, compile_tables(book), mind().lexicon)
+        other = Mind(book, compile_tables(book), mind().lexicon, mind().ear)
         return tuple(answered(other, fields) for fields in told)
 
 

@@ -22,7 +22,7 @@ patiently = settings(deadline=None)  # a slow machine is no failure
 
 @cache
 def shipped() -> Mind:
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 @cache

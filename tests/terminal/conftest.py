@@ -21,7 +21,8 @@ Start = Callable[..., Person]
 @pytest.fixture(scope="session")
 def mind() -> Mind:
     """The shipped knowledge, made ready."""
-    return make_ready(load.load(load.shipped()).book or pytest.fail("the shipped knowledge does not load"))
+    book = load.load(load.shipped()).book or pytest.fail("the shipped knowledge does not load")
+    return make_ready(book, load.ear())
 
 
 @pytest.fixture

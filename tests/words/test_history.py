@@ -16,7 +16,7 @@ from advisor.reasoning.evidence import Evidence, gather
 
 @cache
 def mind() -> Mind:
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 def _evidence(case: Case) -> Evidence:

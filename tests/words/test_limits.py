@@ -22,7 +22,7 @@ patiently = settings(deadline=None)
 
 @cache
 def mind() -> Mind:
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 def read(text: str) -> Understanding:

@@ -72,7 +72,7 @@ def said(name: str, text: str, xfail: str = "", **wanted: Any) -> Any:
 
 @cache
 def mind() -> Mind:
-    return make_ready(load.book())
+    return make_ready(load.book(), load.ear())
 
 
 def check(sentence: Says) -> None:

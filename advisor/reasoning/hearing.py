@@ -1,0 +1,129 @@
+"""What the learned ear adds to what the phrases read: sure facts, doubtful ones, and the words' say about the causes.
+
+Phrases hear what they were written for and mishear the rest; the ear knows how often. So a phrase that the ear
+finds unlikely is let go, a fact that it is sure of counts as told, and what lies between is kept with its chance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from advisor.model.feel import AXES
+from advisor.model.knowledge import Book
+from advisor.words.ear import Ear, Heard, features
+from advisor.words.phrases import Lexicon
+from advisor.words.tongues import dangers, recognised
+from advisor.words.understand import Reading, Understanding, understand
+
+# Chances by what the ear says of authors it did not learn from (tests.ear.measure).
+SURE = 0.8  # from here on a fact counts as told
+UNLIKELY = 0.02  # a phrase of which the ear makes less than this was misread in three cases of four
+DOUBTFUL = 0.05  # less than this is not kept in mind
+
+DOUBTS = 0.3  # chance of danger below which a phrase that alarms was misheard; lower for few words (ours)
+ENOUGH = 40  # words from which what they say of the causes counts whole
+KARTS, ELSEWHERE = 0.85, 0.65  # from here on it is about karts; below this it is about something else
+
+Chances = Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """`words`: what counts as told; `perhaps`: chances of answers in doubt; `say`: log ratio of causes."""
+
+    words: Understanding
+    perhaps: Mapping[str, Chances] = field(default_factory=dict)
+    say: Mapping[str, float] = field(default_factory=dict)
+    danger: float | None = None
+    harmless: bool = False  # as a whole it does not sound like danger
+    reply: str = ""  # to a text in another language
+    about: bool | None = None  # whether it is about karts; None where nobody can tell
+
+
+def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
+    """Read a text with the phrases of the book and the ear."""
+    if tongue := recognised(text, book):
+        facts = {q: Reading(frozenset((a,)), False, said) for q, a, said in dangers(text, tongue)}
+        return Hearing(Understanding(facts), reply=tongue.reply)
+    words = understand(text, book, known)
+    if ear is None or not text.strip():
+        return Hearing(words)
+    heard = ear.hear(features(text, words))
+    if heard.about < ELSEWHERE and not _telling(words, book):
+        return Hearing(Understanding(), about=False)
+    whole = min(1.0, len(text.split()) / ENOUGH)
+    told = _with_sure(_without_unlikely(words, heard, book), heard, book, 1 - (1 - SURE) * whole)
+    say = {c: whole * x for c, x in heard.causes.items() if c in book.causes}
+    return Hearing(
+        told,
+        _doubtful(told, heard, ear.silence, book, whole),
+        say,
+        heard.danger,
+        heard.danger < DOUBTS * whole,
+        about=heard.about >= KARTS,
+    )
+
+
+def _telling(words: Understanding, book: Book) -> bool:
+    """True where the phrases alone hear a fault, danger, or more than one fact."""
+    alarming = (any(book.observations[i].answers[a].alarm for a in r.answers) for i, r in words.facts.items())
+    return bool(words.feels) or len(words.facts) > 1 or any(alarming)
+
+
+def _without_unlikely(words: Understanding, heard: Heard, book: Book) -> Understanding:
+    """The readings of phrases that the ear does not find unlikely. Danger is never let go."""
+
+    def stays(ident: str, reading: Reading) -> bool:
+        chances = heard.facts.get(ident)
+        if (
+            chances is None
+            or reading.denied
+            or any(book.observations[ident].answers[a].alarm for a in reading.answers)
+        ):
+            return True
+        return sum(chances.get(a, 0.0) for a in reading.answers) >= UNLIKELY
+
+    return replace(words, facts={i: r for i, r in words.facts.items() if stays(i, r)})
+
+
+def _with_sure(words: Understanding, heard: Heard, book: Book, sure: float) -> Understanding:
+    facts = dict(words.facts)
+    feels = words.feels
+    for ident, chances in heard.facts.items():
+        answer, chance = max(chances.items(), key=lambda c: c[1])
+        if chance < sure or ident not in book.observations:
+            continue
+        if ident in AXES:
+            feels = _felt(feels, ident, answer)
+        elif ident not in facts:
+            facts[ident] = Reading(frozenset((answer,)), False, "")
+    return replace(words, facts=facts, feels=feels)
+
+
+def _felt(
+    feels: tuple[tuple[str | None, str | None], ...], axis: str, answer: str
+) -> tuple[tuple[str | None, str | None], ...]:
+    """The first fault told, with an axis that the phrases left open."""
+    phase, balance = feels[0] if feels else (None, None)
+    if axis == "phase":
+        return ((phase or answer, balance), *feels[1:])
+    return ((phase, balance or answer), *feels[1:])
+
+
+def _doubtful(
+    words: Understanding, heard: Heard, silence: Heard, book: Book, whole: float
+) -> dict[str, Chances]:
+    """What the words make likelier than it is without any; the rest would count the base rates again."""
+    found: dict[str, Chances] = {}
+    for ident, chances in heard.facts.items():
+        if ident in book.observations and not words.answers(ident) and ident not in words.facts:
+            before = silence.facts[ident]
+            kept = {
+                a: whole * (p - before[a]) / (1 - before[a])
+                for a, p in chances.items()
+                if a in book.observations[ident].answers and p > before[a]
+            }
+            if sum(kept.values()) >= DOUBTFUL:
+                found[ident] = kept
+    return found

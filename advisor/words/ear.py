@@ -1,0 +1,189 @@
+"""What was learnt of how people talk: words -> facts with their chances, and what the words say of the causes.
+
+A linear model: the features of a text, weighted by how rare they are, times one column of weights for each answer
+of each question and each cause; a softmax over "not told" and the answers (Hastie, Tibshirani, Friedman, The
+Elements of Statistical Learning, 2009, ch. 4.4). The weights are fitted by tests.ear.train from the examples of
+knowledge/voices and frozen in one file; here they are only applied.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+import zlib
+from array import array
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from advisor.words.understand import Understanding
+
+ORDER = "little" if array("H", [1]).tobytes()[0] else "big"
+FORM = 1  # raise when the layout of the file changes
+STEM = 4  # words of more letters are also heard by their pieces: "oversteering", "understeery"
+HAND = 2.5  # what a phrase of the book tells counts so much more than a word
+
+CAUSE, QUESTION, DANGER, ABOUT = "cause", "question", "danger", "about"  # kinds of outputs
+MARKS = frozenset(".;!?")
+_TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+[.,:]?\d*|[.;!?]")
+
+
+def features(text: str, words: Understanding) -> set[str]:
+    """Words, pairs within a sentence, pieces of long words, and what the phrases of the book find."""
+    row = ["#" if t[0].isdigit() else t for t in _TOKEN.findall(text[:8000].lower().replace("’", "'"))]
+    found: set[str] = set()
+    for i, word in enumerate(row):
+        if word in MARKS:
+            continue
+        found.add(word)
+        after = row[i + 1] if i + 1 < len(row) else "."
+        found.add(f"{word} {after}")
+        if i + 2 < len(row) and row[i + 2] not in MARKS:
+            found.add(f"{word} * {row[i + 2]}")
+        if len(word) > STEM:
+            framed = f"<{word}>"
+            found.update(
+                f"~{framed[k : k + n]}" for n in (STEM, STEM + 1) for k in range(len(framed) - n + 1)
+            )
+    return found | set(_by_hand(words))
+
+
+def _by_hand(words: Understanding) -> Iterable[str]:
+    for ident, reading in words.facts.items():
+        sign = "=" if len(reading.answers) == 1 else "?"
+        yield from (f"{sign}{ident}:{answer}" for answer in reading.answers)
+    for pair in words.feels:
+        yield from (f"={axis}:{said}" for axis, said in zip(("phase", "balance"), pair, strict=True) if said)
+    for lever, way in words.changes:
+        yield from (f"!{lever}", f"!{lever}:{way}")
+    yield from (f"%{lever}" for lever, _ in words.ideas)
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """`facts`: chance of each answer of each question; `causes`: log P(cause | words) / P(cause) of the examples.
+
+    `danger`: chance that it should not be driven before something is inspected; `about`: that it is about karts.
+    """
+
+    facts: Mapping[str, Mapping[str, float]]
+    causes: Mapping[str, float]
+    danger: float = 0.0
+    about: float = 1.0
+
+
+@dataclass(frozen=True)
+class Ear:
+    """`outputs`: kind, question or cause, answer; the weights of a feature are a run of `index` and `weight`."""
+
+    outputs: tuple[tuple[str, str, str], ...]
+    bias: array[float]
+    scale: array[float]
+    rarity: array[float]
+    run: array[int]
+    index: array[int]
+    weight: array[int]
+    names: str
+
+    @cached_property
+    def place(self) -> dict[str, int]:
+        return {name: i for i, name in enumerate(self.names.split("\n"))}
+
+    def scores(self, found: Iterable[str]) -> list[float]:
+        """One log odds for each output; features that no example had are passed over."""
+        place, rarity, run, index, weight = self.place, self.rarity, self.run, self.index, self.weight
+        rows = sorted(place[name] for name in found if name in place)
+        length = math.sqrt(sum(rarity[r] ** 2 for r in rows)) or 1.0
+        sums = [0.0] * len(self.outputs)
+        for r in rows:
+            strength = rarity[r] / length
+            if self.names_by_hand[r]:
+                strength *= HAND
+            for k in range(run[r], run[r + 1]):
+                sums[index[k]] += strength * weight[k]
+        return [b + s * x for b, s, x in zip(self.bias, self.scale, sums, strict=True)]
+
+    @cached_property
+    def names_by_hand(self) -> list[bool]:
+        return [name[:1] in "=?!%" for name in self.place]
+
+    @cached_property
+    def silence(self) -> Heard:
+        """What is heard where nothing is said."""
+        return self.hear(())
+
+    def hear(self, found: Iterable[str]) -> Heard:
+        """Chances of the answers, and the say of the words about each cause."""
+        scores = self.scores(found)
+        facts: dict[str, dict[str, float]] = {}
+        causes: dict[str, float] = {}
+        two: dict[str, float] = {}
+        for (kind, ident, answer), score in zip(self.outputs, scores, strict=True):
+            if kind == QUESTION:
+                facts.setdefault(ident, {})[answer] = score
+            elif kind == CAUSE:
+                causes[ident] = score
+            else:
+                two[kind] = 1 / (1 + math.exp(-score))
+        chances = {q: _softmax(z) for q, z in facts.items()}
+        return Heard(chances, _against_mean(causes), two.get(DANGER, 0.0), two.get(ABOUT, 1.0))
+
+
+def _softmax(scores: Mapping[str, float]) -> dict[str, float]:
+    """Chances beside "not told", whose score is 0."""
+    top = max(0.0, *scores.values())
+    parts = {answer: math.exp(z - top) for answer, z in scores.items()}
+    whole = math.exp(-top) + sum(parts.values())
+    return {answer: part / whole for answer, part in parts.items()}
+
+
+def _against_mean(scores: Mapping[str, float]) -> dict[str, float]:
+    """log of the share of each cause times their number: 0 for one that the words neither raise nor lower."""
+    if not scores:
+        return {}
+    top = max(scores.values())
+    whole = math.log(sum(math.exp(z - top) for z in scores.values())) + top
+    return {cause: z - whole + math.log(len(scores)) for cause, z in scores.items()}
+
+
+def packed(ear: Ear) -> bytes:
+    """One file of the weights: a line of JSON, then the numbers."""
+    head = {
+        "form": FORM,
+        "outputs": ear.outputs,
+        "sizes": [len(part) for part in _numbers(ear)],
+        "order": ORDER,
+    }
+    body = b"".join(part.tobytes() for part in _numbers(ear))
+    text = json.dumps(head).encode() + b"\n" + ear.names.encode() + b"\0" + body
+    return zlib.compress(text, 9)
+
+
+def _numbers(ear: Ear) -> tuple[array[float] | array[int], ...]:
+    return ear.bias, ear.scale, ear.rarity, ear.run, ear.index, ear.weight
+
+
+def unpacked(data: bytes) -> Ear:
+    """The ear of a file. Raises ValueError for a file of another form."""
+    try:
+        head_text, _, rest = zlib.decompress(data).partition(b"\n")
+        head = json.loads(head_text)
+        names, _, body = rest.partition(b"\0")
+        if head["form"] != FORM:
+            raise ValueError("weights of another version")
+        parts: list[array[float] | array[int]] = []
+        at = 0
+        for code, size in zip("fffIHb", head["sizes"], strict=True):
+            part = array(code)
+            end = at + size * part.itemsize
+            part.frombytes(body[at:end])
+            if head["order"] != ORDER:
+                part.byteswap()
+            parts.append(part)
+            at = end
+    except (zlib.error, KeyError, TypeError, UnicodeDecodeError) as problem:
+        raise ValueError(f"no weights of an ear: {problem}") from None
+    bias, scale, rarity, run, index, weight = parts
+    outputs = tuple((kind, ident, answer) for kind, ident, answer in head["outputs"])
+    return Ear(outputs, bias, scale, rarity, run, index, weight, names.decode())  # type: ignore[arg-type]

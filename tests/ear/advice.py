@@ -1,0 +1,99 @@
+"""What the advisor makes of words alone: `python -m tests.ear.advice` prints where an accepted change stands.
+
+Published complaints by five-fold cross-validation (the base rates of the book are counted on the other four fifths),
+and the complaints of authors kept apart, where a change counts that a second hand named, blind, among its first three.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import cache
+
+from advisor.book import load
+from advisor.model.case import Case
+from advisor.reasoning.advise import Mind, advise
+from tests.ear.examples import Told, apart, told_in
+from tests.ear.measure import BLIND
+from tests.real_complaints.counting import FOLDS, fold_of, labels
+from tests.real_complaints.facts import with_rates
+from tests.real_complaints.measure import accepts, mind
+from tests.real_complaints.reading import Complaint, every_complaint, raw
+
+Turn = tuple[str, str]
+
+
+@cache
+def minds() -> tuple[Mind, ...]:
+    """One mind a fold, with the ear."""
+    ear = load.ear()
+    rest = ([label for label in labels() if fold_of(label.id) != fold] for fold in range(FOLDS))
+    return tuple(replace(with_rates(mind(), known), ear=ear) for known in rest)
+
+
+def listed(mind: Mind, text: str) -> tuple[tuple[Turn, ...], tuple[str, ...], bool]:
+    """Changes and causes, best first, and whether it stops."""
+    answer = advise(mind, Case(complaint=text), skipped=frozenset(mind.book.observations))
+    turns = tuple((a.lever, a.direction) for a in answer.advice)
+    return turns, tuple(c.id for c in answer.causes[:5]), answer.stop is not None
+
+
+def place(turns: Sequence[Turn], wanted: set[str]) -> int:
+    """Place, from 1, of the first change that is wanted whichever way or this way; 99 where none is."""
+    for at, (lever, way) in enumerate(turns, 1):
+        if {lever, f"{lever}:{way}", f"{lever}:check", f"{lever}:practise"} & wanted:
+            return at
+    return 99
+
+
+def published() -> Iterator[tuple[Complaint, int]]:
+    """Every published complaint that has facts, with the fold it belongs to."""
+    known = {e["id"] for e in raw("facts.yaml")}
+    for complaint in every_complaint():
+        if complaint.id in known:
+            yield complaint, fold_of(complaint.id)
+
+
+def real() -> list[tuple[Complaint, int]]:
+    """The place of an accepted change for each."""
+    found = []
+    for complaint, fold in published():
+        turns, _, _ = listed(minds()[fold], complaint.text)
+        found.append((complaint, next((i for i, t in enumerate(turns, 1) if accepts(complaint, t)), 99)))
+    return found
+
+
+def share(places: Sequence[int]) -> str:
+    size = max(1, len(places))
+    first, three = (sum(p <= window for p in places) / size for window in (1, 3))
+    return f"first {first:.2f} three {three:.2f} of {len(places)}"
+
+
+def of_author(name: str, rows: Sequence[Told]) -> None:
+    places, firsts, causes, stops = [], 0, [0, 0, 0], 0
+    judged = [r for r in rows if r.levers] or rows
+    for row in judged:
+        turns, likely, stop = listed(minds()[0], row.text)
+        stops += stop
+        if row.levers:
+            wanted = set(row.levers[:3])
+            places.append(place(turns, wanted))
+        for k, window in enumerate((1, 3, 5)):
+            causes[k] += bool(set(likely[:window]) & set(row.causes))
+        firsts += 1
+    print(f"{name}: judge's first three {share(places)}; true cause " + " ".join(f"{c / firsts:.2f}" for c in causes)
+          + f" in 1, 3, 5; stops {stops / firsts:.2f}")  # fmt: skip
+
+
+def main() -> None:
+    found = real()
+    print("published, words only:", share([p for _, p in found]))
+    for kind in ("thread", "diary", "guide_pair"):
+        print(f"  {kind}:", share([p for c, p in found if c.kind == kind]))
+    of_author("P", apart("p"))
+    of_author("D", apart("d")[::3])
+    of_author("V", told_in(BLIND)[::3])
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,42 @@
+"""Danger and other matters heard: `python -m tests.ear.danger`, on authors who are kept apart."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from advisor.model.case import Case
+from advisor.reasoning.advise import Mind, advise, find_stop, reason
+from advisor.reasoning.advise import danger_question as asked_of
+from tests.ear.advice import minds
+from tests.ear.examples import apart, dangers, others
+
+HERE = Path(__file__).parent
+
+
+def fate(mind: Mind, text: str) -> str:
+    """`stop`, `ask`, or `drive`."""
+    done = reason(mind, Case(complaint=text))
+    if find_stop(mind, done):
+        return "stop"
+    return "ask" if asked_of(mind, done, frozenset()) else "drive"
+
+
+def main() -> None:
+    mind = minds()[0]
+    for kind in (True, False):
+        fates = [fate(mind, d.text) for d in dangers(HERE / "danger_u.yaml") if d.dangerous is kind]
+        shares = {f: round(fates.count(f) / len(fates), 3) for f in ("stop", "ask", "drive")}
+        print("dangerous" if kind else "harmless", len(fates), shares)
+    for name in ("p", "d"):
+        for judged in (True, False):
+            fates = [fate(mind, t.text) for t in apart(name) if t.stop is judged]
+            shares = {f: round(fates.count(f) / len(fates), 3) for f in ("stop", "ask", "drive")}
+            print(f"author {name}, judge {'stops' if judged else 'lets drive'}", len(fates), shares)
+    quiet = [not advise(mind, Case(complaint=t)).advice for t in others(HERE / "other_o.yaml")]
+    print("other matters answered with no advice", sum(quiet), "of", len(quiet))
+    silent = [bool(advise(mind, Case(complaint=t.text)).advice) for t in apart("p")]
+    print("author p answered with advice", sum(silent), "of", len(silent))
+
+
+if __name__ == "__main__":
+    main()

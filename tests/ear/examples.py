@@ -1,0 +1,117 @@
+"""The examples that the ear learns from: complaints with their facts and causes, and how people say each answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from advisor.book import load, marked
+
+APART = Path(__file__).parent  # authors who are kept apart, for judging only
+NOT = "not"  # in a saying: the words tell no answer of this question
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A complaint: facts stated and implied, the cause behind it, and what a second hand judged from the words."""
+
+    id: str
+    text: str
+    stated: Mapping[str, str]
+    implied: Mapping[str, str]
+    second: Mapping[str, str]
+    causes: tuple[str, ...]
+    judged: tuple[str, ...] = ()
+    levers: tuple[str, ...] = ()
+    stop: bool | None = None
+
+    @property
+    def author(self) -> str:
+        return self.id.rstrip("0123456789")
+
+    @property
+    def facts(self) -> dict[str, str]:
+        return {**self.implied, **self.stated}
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """A piece of talk that tells one answer of a question, or `not` any of them."""
+
+    author: str
+    question: str
+    answer: str
+    text: str
+
+
+def read(path: Path) -> Any:
+    """The data of a file of examples."""
+    return marked.read(path, str(path)).data
+
+
+def told_in(path: Path) -> tuple[Told, ...]:
+    """The complaints of one file."""
+    return tuple(_told(row) for row in read(path))
+
+
+def _told(row: Mapping[str, Any]) -> Told:
+    cause, judged = row.get("cause", "none"), row.get("judged") or {}
+    causes = (cause,) if isinstance(cause, str) else tuple(cause)
+    return Told(
+        row["id"], " ".join(row["said"].split()), row.get("st") or {}, row.get("im") or {}, row.get("fe2") or {},
+        causes, tuple(judged.get("causes") or ()), tuple(judged.get("levers") or ()),
+        judged["stop"] == "yes" if "stop" in judged else None,
+    )  # fmt: skip
+
+
+@cache
+def told() -> tuple[Told, ...]:
+    """All complaints that may be learnt from."""
+    folder = load.shipped() / "voices" / "told"
+    return tuple(t for path in sorted(folder.glob("*.yaml")) for t in told_in(path))
+
+
+@cache
+def apart(name: str) -> tuple[Told, ...]:
+    """The complaints of an author who is kept apart."""
+    return told_in(APART / f"told_{name}.yaml")
+
+
+@cache
+def sayings() -> tuple[Saying, ...]:
+    """All sayings."""
+    folder = load.shipped() / "voices" / "sayings"
+    return tuple(s for path in sorted(folder.glob("*.yaml")) for s in _sayings(path.stem, read(path)))
+
+
+def _sayings(author: str, document: Mapping[str, Mapping[str, Sequence[str]]]) -> Iterator[Saying]:
+    for question, answers in document.items():
+        for answer, pieces in answers.items():
+            for piece in pieces:
+                yield Saying(author, question, answer, piece)
+
+
+def texts(rows: Iterable[Told | Saying]) -> list[str]:
+    return [row.text for row in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """A complaint that must, or must not, keep a kart from being driven."""
+
+    text: str
+    dangerous: bool
+
+
+def dangers(path: Path | None = None) -> tuple[Danger, ...]:
+    """Dangerous and harmless complaints: those that are learnt from, or of a file of another author."""
+    rows = read(path or load.shipped() / "voices" / "danger.yaml")
+    return tuple(Danger(" ".join(r["said"].split()), r["kind"] == "dangerous") for r in rows)
+
+
+def others(path: Path | None = None) -> tuple[str, ...]:
+    """Texts about something that is no kart."""
+    return tuple(read(path or load.shipped() / "voices" / "other.yaml"))

@@ -1,0 +1,294 @@
+"""Fit the ear: `python -m tests.ear.train` reads knowledge/voices and writes knowledge/ear.bin.
+
+One logistic regression a question (not told, and its answers) on whole complaints and on sayings, one over the
+causes; the features and how they are applied are those of advisor.words.ear. A first fit tells which features weigh
+most for each answer; a second one, of those alone, gives the weights, which are kept in eight bits. (Dropping the
+small weights without the second fit loses half of what is heard.) The library: scikit-learn (Pedregosa and others,
+2011).
+"""
+
+from __future__ import annotations
+
+import sys
+from array import array
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
+from sklearn.linear_model import LogisticRegression
+
+from advisor.book import load
+from advisor.words.ear import ABOUT, CAUSE, DANGER, HAND, QUESTION, Ear, features, packed
+from advisor.words.understand import lexicon, understand
+from tests.ear.examples import NOT, Danger, Saying, Told, dangers, others, sayings, texts, told
+
+STRENGTH = 5.0  # of a text against the penalty on the weights; by cross-validation over authors
+SEEN = 3  # texts that a feature must stand in
+KEPT = 300  # features of an answer, those that weigh most
+KEPT_OF_CAUSE = 1500
+KEPT_OF_TWO = 6000
+OTHERS = 400  # sayings of other questions that each question also sees, as "not told"
+UNTOLD = "~"
+JUDGED = (0.5, 0.25, 0.15, 0.1)  # share of the first, second … cause that the judge named
+WRITTEN = 3.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
+MILD = 0.3  # inverse of the penalty where two classes are told apart
+TRUE = 1.0  # weight of the true cause beside them
+
+Floats = NDArray[np.float64]
+Examples = tuple[Sequence[Told], Sequence[Saying]]
+Row = tuple[str, bool, float]  # text, class, weight
+
+
+@cache
+def found(text: str) -> frozenset[str]:
+    """The features of a text."""
+    book, known = _ready()
+    return frozenset(features(text, understand(text, book, known)))  # type: ignore[arg-type]
+
+
+@cache
+def _ready() -> tuple[object, object]:
+    book = load.book()
+    return book, lexicon(book)
+
+
+@dataclass(frozen=True)
+class Words:
+    """The features that are learnt from, how rare each is, and the matrix of texts."""
+
+    place: dict[str, int]
+    rarity: Floats
+    by_hand: Floats = field(init=False)
+
+    def __post_init__(self) -> None:
+        hand = np.array([HAND if name[:1] in "=?!%" else 1.0 for name in self.place])
+        object.__setattr__(self, "by_hand", hand)
+
+    def matrix(self, rows: Sequence[str]) -> csr_matrix:
+        """Texts by features, as advisor.words.ear weighs them, times STRENGTH."""
+        runs, columns, values = [0], list[int](), list[float]()
+        for text in rows:
+            ids = np.array(sorted(self.place[f] for f in found(text) if f in self.place), dtype=int)
+            weight = self.rarity[ids]
+            length = float(np.sqrt((weight**2).sum())) or 1.0
+            columns.extend(ids)
+            values.extend(weight / length * self.by_hand[ids] * STRENGTH)
+            runs.append(len(columns))
+        return csr_matrix((values, columns, runs), shape=(len(rows), len(self.place)))
+
+
+def words_of(rows: Sequence[str]) -> Words:
+    """The features that stand in enough of the texts."""
+    counts = Counter(f for text in rows for f in found(text))
+    names = sorted(f for f, n in counts.items() if n >= SEEN)
+    return Words(
+        {f: i for i, f in enumerate(names)}, np.log(len(rows) / np.array([counts[f] for f in names]))
+    )
+
+
+@dataclass(frozen=True)
+class Column:
+    """The fitted weights of one output."""
+
+    name: tuple[str, str, str]
+    bias: float
+    weights: Floats
+
+
+def fit_question(
+    question: str, rows: csr_matrix, known: Sequence[Told], pieces: Sequence[Saying]
+) -> list[Column]:
+    """Log odds of each answer of a question against "not told"."""
+    own = [len(known) + i for i, p in enumerate(pieces) if p.question == question]
+    other = [len(known) + i for i, p in enumerate(pieces) if p.question != question]
+    if question not in (
+        "subject",
+        "balance",
+        "phase",
+    ):  # those are told in most pieces, whatever they are about
+        picked = np.random.default_rng(0).choice(other, min(OTHERS, len(other)), replace=False)
+        own += sorted(picked.tolist())
+    labels = [t.facts.get(question, UNTOLD) for t in known]
+    for i in own:
+        piece = pieces[i - len(known)]
+        labels.append(piece.answer if piece.question == question and piece.answer != NOT else UNTOLD)
+    use = [*range(len(known)), *own]
+    classes = sorted(set(labels))
+    if len(classes) < 2:
+        return []
+    model = LogisticRegression(C=1.0, max_iter=300).fit(rows[use], labels)
+    biases, weights = _full(model)
+    base = classes.index(UNTOLD)
+    return [
+        Column((QUESTION, question, name), biases[k] - biases[base], weights[k] - weights[base])
+        for k, name in enumerate(classes)
+        if k != base
+    ]
+
+
+def _full(model: LogisticRegression) -> tuple[Floats, Floats]:
+    """Bias and weights of every class; scikit-learn gives one row where there are two."""
+    if len(model.classes_) == 2:
+        return (
+            np.array([0.0, model.intercept_[0]]),
+            np.vstack([np.zeros_like(model.coef_[0]), model.coef_[0]]),
+        )
+    return model.intercept_, model.coef_
+
+
+def fit_causes(rows: csr_matrix, known: Sequence[Told], causes: Iterable[str]) -> list[Column]:
+    """log P(words | cause), up to what is alike for all causes."""
+    wanted = sorted(causes)
+    share = defaultdict[tuple[int, str], float](float)
+    for i, row in enumerate(known):
+        told_by = [(c, TRUE / len(row.causes)) for c in row.causes]
+        told_by += list(zip(row.judged, JUDGED, strict=False))
+        for cause, weight in told_by:
+            if cause in wanted:
+                share[i, cause] += weight
+    use = [i for i, _ in share]
+    labels = [c for _, c in share]
+    model = LogisticRegression(C=1.0, max_iter=150).fit(rows[use], labels, sample_weight=list(share.values()))
+    total = defaultdict[str, float](float)
+    for (_, cause), weight in share.items():
+        total[cause] += weight
+    whole = sum(total.values())
+    return [
+        Column((CAUSE, c, ""), float(b - np.log(total[c] / whole)), w)
+        for c, b, w in zip(model.classes_, model.intercept_, model.coef_, strict=True)
+    ]
+
+
+def fit_two(kind: str, rows: csr_matrix, labels: Sequence[bool], weights: Sequence[float]) -> Column:
+    """Log odds of one of two classes."""
+    model = LogisticRegression(C=MILD, max_iter=400).fit(rows, labels, sample_weight=weights)
+    return Column((kind, "", ""), float(model.intercept_[0]), model.coef_[0])
+
+
+def danger_rows(known: Sequence[Told], pieces: Sequence[Saying], written: Sequence[Danger]) -> list[Row]:
+    """Written dangers, what a judge would have stopped, and what people say of answers that are alarms."""
+    book = load.book()
+    alarms = {(o.id, a) for o in book.observations.values() for a, x in o.answers.items() if x.alarm}
+    rows = [(d.text, d.dangerous, WRITTEN) for d in written]
+    rows += [(t.text, bool(alarms & t.facts.items()) if t.stop is None else t.stop, 1.0) for t in known]
+    rows += [(p.text, (p.question, p.answer) in alarms, 1.0) for p in pieces if p.answer != NOT]
+    return rows
+
+
+def about_rows(known: Sequence[Told], pieces: Sequence[Saying], other: Sequence[str]) -> list[Row]:
+    """What is about karts, and what is not."""
+    rows = [(t.text, bool(t.facts) or t.causes != ("none",), 1.0) for t in known]
+    rows += [(p.text, True, 0.3) for p in pieces if p.answer != NOT]
+    return rows + [(text, False, WRITTEN) for text in other]
+
+
+def heaviest(column: Column, words: Words, kept: int) -> NDArray[np.int_]:
+    """The features that move this output most in the texts they stand in."""
+    size = np.abs(column.weights * words.rarity * words.by_hand)
+    return np.argsort(-size, kind="stable")[:kept]
+
+
+def refitted(
+    question: str, first: Sequence[Column], words: Words, rows: csr_matrix,
+    known: Sequence[Told], pieces: Sequence[Saying],
+) -> list[Column]:  # fmt: skip
+    """The columns of a question, fitted anew on the features that weigh most for any of its answers."""
+    if not first:
+        return []
+    chosen = np.unique(np.concatenate([heaviest(c, words, KEPT) for c in first]))
+    columns = fit_question(question, rows[:, chosen], known, pieces)
+    return [Column(c.name, c.bias, _spread(c.weights, chosen, len(words.place))) for c in columns]
+
+
+def _spread(weights: Floats, at: NDArray[np.int_], size: int) -> Floats:
+    whole = np.zeros(size)
+    whole[at] = weights
+    return whole
+
+
+def thinned(columns: Sequence[Column], words: Words) -> list[Column]:
+    """The columns of the causes, against their mean, with the weights that count most."""
+    mean = np.mean([c.weights for c in columns], axis=0)
+    found_ = []
+    for column in columns:
+        against = Column(column.name, column.bias, column.weights - mean)
+        chosen = heaviest(against, words, KEPT_OF_CAUSE)
+        found_.append(Column(column.name, column.bias, _spread(against.weights[chosen], chosen, len(mean))))
+    return found_
+
+
+def frozen(columns: Sequence[Column], words: Words) -> Ear:
+    """The weights in eight bits; features that no output uses are dropped."""
+    cells: list[tuple[int, int, int]] = []
+    scale = array("f")
+    for k, column in enumerate(columns):
+        step = float(np.abs(column.weights).max()) / 127 or 1.0
+        scale.append(step * STRENGTH)
+        levels = np.rint(column.weights / step).astype(int)
+        cells += [(int(f), k, int(levels[f])) for f in np.flatnonzero(levels)]
+    cells.sort()
+    used = sorted({f for f, _, _ in cells})
+    names = list(words.place)
+    counts = Counter(f for f, _, _ in cells)
+    run = array("I", [0])
+    for f in used:
+        run.append(run[-1] + counts[f])
+    return Ear(
+        tuple(c.name for c in columns), array("f", [c.bias for c in columns]), scale,
+        array("f", [float(words.rarity[f]) for f in used]), run,
+        array("H", [k for _, k, _ in cells]), array("b", [level for *_, level in cells]),
+        "\n".join(names[f] for f in used),
+    )  # fmt: skip
+
+
+def _one(question: str, words: Words, rows: csr_matrix, data: Examples) -> list[Column]:
+    first = fit_question(question, rows, *data)
+    return refitted(question, first, words, rows, *data)
+
+
+def _two(kind: str, words: Words, rows: Sequence[Row]) -> Column:
+    column = fit_two(kind, words.matrix([r[0] for r in rows]), [r[1] for r in rows], [r[2] for r in rows])
+    chosen = heaviest(column, words, KEPT_OF_TWO)
+    again = fit_two(
+        kind, words.matrix([r[0] for r in rows])[:, chosen], [r[1] for r in rows], [r[2] for r in rows]
+    )
+    return Column(again.name, again.bias, _spread(again.weights, chosen, len(words.place)))
+
+
+def fit(
+    known: Sequence[Told], pieces: Sequence[Saying], written: Sequence[Danger], other: Sequence[str]
+) -> Ear:
+    """The ear that these examples teach."""
+    book = load.book()
+    everything = [*texts(known), *texts(pieces), *(d.text for d in written), *other]
+    words = words_of(everything)
+    rows = words.matrix(everything)
+    with ProcessPoolExecutor(max_workers=2) as pool:
+        causes = pool.submit(fit_causes, rows, known, tuple(book.causes))
+        jobs = [pool.submit(_one, q, words, rows, (known, pieces)) for q in sorted(book.observations)]
+        two = [
+            pool.submit(_two, DANGER, words, danger_rows(known, pieces, written)),
+            pool.submit(_two, ABOUT, words, about_rows(known, pieces, other)),
+        ]
+        columns = [c for job in jobs for c in job.result()]
+        return frozen([*columns, *thinned(causes.result(), words), *(job.result() for job in two)], words)
+
+
+def main(out: Path) -> None:
+    ear = fit(told(), sayings(), dangers(), others())
+    data = packed(ear)
+    out.write_bytes(data)
+    print(
+        f"{out}: {len(ear.outputs)} outputs, {len(ear.rarity)} features, {len(ear.weight)} weights, "
+        f"{len(data) / 1e6:.2f} MB"
+    )
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else load.shipped() / "ear.bin")
