@@ -34,7 +34,7 @@ TWO_WORTH_TELLING = 0.05  # chance from which two causes at once are named
 LOOKS = 3  # inspections before the first change
 STANDS_OUT = 0.1  # a change with less chance than this does not stand out
 # Chances of danger by the sound of the words from which it stops, and from which it is asked about (tests.ear.danger).
-STOPS, ASKS = 0.6, 0.05
+STOPS, ASKS = 0.6, 0.08
 LOOK_OR_ASK = 4  # things to look at or to ask, where none does
 
 
@@ -281,18 +281,13 @@ def danger_question(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Que
         return None
     if not evidence.by_words:
         return None
-    heard = {
+    told = {
         ident: 1.0
         for ident in evidence.heard & alarming.keys()
         if any(alarming[ident].answers[a].alarm for a in evidence.answers.get(ident, ()))
     }
-    perhaps = {
-        ident: sum(p for a, p in chances.items() if alarming[ident].answers[a].alarm)
-        for ident, chances in evidence.perhaps.items()
-        if ident in alarming
-    }
-    chances_ = {**perhaps, **heard}
-    best = max(chances_, key=lambda ident: (chances_[ident], ident), default=None)
+    chances = {**evidence.alarms, **told}
+    best = max(chances, key=lambda ident: (chances[ident], ident), default=None)
     return questions.as_question(alarming[best], 0.0) if best else None
 
 

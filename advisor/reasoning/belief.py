@@ -129,9 +129,13 @@ def is_cleared(cause: Cause, cleared: frozenset[str], levers: frozenset[str]) ->
     return cause.danger is not None and (cause.id in cleared or set(cause.danger.inspect) <= levers)
 
 
+def _left_to_words(evidence: Evidence) -> float:
+    """The share of their weight that the words keep beside what is known otherwise."""
+    return 1 / (1 + len(evidence.told.keys() - evidence.heard) / WORDS_GIVE_WAY)
+
+
 def _words_terms(tables: Tables, evidence: Evidence) -> Terms:
-    beside = len(evidence.told.keys() - evidence.heard)
-    most = WORDS_MOST / (1 + beside / WORDS_GIVE_WAY)
+    most = WORDS_MOST * _left_to_words(evidence)
     said = (WORDS_WEIGHT * evidence.say.get(cause, 0.0) for cause in tables.book.causes)
     return [*(min(max(term, -most), most) for term in said), 0.0]
 
@@ -139,12 +143,13 @@ def _words_terms(tables: Tables, evidence: Evidence) -> Terms:
 def _doubtful_terms(tables: Tables, evidence: Evidence, question: str, chances: Mapping[str, float]) -> Moves:
     """An answer that was perhaps told: the mean over what was said, by its chance (Pearl 1988, ch. 2.2.2)."""
     mean: dict[int, float] = {}
+    share = _left_to_words(evidence)
     for answer, chance in chances.items():
         observation, left = by_observation(evidence.answers, question, frozenset((answer,)))
         known = evidence.answers.get(observation)
         before = (answer_terms(tables, observation, known) or {}) if known else {}
         for i, term in (answer_terms(tables, observation, left) or {}).items():
-            mean[i] = mean.get(i, 0.0) + chance * math.expm1(term - before.get(i, 0.0))
+            mean[i] = mean.get(i, 0.0) + share * chance * math.expm1(term - before.get(i, 0.0))
     return {i: math.log1p(max(m, -0.999)) for i, m in mean.items()}
 
 

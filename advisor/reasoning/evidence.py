@@ -57,6 +57,7 @@ class Evidence:
     say: Mapping[str, float] = field(default_factory=dict)  # what the words say of each cause, as a log ratio
     danger: float | None = None  # chance that the words tell of danger; None where there are none
     harmless: bool = False  # as a whole the words do not sound like danger
+    alarms: Mapping[str, float] = field(default_factory=dict)  # chance of an answer that alarms, by the words
     heard: frozenset[str] = frozenset()  # questions of which only the words tell
 
     @property
@@ -137,11 +138,18 @@ def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Ga
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in hearing.perhaps.items() if q not in answers}, say=hearing.say,
-        danger=hearing.danger, harmless=hearing.harmless, heard=(frozenset(words.facts) | {a for p in words.feels[:1] for a, x in zip(AXES, p, strict=True) if x}) - case.observed.keys(),
+        danger=hearing.danger, harmless=hearing.harmless, alarms=hearing.alarms,
+        heard=_heard(words) - case.observed.keys(),
     )  # fmt: skip
     if hearing.reply:
         warnings.append(hearing.reply)
     return Gathered(evidence, _understood(evidence, words), tuple(warnings), words, bool(hearing.reply))
+
+
+def _heard(words: Understanding) -> frozenset[str]:
+    """The questions of which the words tell."""
+    first = words.feels[0] if words.feels else (None, None)
+    return frozenset((*words.facts, *(axis for axis, said in zip(AXES, first, strict=True) if said)))
 
 
 def beyond_context(answers: Iterable[str], book: Book) -> set[str]:

@@ -21,9 +21,14 @@ SURE = 0.8  # from here on a fact counts as told
 UNLIKELY = 0.02  # a phrase of which the ear makes less than this was misread in three cases of four
 DOUBTFUL = 0.05  # less than this is not kept in mind
 
-DOUBTS = 0.3  # chance of danger below which a phrase that alarms was misheard; lower for few words (ours)
-ENOUGH = 40  # words from which what they say of the causes counts whole
-KARTS, ELSEWHERE = 0.85, 0.65  # from here on it is about karts; below this it is about something else
+# A phrase that alarms was misheard where a text of so many words sounds less dangerous than this (ours).
+DOUBTS, LONG = 0.3, 20
+# Up to so many words the phrases hear best; from so many on what the ear says counts whole.
+FEW, ENOUGH = 12, 40
+ALARMS = 0.6  # chance of danger from which the ear alone may tell an answer that alarms
+FEW_KNOW = 0.5  # chance of danger by so few words, at most: enough to ask, not to stop
+LEAST = 0.25  # of it counts always, where the ear is sure
+KARTS, ELSEWHERE = 0.92, 0.75  # from here on it is about karts; below this it is about something else
 
 Chances = Mapping[str, float]
 
@@ -37,6 +42,7 @@ class Hearing:
     say: Mapping[str, float] = field(default_factory=dict)
     danger: float | None = None
     harmless: bool = False  # as a whole it does not sound like danger
+    alarms: Chances = field(default_factory=dict)  # of an answer that alarms, by question
     reply: str = ""  # to a text in another language
     about: bool | None = None  # whether it is about karts; None where nobody can tell
 
@@ -49,29 +55,41 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
     words = understand(text, book, known)
     if ear is None or not text.strip():
         return Hearing(words)
-    heard = ear.hear(features(text, words))
+    found, size = features(text, words), len(text.split())
+    heard = ear.hear(found)
     if heard.about < ELSEWHERE and not _telling(words, book):
         return Hearing(Understanding(), about=False)
-    whole = min(1.0, len(text.split()) / ENOUGH)
-    told = _with_sure(_without_unlikely(words, heard, book), heard, book, 1 - (1 - SURE) * whole)
+    whole = min(1.0, max(0.0, (size - FEW) / (ENOUGH - FEW)))
+    told = _without_unlikely(words, heard, book, UNLIKELY * whole)
+    if whole:
+        told = _with_sure(told, heard, book, 1 - (1 - SURE) * max(whole, LEAST))
     say = {c: whole * x for c, x in heard.causes.items() if c in book.causes}
+    alarms = {
+        q: sum(
+            p for a, p in chances.items() if (entry := book.observations[q].answers.get(a)) and entry.alarm
+        )
+        for q, chances in heard.facts.items()
+        if q in book.observations
+    }
     return Hearing(
         told,
         _doubtful(told, heard, ear.silence, book, whole),
         say,
-        heard.danger,
-        heard.danger < DOUBTS * whole,
-        about=heard.about >= KARTS,
+        heard.danger if whole else min(heard.danger, FEW_KNOW),
+        heard.danger < DOUBTS and size >= LONG,
+        {q: p for q, p in alarms.items() if p},
+        about=heard.about >= KARTS and ear.knows(found),
     )
 
 
 def _telling(words: Understanding, book: Book) -> bool:
     """True where the phrases alone hear a fault, danger, or more than one fact."""
     alarming = (any(book.observations[i].answers[a].alarm for a in r.answers) for i, r in words.facts.items())
-    return bool(words.feels) or len(words.facts) > 1 or any(alarming)
+    done = words.feels or words.changes or words.ideas or words.preparing or words.air
+    return bool(done) or len(words.facts) > 1 or any(alarming)
 
 
-def _without_unlikely(words: Understanding, heard: Heard, book: Book) -> Understanding:
+def _without_unlikely(words: Understanding, heard: Heard, book: Book, unlikely: float) -> Understanding:
     """The readings of phrases that the ear does not find unlikely. Danger is never let go."""
 
     def stays(ident: str, reading: Reading) -> bool:
@@ -82,7 +100,7 @@ def _without_unlikely(words: Understanding, heard: Heard, book: Book) -> Underst
             or any(book.observations[ident].answers[a].alarm for a in reading.answers)
         ):
             return True
-        return sum(chances.get(a, 0.0) for a in reading.answers) >= UNLIKELY
+        return sum(chances.get(a, 0.0) for a in reading.answers) >= unlikely
 
     return replace(words, facts={i: r for i, r in words.facts.items() if stays(i, r)})
 
@@ -96,7 +114,9 @@ def _with_sure(words: Understanding, heard: Heard, book: Book, sure: float) -> U
             continue
         if ident in AXES:
             feels = _felt(feels, ident, answer)
-        elif ident not in facts:
+        elif ident not in facts and (
+            heard.danger >= ALARMS or not book.observations[ident].answers[answer].alarm
+        ):
             facts[ident] = Reading(frozenset((answer,)), False, "")
     return replace(words, facts=facts, feels=feels)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from advisor.book import garage, load, marked
+from advisor.book import garage, load, marked, voices
 from advisor.book.cases import from_document
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError
@@ -31,11 +31,15 @@ def check_paths(paths: Iterable[Path], team: Sequence[Path] = ()) -> tuple[list[
             problems += loaded.problems
             counted += len(loaded.documents)
             book = book or loaded.book
+            if loaded.book is not None:
+                heard, files = voices.problems(path, loaded.book)
+                problems += heard
+                counted += files
         else:
-            files = sorted(path.rglob("*.yaml")) if path.is_dir() else [path]
+            paths_ = sorted(path.rglob("*.yaml")) if path.is_dir() else [path]
             book = book or _book(problems, team)
-            counted += len(files)
-            for file in files if book else []:
+            counted += len(paths_)
+            for file in paths_ if book else []:
                 problems += _file(file, book)  # type: ignore[arg-type]
     return sorted(set(problems)), counted
 

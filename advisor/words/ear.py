@@ -108,6 +108,10 @@ class Ear:
     def names_by_hand(self) -> list[bool]:
         return [name[:1] in "=?!%" for name in self.place]
 
+    def knows(self, found: Iterable[str]) -> bool:
+        """True where more than one word was in the examples."""
+        return sum(name.isalpha() and name in self.place for name in found) > 1
+
     @cached_property
     def silence(self) -> Heard:
         """What is heard where nothing is said."""

@@ -37,7 +37,8 @@ OTHERS = 400  # sayings of other questions that each question also sees, as "not
 UNTOLD = "~"
 JUDGED = (0.5, 0.25, 0.15, 0.1)  # share of the first, second … cause that the judge named
 WRITTEN = 3.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
-MILD = 0.3  # inverse of the penalty where two classes are told apart
+OTHER = 25.0  # likewise of what is about no kart: there are few of them
+MILD = {DANGER: 0.3, ABOUT: 1.0}  # inverse of the penalty where two classes are told apart
 TRUE = 1.0  # weight of the true cause beside them
 
 Floats = NDArray[np.float64]
@@ -167,7 +168,7 @@ def fit_causes(rows: csr_matrix, known: Sequence[Told], causes: Iterable[str]) -
 
 def fit_two(kind: str, rows: csr_matrix, labels: Sequence[bool], weights: Sequence[float]) -> Column:
     """Log odds of one of two classes."""
-    model = LogisticRegression(C=MILD, max_iter=400).fit(rows, labels, sample_weight=weights)
+    model = LogisticRegression(C=MILD[kind], max_iter=400).fit(rows, labels, sample_weight=weights)
     return Column((kind, "", ""), float(model.intercept_[0]), model.coef_[0])
 
 
@@ -185,7 +186,7 @@ def about_rows(known: Sequence[Told], pieces: Sequence[Saying], other: Sequence[
     """What is about karts, and what is not."""
     rows = [(t.text, bool(t.facts) or t.causes != ("none",), 1.0) for t in known]
     rows += [(p.text, True, 0.3) for p in pieces if p.answer != NOT]
-    return rows + [(text, False, WRITTEN) for text in other]
+    return rows + [(text, False, OTHER) for text in other]
 
 
 def heaviest(column: Column, words: Words, kept: int) -> NDArray[np.int_]:

@@ -1,0 +1,277 @@
+"""The ear: its weights as they are applied, what it adds to the phrases, and floors under what was measured."""
+
+from __future__ import annotations
+
+import random
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.special import softmax
+
+from advisor.book import load, voices
+from advisor.model.case import Case
+from advisor.problems import UnusableError
+from advisor.reasoning.advise import Mind, advise, danger_question, find_stop, make_ready, reason
+from advisor.reasoning.belief import WORDS_MOST
+from advisor.words.ear import CAUSE, HAND, QUESTION, STEM, Ear, features, packed, unpacked
+from advisor.words.tongues import recognised
+from advisor.words.understand import lexicon, understand
+from tests.ear import train
+from tests.ear.advice import listed, place
+from tests.ear.danger import fate
+from tests.ear.examples import Saying, Told, apart, dangers, others, sayings, told
+
+HERE = Path(__file__).parent
+STORY = (
+    "Third in the heat, then from lap six it went greasy at the back, more and more, and the boy came in saying the "
+    "rear lets go in the long ones as soon as he picks the throttle up. Tyres are four race days old. In the morning "
+    "it was fine."
+)
+
+
+@cache
+def mind() -> Mind:
+    return make_ready(load.book(), load.ear())
+
+
+@cache
+def ear() -> Ear:
+    found = load.ear()
+    assert found is not None
+    return found
+
+
+def hits(text: str) -> set[str]:
+    return features(text, understand(text, mind().book, mind().lexicon))
+
+
+def test_the_weights_are_applied_as_a_matrix_product_and_a_softmax() -> None:
+    """Against numpy and scipy: the dense product of the same numbers, scipy.special.softmax beside "not told" = 0."""
+    heard = ear()
+    dense = np.zeros((len(heard.rarity), len(heard.outputs)))
+    for row in range(len(heard.rarity)):
+        for k in range(heard.run[row], heard.run[row + 1]):
+            dense[row, heard.index[k]] = heard.weight[k]
+    found = sorted(heard.place[f] for f in hits(STORY) if f in heard.place)
+    names = list(heard.place)
+    text = np.zeros(len(heard.rarity))
+    text[found] = [heard.rarity[f] for f in found]
+    text /= np.linalg.norm(text)
+    text[[f for f in found if names[f][0] in "=?!%"]] *= HAND
+    scores = np.array(heard.bias) + np.array(heard.scale) * (text @ dense)
+    assert heard.scores(hits(STORY)) == pytest.approx(scores.tolist(), rel=1e-9, abs=1e-9)
+    places = [i for i, (kind, ident, _) in enumerate(heard.outputs) if (kind, ident) == (QUESTION, "balance")]
+    expected = softmax([0.0, *scores[places]])[1:]
+    chances = heard.hear(hits(STORY)).facts["balance"]
+    assert [chances[heard.outputs[i][2]] for i in places] == pytest.approx(expected.tolist())
+
+
+def test_the_say_about_causes_is_measured_against_one_that_the_words_do_not_touch() -> None:
+    says = ear().hear(hits(STORY)).causes
+    assert np.mean(np.exp(list(says.values()))) == pytest.approx(1.0)
+
+
+def test_what_is_packed_comes_back() -> None:
+    again = unpacked(packed(ear()))
+    assert again == ear()
+
+
+@pytest.mark.parametrize("data", [b"", b"nonsense", packed(Ear((), *(ear().bias[:0],) * 6, ""))[:-4]])  # type: ignore[arg-type]
+def test_a_torn_file_of_weights_is_one_sentence(data: bytes, tmp_path: Path) -> None:
+    (tmp_path / "ear.bin").write_bytes(data)
+    with pytest.raises(UnusableError, match=r"ear\.bin"):
+        load.ear(tmp_path)
+
+
+def test_features_are_words_pairs_pieces_and_what_the_phrases_find() -> None:
+    found = hits("It oversteers. Loose on entry!")
+    assert {"oversteers", "it oversteers", "~overs", "=balance:oversteer", "=phase:entry"} <= found
+    assert not any("oversteers loose" in f for f in found), "no pair crosses the end of a sentence"
+    assert not any(f.startswith("~") and len(f) > STEM + 2 for f in found)
+
+
+def test_a_refit_on_a_sample_hears_as_the_shipped_weights_do() -> None:
+    """The same commands on a tenth of the examples and three questions: what is sure to both is the same answer."""
+    rng = random.Random(1)
+    known = tuple(rng.sample(told(), 500))
+    asked = ("balance", "phase", "track")
+    pieces = tuple(s for s in sayings() if s.question in asked)
+    everything = [*(t.text for t in known), *(p.text for p in pieces)]
+    words = train.words_of(everything)
+    rows = words.matrix(everything)
+    columns = [c for q in asked for c in train.fit_question(q, rows, known, pieces)]
+    small = train.frozen(columns, words)
+    both = same = 0
+    for story in apart("p"):
+        found = hits(story.text)
+        mine, shipped = small.hear(found).facts, ear().hear(found).facts
+        for question in asked:
+            a, b = (max(h[question].items(), key=lambda c: c[1]) for h in (mine, shipped))
+            if a[1] > 0.5 and b[1] > 0.5:
+                both += 1
+                same += a[0] == b[0]
+    assert both > 20
+    assert same / both > 0.9
+
+
+def test_examples_are_many_by_many_hands_and_cover_every_cause_and_answer() -> None:
+    book = load.book()
+    assert len(told()) >= 5000
+    assert len({t.author for t in told()}) >= 10
+    assert sum(bool(t.levers) for t in told()) >= 2000
+    assert set(book.causes) - {c for t in told() for c in t.causes} <= {
+        c for c in book.causes if c.startswith("rest_") or c == "recent_change"
+    }
+    said = {(s.question, s.answer) for s in sayings()}
+    assert {(o.id, a) for o in book.observations.values() for a in o.answers} <= said
+
+
+def test_authors_kept_apart_are_not_learnt_from() -> None:
+    texts = {t.text for t in told()}
+    for rows in (apart("d"), apart("p")):
+        assert not texts & {t.text for t in rows}
+    assert not {d.text for d in dangers()} & {d.text for d in dangers(HERE / "danger_u.yaml")}
+    assert not set(others()) & set(others(HERE / "other_o.yaml"))
+
+
+def test_wrong_examples_are_told_with_their_place(tmp_path: Path) -> None:
+    folder = tmp_path / "voices" / "told"
+    folder.mkdir(parents=True)
+    (folder / "x.yaml").write_text(
+        "- id: X1\n  said: It hops.\n  cause: no_such_cause\n  st: {balance: hopp}\n  hist: [axle_stiffness nowhere]\n"
+        "- said: nothing\n"
+    )
+    found, files = voices.problems(tmp_path, load.book())
+    assert files == 1
+    text = "\n".join(str(p) for p in found)
+    assert 'x.yaml:4:17: "balance" has no answer "hopp"' in text
+    assert "no_such_cause" in text
+    assert "nowhere" in text
+    assert "needs an id" in text
+
+
+def test_the_shipped_examples_are_sound() -> None:
+    assert voices.problems(load.shipped(), load.book())[0] == []
+
+
+def test_the_words_never_say_so_much_that_two_answers_cannot_overrule_it() -> None:
+    done = reason(mind(), Case(complaint=STORY))
+    assert max(map(abs, done.belief.ledger["words"])) <= WORDS_MOST
+    known = Case(complaint=STORY, observed={"track": "wet", "tyre_kind": "wets", "balance": "understeer"})
+    assert max(map(abs, reason(mind(), known).belief.ledger["words"])) <= WORDS_MOST / 4
+
+
+def test_without_the_ear_the_phrases_alone_answer() -> None:
+    deaf = make_ready(load.book())
+    assert "words" not in reason(deaf, Case(complaint=STORY)).belief.ledger
+    assert advise(deaf, Case(complaint="It is loose on entry.")).advice
+
+
+def test_a_doubtful_answer_moves_less_than_the_answer_itself() -> None:
+    done = reason(mind(), Case(complaint=STORY))
+    lines = {n: t for n, t in done.belief.ledger.items() if n.startswith("perhaps ")}
+    assert lines
+    for name, terms in lines.items():
+        question = name.removeprefix("perhaps ")
+        assert question not in done.evidence.answers
+        assert all(np.isfinite(terms))
+
+
+# --- floors: what was measured on authors kept apart must not be lost (regression values of these files) ------
+
+
+def test_the_judges_changes_are_found_from_the_words_alone() -> None:
+    """Author P, kept apart: measured .71 first and .90 in three; a floor below it, on every fifth story."""
+    rows = [r for r in apart("p") if r.levers][::5]
+    places = [place(listed(mind(), r.text)[0], set(r.levers[:3])) for r in rows]
+    assert sum(p == 1 for p in places) / len(places) > 0.55
+    assert sum(p <= 3 for p in places) / len(places) > 0.78
+
+
+def test_danger_is_stopped_or_asked_about() -> None:
+    """Author U, kept apart: measured .94 of 200; every fourth here."""
+    fates = [fate(mind(), d.text) for d in dangers(HERE / "danger_u.yaml") if d.dangerous][::4]
+    assert fates.count("drive") / len(fates) < 0.15
+    harmless = [fate(mind(), d.text) for d in dangers(HERE / "danger_u.yaml") if not d.dangerous][::4]
+    assert harmless.count("stop") / len(harmless) < 0.2
+
+
+def test_other_matters_get_no_ranking() -> None:
+    """Author O, kept apart."""
+    quiet = [not advise(mind(), Case(complaint=t)).advice for t in others(HERE / "other_o.yaml")]
+    assert sum(quiet) / len(quiet) > 0.6
+
+
+# --- other languages -----------------------------------------------------------------------------------------
+
+FOREIGN = {
+    "german": (
+        "Die Bremse geht nicht mehr.",
+        "Das Heck ist beim Anbremsen sehr nervös und wir sind auf Slicks.",
+    ),
+    "french": (
+        "Il n'y a plus de freins et le pédale est molle.",
+        "L'arrière est trop léger dans les virages rapides.",
+    ),
+    "italian": (
+        "I freni non funzionano, il pedale è molle.",
+        "Il posteriore è troppo leggero nelle curve veloci.",
+    ),
+    "spanish": ("Los frenos no funcionan.", "El tren trasero se va en las curvas rápidas cuando acelero."),
+    "portuguese": (
+        "Os freios não funcionam mais.",
+        "A traseira está solta quando acelero na saída, não sei por quê.",
+    ),
+    "dutch": (
+        "De remmen doen het niet meer.",
+        "De achterkant is los in het begin van de bocht en ik heb geen grip.",
+    ),
+}
+
+
+@pytest.mark.parametrize("tongue", FOREIGN)
+def test_another_language_is_told_so_and_danger_in_it_stops(tongue: str) -> None:
+    dangerous, plain = FOREIGN[tongue]
+    known = mind().book.tongues[tongue]
+    for text in (dangerous, plain):
+        assert recognised(text, mind().book) == known
+        assert known.reply in advise(mind(), Case(complaint=text)).warnings
+    assert find_stop(mind(), reason(mind(), Case(complaint=dangerous)))
+    assert not advise(mind(), Case(complaint=plain)).advice
+
+
+@pytest.mark.parametrize("rows", [apart("p"), apart("d")], ids=["P", "D"])
+def test_english_is_taken_for_no_other_language(rows: tuple[Told, ...]) -> None:
+    assert [t.id for t in rows if recognised(t.text, mind().book)] == []
+
+
+def test_the_question_about_danger_is_asked_once() -> None:
+    text = "Brilliant day, P4, only the pedal goes a bit further down each heat and the lad laughs about it, all good."
+    done = reason(mind(), Case(complaint=text))
+    asked = danger_question(mind(), done, frozenset())
+    if find_stop(mind(), done) is None:
+        assert asked is not None
+        assert danger_question(mind(), done, frozenset((asked.id,))) is None
+
+
+def test_sayings_teach_their_answer() -> None:
+    """Of what was learnt from, most must be heard again: a check of the way, no evidence of how well it hears."""
+    rng = random.Random(2)
+    sample: list[Saying] = rng.sample([s for s in sayings() if s.answer != "not"], 300)
+    right = 0
+    for piece in sample:
+        chances = ear().hear(hits(piece.text)).facts[piece.question]
+        right += max(chances, key=lambda a: chances[a]) == piece.answer
+    assert right / len(sample) > 0.85
+
+
+def test_kinds_of_outputs_are_complete() -> None:
+    book = load.book()
+    causes = {ident for kind, ident, _ in ear().outputs if kind == CAUSE}
+    questions = {(ident, answer) for kind, ident, answer in ear().outputs if kind == QUESTION}
+    assert causes <= set(book.causes)
+    assert questions <= {(o.id, a) for o in book.observations.values() for a in o.answers}
+    assert len(causes) > 200
+    assert lexicon(book) is not None
