@@ -165,8 +165,9 @@ def explain(options: argparse.Namespace) -> int:
     from advisor.terminal.screen import screen
     from advisor.words.understand import lexicon
 
-    book = team.book(options)
-    return USED if explained.word(screen(), book, lexicon(book), " ".join(options.word)) else UNUSABLE
+    book, ear = team.book(options), team.ear(options)
+    known = lexicon(book, ear.words if ear else frozenset())
+    return USED if explained.word(screen(), book, known, " ".join(options.word)) else UNUSABLE
 
 
 # --- check and demo ---------------------------------------------------------------------------------

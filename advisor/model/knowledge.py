@@ -402,12 +402,6 @@ class Words:
     sequence: tuple[str, ...]
     common: tuple[str, ...]
     ways: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    ordinary: str = ""
-
-    @property
-    def left_alone(self) -> frozenset[str]:
-        """Words that are never "corrected"."""
-        return frozenset(self.common) | frozenset(self.ordinary.split())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)

@@ -50,7 +50,7 @@ class Mind:
 
 def make_ready(book: Book, ear: Ear | None = None) -> Mind:
     """Compile a book once for any number of cases."""
-    return Mind(book, compile_tables(book), lexicon(book), ear)
+    return Mind(book, compile_tables(book), lexicon(book, ear.words if ear else frozenset()), ear)
 
 
 @dataclass(frozen=True, slots=True)

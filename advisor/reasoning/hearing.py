@@ -18,7 +18,9 @@ from advisor.words.understand import Reading, Understanding, understand
 
 # Chances by what the ear says of authors it did not learn from (tests.ear.measure).
 SURE = 0.8  # from here on a fact counts as told
-UNLIKELY = 0.02  # a phrase of which the ear makes less than this was misread in three cases of four
+TOLD, UNLIKELY = 0.2, 0.02  # a phrase of which the ear makes more counts as told; of less, it was misread
+PHRASE = 0.4  # chance of a phrase in between: it was right in about half of them
+MISTAKEN = 0.5  # a denial of what the ear finds likelier than this was misread
 DOUBTFUL = 0.05  # less than this is not kept in mind
 
 # A phrase that alarms was misheard where a text of so many words sounds less dangerous than this (ours).
@@ -60,7 +62,7 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
     if heard.about < ELSEWHERE and not _telling(words, book):
         return Hearing(Understanding(), about=False)
     whole = min(1.0, max(0.0, (size - FEW) / (ENOUGH - FEW)))
-    told = _without_unlikely(words, heard, book, UNLIKELY * whole)
+    told, doubted = _judged(words, heard, book, whole)
     if whole:
         told = _with_sure(told, heard, book, 1 - (1 - SURE) * max(whole, LEAST))
     say = {c: whole * x for c, x in heard.causes.items() if c in book.causes}
@@ -73,7 +75,7 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
     }
     return Hearing(
         told,
-        _doubtful(told, heard, ear.silence, book, whole),
+        {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
         say,
         heard.danger if whole else min(heard.danger, FEW_KNOW),
         heard.danger < DOUBTS and size >= LONG,
@@ -89,20 +91,24 @@ def _telling(words: Understanding, book: Book) -> bool:
     return bool(done) or len(words.facts) > 1 or any(alarming)
 
 
-def _without_unlikely(words: Understanding, heard: Heard, book: Book, unlikely: float) -> Understanding:
-    """The readings of phrases that the ear does not find unlikely. Danger is never let go."""
-
-    def stays(ident: str, reading: Reading) -> bool:
+def _judged(
+    words: Understanding, heard: Heard, book: Book, whole: float
+) -> tuple[Understanding, dict[str, Chances]]:
+    """The readings of phrases that stand, and those in doubt with a chance of their own. Danger is never let go."""
+    facts, doubted = dict(words.facts), dict[str, Chances]()
+    for ident, reading in words.facts.items():
         chances = heard.facts.get(ident)
-        if (
-            chances is None
-            or reading.denied
-            or any(book.observations[ident].answers[a].alarm for a in reading.answers)
-        ):
-            return True
-        return sum(chances.get(a, 0.0) for a in reading.answers) >= unlikely
-
-    return replace(words, facts={i: r for i, r in words.facts.items() if stays(i, r)})
+        if chances is None or any(book.observations[ident].answers[a].alarm for a in reading.answers):
+            continue
+        chance = sum(chances.get(a, 0.0) for a in reading.answers)
+        if reading.denied:
+            if sum(chances.values()) - chance > MISTAKEN:
+                del facts[ident]
+        elif chance < TOLD * whole:
+            del facts[ident]
+            if chance >= UNLIKELY * whole and len(reading.answers) == 1:
+                doubted[ident] = {next(iter(reading.answers)): max(chance, PHRASE)}
+    return replace(words, facts=facts), doubted
 
 
 def _with_sure(words: Understanding, heard: Heard, book: Book, sure: float) -> Understanding:

@@ -49,6 +49,11 @@ def features(text: str, words: Understanding) -> set[str]:
     return found | set(_by_hand(words))
 
 
+def ordinary(names: Iterable[str]) -> frozenset[str]:
+    """The single words among names of features, without apostrophes."""
+    return frozenset(bare for name in names if (bare := name.replace("'", "")).isalpha())
+
+
 def _by_hand(words: Understanding) -> Iterable[str]:
     for ident, reading in words.facts.items():
         sign = "=" if len(reading.answers) == 1 else "?"
@@ -103,6 +108,11 @@ class Ear:
             for k in range(run[r], run[r + 1]):
                 sums[index[k]] += strength * weight[k]
         return [b + s * x for b, s, x in zip(self.bias, self.scale, sums, strict=True)]
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """The words of the examples, without apostrophes: nobody who uses one of them has misspelt another."""
+        return ordinary(self.place)
 
     @cached_property
     def names_by_hand(self) -> list[bool]:

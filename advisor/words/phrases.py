@@ -57,6 +57,7 @@ class Lexicon:
     """
 
     classes: Classes = field(default_factory=dict)
+    ordinary: frozenset[str] = frozenset()
     by_word: dict[str, list[tuple[str, tuple[str, ...]]]] = field(default_factory=dict)
     stems: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
     vocabulary: dict[str, int] = field(default_factory=dict)

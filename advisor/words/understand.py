@@ -72,9 +72,13 @@ class Understanding:
         return self.facts[question].answers if question in self.facts else frozenset()
 
 
-def lexicon(book: Book) -> Lexicon:
-    """Compile every phrase of the book."""
-    result = Lexicon(book.words.classes, barriers=frozenset(book.words.negators))
+def lexicon(book: Book, ordinary: frozenset[str] = frozenset()) -> Lexicon:
+    """Compile every phrase of the book. `ordinary`: words that people use, which are never "corrected"."""
+    result = Lexicon(
+        book.words.classes,
+        barriers=frozenset(book.words.negators),
+        ordinary=ordinary | frozenset(book.words.common),
+    )
     for observation in book.observations.values():
         for ident, answer in observation.answers.items():
             for phrase in answer.phrases:
@@ -93,7 +97,7 @@ def lexicon(book: Book) -> Lexicon:
 
 def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     """Read a text. Unknown words are ignored; nothing is concluded from what is not said."""
-    row = corrected(tokens(text), known.vocabulary, book.words.left_alone)
+    row = corrected(tokens(text), known.vocabulary, known.ordinary)
     found = known.matches(row)
     markers = [m for m in found if m.tag[0] == "marker"]
     idle = [m.places for m in markers if m.tag[1] == "idle"]
@@ -102,7 +106,7 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
     always = frozenset(o.id for o in book.observations.values() if o.always)
     context = _Context(row, markers, phrases, always)
-    kept = [m for m in phrases if not context.dismissed(m)]
+    kept = [m for m in phrases if not (context.dismissed(m) or context.contrasted(m, phrases))]
     changes, ideas = context.turns(turns, book)
     facts = _facts(kept, context, book)
     feels = _feels(kept, context)
@@ -181,6 +185,25 @@ class _Context:
             if near and spot.clause == first.clause and following not in NOT_DENYING:
                 return not self._only_later(match)
         return False
+
+    def contrasted(self, match: Match, others: Sequence[Match]) -> bool:
+        """True for A in "not A, only B", where B answers the same question; a fault stays, it is only elsewhere."""
+        where, question = self.row[match.start].sentence, match.tag[0]
+        if question == "balance":
+            return False
+        only = [
+            i for i, t in enumerate(self.row) if t.word == "only" and t.sentence == where and i > match.end
+        ]
+        denied = any(
+            name == "negators" and self.row[m.start].sentence == where and m.end < match.start
+            for name, m in self.markers
+        )
+        after = (o for o in others if o.tag[0] == question and o.tag[1] != match.tag[1])
+        return (
+            bool(only)
+            and denied
+            and any(o.start > only[0] and self.row[o.start].sentence == where for o in after)
+        )
 
     def _only_later(self, match: Match) -> bool:
         """True for "it does not push in the slow ones, only in the fast ones": the fault is there."""

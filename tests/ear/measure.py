@@ -43,7 +43,7 @@ class Hearing:
 
     def __init__(self, ear: Ear) -> None:
         self.ear, self.book = ear, load.book()
-        self.known = lexicon(self.book)
+        self.known = lexicon(self.book, ear.words)
 
     def read(self, text: str) -> tuple[Understanding, Heard]:
         words = understand(text, self.book, self.known)

@@ -17,7 +17,7 @@ from advisor.reasoning.advise import Mind, advise, danger_question, find_stop, m
 from advisor.reasoning.belief import WORDS_MOST
 from advisor.words.ear import CAUSE, HAND, QUESTION, STEM, Ear, features, packed, unpacked
 from advisor.words.tongues import recognised
-from advisor.words.understand import lexicon, understand
+from advisor.words.understand import understand
 from tests.ear import train
 from tests.ear.advice import listed, place
 from tests.ear.danger import fate
@@ -274,4 +274,3 @@ def test_kinds_of_outputs_are_complete() -> None:
     assert causes <= set(book.causes)
     assert questions <= {(o.id, a) for o in book.observations.values() for a in o.answers}
     assert len(causes) > 200
-    assert lexicon(book) is not None
