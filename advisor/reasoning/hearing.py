@@ -26,11 +26,11 @@ DOUBTFUL = 0.05  # less than this is not kept in mind
 # A phrase that alarms was misheard where a text of so many words sounds less dangerous than this (ours).
 DOUBTS, LONG = 0.3, 20
 # Up to so many words the phrases hear best; from so many on what the ear says counts whole.
-FEW, ENOUGH = 12, 40
+FEW, ENOUGH = 14, 30
 ALARMS = 0.6  # chance of danger from which the ear alone may tell an answer that alarms
 FEW_KNOW = 0.5  # chance of danger by so few words, at most: enough to ask, not to stop
 LEAST = 0.25  # of it counts always, where the ear is sure
-KARTS, ELSEWHERE = 0.92, 0.75  # from here on it is about karts; below this it is about something else
+KARTS, ELSEWHERE = 0.95, 0.75  # from here on it is about karts; below this it is about something else
 
 Chances = Mapping[str, float]
 
@@ -59,10 +59,10 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
         return Hearing(words)
     found, size = features(text, words), len(text.split())
     heard = ear.hear(found)
-    if heard.about < ELSEWHERE and not _telling(words, book):
+    if heard.about < ELSEWHERE and not _telling(words, book, 0 if size <= FEW else 1):
         return Hearing(Understanding(), about=False)
     whole = min(1.0, max(0.0, (size - FEW) / (ENOUGH - FEW)))
-    told, doubted = _judged(words, heard, book, whole)
+    told, doubted = _judged(words, heard, book, whole if size >= LONG else 0.0)
     if whole:
         told = _with_sure(told, heard, book, 1 - (1 - SURE) * max(whole, LEAST))
     say = {c: whole * x for c, x in heard.causes.items() if c in book.causes}
@@ -84,11 +84,11 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
     )
 
 
-def _telling(words: Understanding, book: Book) -> bool:
-    """True where the phrases alone hear a fault, danger, or more than one fact."""
+def _telling(words: Understanding, book: Book, few: int) -> bool:
+    """True where the phrases alone hear a fault, danger, or more than a few facts."""
     alarming = (any(book.observations[i].answers[a].alarm for a in r.answers) for i, r in words.facts.items())
     done = words.feels or words.changes or words.ideas or words.preparing or words.air
-    return bool(done) or len(words.facts) > 1 or any(alarming)
+    return bool(done) or len(words.facts) > few or any(alarming)
 
 
 def _judged(

@@ -22,6 +22,7 @@ from advisor.words.understand import Understanding
 ORDER = "little" if array("H", [1]).tobytes()[0] else "big"
 FORM = 1  # raise when the layout of the file changes
 STEM = 4  # words of more letters are also heard by their pieces: "oversteering", "understeery"
+OFTEN = 2.5  # times as often as the rarest word: what stands in fewer texts may be a slip of the pen
 HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 
 CAUSE, QUESTION, DANGER, ABOUT = "cause", "question", "danger", "about"  # kinds of outputs
@@ -111,8 +112,9 @@ class Ear:
 
     @cached_property
     def words(self) -> frozenset[str]:
-        """The words of the examples, without apostrophes: nobody who uses one of them has misspelt another."""
-        return ordinary(self.place)
+        """Words that the examples use often, without apostrophes: nobody who uses one has misspelt another."""
+        rare = max(self.rarity, default=0.0) - math.log(OFTEN)
+        return ordinary(name for name, row in self.place.items() if self.rarity[row] <= rare)
 
     @cached_property
     def names_by_hand(self) -> list[bool]:

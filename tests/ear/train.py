@@ -24,7 +24,7 @@ from scipy.sparse import csr_matrix
 from sklearn.linear_model import LogisticRegression
 
 from advisor.book import load
-from advisor.words.ear import ABOUT, CAUSE, DANGER, HAND, QUESTION, Ear, features, ordinary, packed
+from advisor.words.ear import ABOUT, CAUSE, DANGER, HAND, OFTEN, QUESTION, Ear, features, ordinary, packed
 from advisor.words.tokens import tokens
 from advisor.words.understand import lexicon, understand
 from tests.ear.examples import NOT, Danger, Saying, Told, dangers, others, sayings, texts, told
@@ -59,7 +59,7 @@ def _ready() -> tuple[object, object]:
     """The book and its phrases; the words of the examples are known before anything is fitted."""
     book = load.book()
     every = Counter(w for text in _every_text() for w in {t.word for t in tokens(text)})
-    return book, lexicon(book, ordinary(w for w, n in every.items() if n >= SEEN))
+    return book, lexicon(book, ordinary(w for w, n in every.items() if n >= SEEN * OFTEN))
 
 
 def _every_text() -> list[str]:

@@ -120,7 +120,7 @@ def mind_of(folder: Path) -> Mind:
     loaded = load.load(folder)
     if loaded.book is None:
         raise UnusableError(p for p in loaded.problems if p.severity == "error")
-    return make_ready(loaded.book)
+    return make_ready(loaded.book, load.ear())
 
 
 # --- what is printed -----------------------------------------------------------------------------------

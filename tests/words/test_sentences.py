@@ -174,7 +174,6 @@ NEGATED = [
         "It does not push in the slow corners, only in the fast ones",
         balances=["understeer"],
         facts={"corner_speed": "fast"},
-        xfail='"not in the slow, only in the fast ones" denies the fault altogether',
     ),
     said(
         "neither nor",
