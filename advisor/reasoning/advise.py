@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from advisor import units
 from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Withheld
 from advisor.model.case import Case
-from advisor.model.knowledge import Answer as AnswerOf
-from advisor.model.knowledge import Book, Cause, Lever
-from advisor.model.scale import PROBABILITY
-from advisor.reasoning import cures, experience, explain, fixes, pairs, questions, stopping, trials
-from advisor.reasoning.belief import Belief, believe, inspected, is_cleared
+from advisor.model.knowledge import Book, Lever
+from advisor.reasoning import alarms, cures, experience, explain, fixes, pairs, questions, stopping, trials
+from advisor.reasoning.belief import Belief, believe
 from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence, Gathered, beyond_context, gather
@@ -33,8 +30,6 @@ WITHHELD = 6
 TWO_WORTH_TELLING = 0.05  # chance from which two causes at once are named
 LOOKS = 3  # inspections before the first change
 STANDS_OUT = 0.1  # a change with less chance than this does not stand out
-# Chances of danger by the sound of the words from which it stops, and from which it is asked about (tests.ear.danger).
-STOPS, ASKS = 0.6, 0.08
 LOOK_OR_ASK = 4  # things to look at or to ask, where none does
 
 
@@ -210,8 +205,8 @@ def _judged(mind: Mind, done: Reasoning, lever: str, way: str | None) -> tuple[s
 
 def ask(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None:
     """The next question worth asking; what the kart does and where come first."""
-    if plain := danger_question(mind, done, skipped):
-        return plain
+    if doubted := alarms.doubted(mind.book, done.evidence, skipped):
+        return questions.as_question(doubted, 0.0)
     told = beyond_context(done.evidence.told, mind.book)
     # worn tyres or a pulling kart are complaints without a balance
     for first, wanted in (("balance", not told - {"phase"}), ("phase", "balance" in told)):
@@ -230,110 +225,8 @@ def space(mind: Mind, done: Reasoning) -> Search:
 
 
 def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
-    """An answer that alone means danger, or a dangerous cause that has become likely enough.
-
-    What was inspected and found sound, or mended, stops nobody again.
-    """
-    book, cleared = mind.book, done.evidence.cleared
-    levers = inspected(book, cleared)
-    mended = {t.lever for t in done.evidence.tried if t.verdict == "better" and is_look(book, t)}
-    alarms = [
-        (len(entry.inspect), f"{ident}: {answer}", entry)
-        for ident, answers in done.evidence.told.items()
-        for answer in answers
-        if len(answers) == 1 and (entry := book.observations[ident].answers[answer]).alarm
-    ]
-    alarms = [a for a in sorted(alarms, key=lambda a: a[:2]) if a[1] not in cleared]
-    alarms = [a for a in alarms if not mended & set(a[2].inspect)]
-    alarms = [a for a in alarms if not _misheard(done.evidence, a[1].partition(": ")[0])]
-    if alarms:  # that which knows best where to look comes first, and none hides another
-        inspect = tuple(dict.fromkeys(lever for _, _, entry in alarms for lever in entry.inspect))
-        texts = " ".join(_alarm(entry) for _, _, entry in alarms)
-        reason_, *also = (name for _, name, _ in alarms)
-        return Stop(reason_, texts, inspect, _looks_of(mind, done, inspect), tuple(also))
-    return _likely_danger(mind, done, levers, mended)
-
-
-def _misheard(evidence: Evidence, question: str) -> bool:
-    """True for an alarm that only the words told, where the whole of them sounds harmless: it is asked about."""
-    return evidence.harmless and question in evidence.heard
-
-
-def _enough_to_stop(evidence: Evidence) -> float:
-    """The sum of p / at from which a likely danger stops; words that sound dangerous, or harmless, move it."""
-    if evidence.danger is None or not evidence.by_words:
-        return 1.0
-    if evidence.danger >= STOPS and not evidence.cleared:
-        return 0.0
-    return math.inf if evidence.harmless else 1.0
-
-
-def danger_question(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None:
-    """One plain question where the words may tell of danger and it is not sure."""
-    evidence = done.evidence
-    alarming = {o.id: o for o in mind.book.observations.values() if any(a.alarm for a in o.answers.values())}
-    if (
-        evidence.danger is None
-        or evidence.danger < ASKS
-        or evidence.cleared
-        or not skipped.isdisjoint(alarming)
-    ):
-        return None
-    if not evidence.by_words:
-        return None
-    told = {
-        ident: 1.0
-        for ident in evidence.heard & alarming.keys()
-        if any(alarming[ident].answers[a].alarm for a in evidence.answers.get(ident, ()))
-    }
-    chances = {**evidence.alarms, **told}
-    best = max(chances, key=lambda ident: (chances[ident], ident), default=None)
-    return questions.as_question(alarming[best], 0.0) if best else None
-
-
-def _alarm(answer: AnswerOf) -> str:
-    assert answer.alarm is not None
-    whole = answer.alarm.endswith(".")
-    return answer.alarm if whole else f"Do not drive it: {answer.alarm}. Have it inspected and put right."
-
-
-def _likely_danger(mind: Mind, done: Reasoning, inspected_: frozenset[str], mended: set[str]) -> Stop | None:
-    """The inspection whose dangers are together likely enough.
-
-    `at` of a danger is where driving on costs as much as stopping, so p / at of all that one inspection would
-    find adds up: from 1 on it is worth the stop. The likeliest of them by that measure is named.
-    """
-    weights: dict[str, list[tuple[float, Cause]]] = {}
-    for i, cause in enumerate(mind.book.causes.values()):
-        danger = cause.danger
-        if (
-            danger is None
-            or is_cleared(cause, done.evidence.cleared, inspected_)
-            or mended & set(danger.inspect)
-        ):
-            continue
-        weight = done.belief.probabilities[i] / PROBABILITY[danger.at]
-        for lever in danger.inspect[:1]:
-            weights.setdefault(lever, []).append((weight, cause))
-    totals = {lever: sum(w for w, _ in rows) for lever, rows in weights.items()}
-    worst = max(totals, key=lambda lever: totals[lever], default=None)
-    if worst is None or totals[worst] < _enough_to_stop(done.evidence):
-        return None
-    cause = max(weights[worst], key=lambda row: (row[0], row[1].id))[1]
-    assert cause.danger is not None
-    steps = _looks_of(mind, done, cause.danger.inspect)
-    return Stop(cause.id, cause.danger.text, cause.danger.inspect, steps)
-
-
-def _looks_of(mind: Mind, done: Reasoning, levers: Sequence[str]) -> tuple[str, ...]:
-    """For each inspection of a stop what to look at: of the cause that it answers most probably, else in general."""
-    texts = []
-    for lever in levers:
-        known = [(done.belief.probabilities[i], -i, link) for i, link in done.links.get(lever, {}).items()]
-        best = max(((p, i, link) for p, i, link in known if link.look and link.remedy), default=None)
-        detail = best[2].remedy.detail if best and best[2].remedy else None
-        texts.append(detail or mind.book.levers[lever].plain)
-    return tuple(texts)
+    """What forbids driving, if anything does."""
+    return alarms.find_stop(mind.book, done.evidence, done.belief.probabilities, done.links)
 
 
 def _causes(mind: Mind, belief: Belief) -> tuple[CauseBelief, ...]:

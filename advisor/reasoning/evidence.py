@@ -68,7 +68,7 @@ class Evidence:
 
     @property
     def by_words(self) -> bool:
-        """True while nothing is known but what the words tell: no field, no answer, no value, no trial."""
+        """True while no question has an answer but from the words, and nothing was tried."""
         return self.told.keys() <= self.heard and not self.tried
 
     @property

@@ -16,10 +16,12 @@ from array import array
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from operator import le
 
 from advisor.words.understand import Understanding
 
 ORDER = "little" if array("H", [1]).tobytes()[0] else "big"
+LARGEST = 50_000_000  # bytes of a file, unpacked
 FORM = 1  # raise when the layout of the file changes
 STEM = 4  # words of more letters are also heard by their pieces: "oversteering", "understeery"
 OFTEN = 2.5  # times as often as the rarest word: what stands in fewer texts may be a slip of the pen
@@ -181,25 +183,62 @@ def _numbers(ear: Ear) -> tuple[array[float] | array[int], ...]:
 
 
 def unpacked(data: bytes) -> Ear:
-    """The ear of a file. Raises ValueError for a file of another form."""
+    """The ear of a file, every number of it in its bounds. Raises ValueError for a file that is no sound ear."""
+    unpacker = zlib.decompressobj()
     try:
-        head_text, _, rest = zlib.decompress(data).partition(b"\n")
+        text = unpacker.decompress(data, LARGEST)
+        if not unpacker.eof:
+            raise ValueError("it is cut short or too large")
+        head_text, _, rest = text.partition(b"\n")
         head = json.loads(head_text)
-        names, _, body = rest.partition(b"\0")
         if head["form"] != FORM:
-            raise ValueError("weights of another version")
-        parts: list[array[float] | array[int]] = []
-        at = 0
-        for code, size in zip("fffIHb", head["sizes"], strict=True):
-            part = array(code)
-            end = at + size * part.itemsize
-            part.frombytes(body[at:end])
-            if head["order"] != ORDER:
-                part.byteswap()
-            parts.append(part)
-            at = end
-    except (zlib.error, KeyError, TypeError, UnicodeDecodeError) as problem:
-        raise ValueError(f"no weights of an ear: {problem}") from None
-    bias, scale, rarity, run, index, weight = parts
-    outputs = tuple((kind, ident, answer) for kind, ident, answer in head["outputs"])
-    return Ear(outputs, bias, scale, rarity, run, index, weight, names.decode())  # type: ignore[arg-type]
+            raise ValueError("it is of another version")
+        names, _, body = rest.partition(b"\0")
+        bias, scale, rarity, run, index, weight = _arrays(body, head["sizes"], head["order"] != ORDER)
+        outputs = tuple((str(kind), str(ident), str(answer)) for kind, ident, answer in head["outputs"])
+        ear = Ear(outputs, bias, scale, rarity, run, index, weight, names.decode())  # type: ignore[arg-type]
+    except (
+        zlib.error,
+        json.JSONDecodeError,
+        UnicodeDecodeError,
+        KeyError,
+        TypeError,
+        OverflowError,
+    ) as problem:
+        raise ValueError(f"it holds no weights ({type(problem).__name__})") from None
+    _sound(ear)
+    return ear
+
+
+def _arrays(body: bytes, sizes: list[int], swapped: bool) -> list[array[float] | array[int]]:
+    parts: list[array[float] | array[int]] = []
+    at = 0
+    for code, size in zip("fffIHb", sizes, strict=True):
+        part = array(code)
+        end = at + size * part.itemsize
+        part.frombytes(body[at:end])
+        if len(part) != size:
+            raise ValueError("it is cut short")
+        if swapped:
+            part.byteswap()
+        parts.append(part)
+        at = end
+    return parts
+
+
+def _sound(ear: Ear) -> None:
+    """Raise ValueError where the numbers do not fit together: the file may come from anybody."""
+    features_, outputs = len(ear.rarity), len(ear.outputs)
+    fits = (
+        len(ear.bias) == len(ear.scale) == outputs
+        and len(ear.index) == len(ear.weight)
+        and len(ear.run) == features_ + 1
+        and ear.run[0] == 0
+        and ear.run[-1] == len(ear.index)
+        and all(map(le, ear.run, ear.run[1:]))
+        and max(ear.index, default=-1) < outputs
+        and len(ear.place) == features_
+        and all(map(math.isfinite, (*ear.bias, *ear.scale, *ear.rarity)))
+    )
+    if not fits:
+        raise ValueError("its numbers do not fit together")

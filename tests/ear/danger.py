@@ -6,7 +6,7 @@ from pathlib import Path
 
 from advisor.model.case import Case
 from advisor.reasoning.advise import Mind, advise, find_stop, reason
-from advisor.reasoning.advise import danger_question as asked_of
+from advisor.reasoning.alarms import doubted
 from tests.ear.advice import minds
 from tests.ear.examples import apart, dangers, others
 
@@ -18,7 +18,7 @@ def fate(mind: Mind, text: str) -> str:
     done = reason(mind, Case(complaint=text))
     if find_stop(mind, done):
         return "stop"
-    return "ask" if asked_of(mind, done, frozenset()) else "drive"
+    return "ask" if doubted(mind.book, done.evidence, frozenset()) else "drive"
 
 
 def main() -> None:

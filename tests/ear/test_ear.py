@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import random
+import zlib
+from array import array
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,9 +17,10 @@ from scipy.special import softmax
 from advisor.book import load, voices
 from advisor.model.case import Case
 from advisor.problems import UnusableError
-from advisor.reasoning.advise import Mind, advise, danger_question, find_stop, make_ready, reason
+from advisor.reasoning.advise import Mind, advise, find_stop, make_ready, reason
+from advisor.reasoning.alarms import doubted
 from advisor.reasoning.belief import WORDS_MOST
-from advisor.words.ear import CAUSE, HAND, QUESTION, STEM, Ear, features, packed, unpacked
+from advisor.words.ear import CAUSE, HAND, LARGEST, QUESTION, STEM, Ear, features, packed, unpacked
 from advisor.words.tongues import recognised
 from advisor.words.understand import understand
 from tests.ear import train
@@ -78,10 +83,45 @@ def test_what_is_packed_comes_back() -> None:
     assert again == ear()
 
 
-@pytest.mark.parametrize("data", [b"", b"nonsense", packed(Ear((), *(ear().bias[:0],) * 6, ""))[:-4]])  # type: ignore[arg-type]
-def test_a_torn_file_of_weights_is_one_sentence(data: bytes, tmp_path: Path) -> None:
-    (tmp_path / "ear.bin").write_bytes(data)
-    with pytest.raises(UnusableError, match=r"ear\.bin"):
+def remade(**changes: Any) -> bytes:
+    return packed(replace(small(), **changes))
+
+
+@cache
+def small() -> Ear:
+    """Two features, two outputs."""
+    outputs = ((QUESTION, "balance", "hop"), (CAUSE, "axle_bent", ""))
+    numbers = (array("f", [0, 0]), array("f", [1, 1]), array("f", [1, 2]), array("I", [0, 1, 2]))
+    return Ear(outputs, *numbers, array("H", [0, 1]), array("b", [5, -5]), "hops\nhop")
+
+
+UNSOUND = {
+    "empty": b"",
+    "nonsense": b"nonsense",
+    "cut short": remade()[:-4],
+    "another form": zlib.compress(b'{"form": 99}\n'),
+    "no mapping": zlib.compress(b"[1]\n"),
+    "no JSON": zlib.compress(b"{\n"),
+    "a bomb": zlib.compress(bytes(LARGEST + 1)),
+    "an output that is not there": remade(index=array("H", [0, 7])),
+    "runs that go back": remade(run=array("I", [0, 9, 2])),
+    "names missing": remade(names="hops"),
+    "no number": remade(bias=array("f", [float("nan"), 0])),
+    "sizes that lie": zlib.compress(
+        zlib.decompress(remade()).replace(b"[2, 2, 2, 3, 2, 2]", b"[2, 2, 2, 3, 2, -2]")
+    ),
+}
+
+
+def test_a_sound_file_of_weights_is_read(tmp_path: Path) -> None:
+    (tmp_path / "ear.bin").write_bytes(remade())
+    assert load.ear(tmp_path) == small()
+
+
+@pytest.mark.parametrize("what", UNSOUND)
+def test_a_file_that_holds_no_sound_weights_is_one_sentence(what: str, tmp_path: Path) -> None:
+    (tmp_path / "ear.bin").write_bytes(UNSOUND[what])
+    with pytest.raises(UnusableError, match=r"ear\.bin:1:1: cannot be used: its? "):
         load.ear(tmp_path)
 
 
@@ -249,11 +289,30 @@ def test_english_is_taken_for_no_other_language(rows: tuple[Told, ...]) -> None:
 
 def test_the_question_about_danger_is_asked_once() -> None:
     text = "Brilliant day, P4, only the pedal goes a bit further down each heat and the lad laughs about it, all good."
-    done = reason(mind(), Case(complaint=text))
-    asked = danger_question(mind(), done, frozenset())
-    if find_stop(mind(), done) is None:
-        assert asked is not None
-        assert danger_question(mind(), done, frozenset((asked.id,))) is None
+    evidence = reason(mind(), Case(complaint=text)).evidence
+    asked = doubted(mind().book, evidence, frozenset())
+    assert asked is not None
+    assert doubted(mind().book, evidence, frozenset((asked.id,))) is None
+    fine = next(ident for ident, answer in asked.answers.items() if not answer.alarm)
+    assert doubted(mind().book, evidence.answering(asked.id, fine), frozenset()) is None
+
+
+def test_an_alarm_that_only_a_phrase_heard_is_asked_about_and_never_let_go() -> None:
+    """However harmless the rest sounds, it stops or is the first question; beside any field it stops."""
+    for text in (d.text for d in dangers(HERE / "danger_u.yaml")):
+        done = reason(mind(), Case(complaint=text))
+        book, evidence = mind().book, done.evidence
+        told = [
+            q
+            for q, answers in evidence.told.items()
+            if len(answers) == 1 and all(book.observations[q].answers[a].alarm for a in answers)
+        ]
+        if told and find_stop(mind(), done) is None:
+            assert (asked := doubted(book, evidence, frozenset())) is not None
+            assert asked.id in told
+            assert (
+                find_stop(mind(), reason(mind(), Case(complaint=text, observed={"wind": "calm"}))) is not None
+            )
 
 
 def test_sayings_teach_their_answer() -> None:

@@ -291,7 +291,9 @@ def fit(
 def main(out: Path) -> None:
     ear = fit(told(), sayings(), dangers(), others())
     data = packed(ear)
-    out.write_bytes(data)
+    draft = out.with_suffix(".new")
+    draft.write_bytes(data)
+    draft.replace(out)  # whole or not at all
     print(
         f"{out}: {len(ear.outputs)} outputs, {len(ear.rarity)} features, {len(ear.weight)} weights, "
         f"{len(data) / 1e6:.2f} MB"

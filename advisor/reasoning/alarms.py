@@ -1,0 +1,117 @@
+"""What forbids driving: answers that alone mean danger, dangers that are likely enough, and words that sound of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from advisor.model.advice import Stop
+from advisor.model.knowledge import Answer, Book, Cause, Observation
+from advisor.model.scale import PROBABILITY
+from advisor.reasoning.belief import inspected, is_cleared
+from advisor.reasoning.cures import Links
+from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.ranking import is_look
+
+# Chances of danger by the sound of the words from which it stops, and from which it is asked about (tests.ear.danger).
+STOPS, ASKS = 0.6, 0.08
+
+
+def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], links: Links) -> Stop | None:
+    """An answer that alone means danger, or a dangerous cause that has become likely enough.
+
+    What was inspected and found sound, or mended, stops nobody again.
+    """
+    mended = {t.lever for t in evidence.tried if t.verdict == "better" and is_look(book, t)}
+    told = [
+        (len(entry.inspect), f"{ident}: {answer}", entry)
+        for ident, answer, entry in _alarms(book, evidence)
+        if not _misheard(evidence, ident) and not mended & set(entry.inspect)
+    ]
+    told = [a for a in sorted(told, key=lambda a: a[:2]) if a[1] not in evidence.cleared]
+    if told:  # that which knows best where to look comes first, and none hides another
+        inspect = tuple(dict.fromkeys(lever for _, _, entry in told for lever in entry.inspect))
+        texts = " ".join(_text(entry) for _, _, entry in told)
+        reason, *also = (name for _, name, _ in told)
+        return Stop(reason, texts, inspect, _looks_of(book, probabilities, links, inspect), tuple(also))
+    cause = _likely(book, evidence, probabilities, mended)
+    if cause is None or cause.danger is None:
+        return None
+    steps = _looks_of(book, probabilities, links, cause.danger.inspect)
+    return Stop(cause.id, cause.danger.text, cause.danger.inspect, steps)
+
+
+def doubted(book: Book, evidence: Evidence, skipped: frozenset[str]) -> Observation | None:
+    """The one plain question to ask first where the words may tell of danger and it is not sure."""
+    asked = {o.id: o for o in book.observations.values() if any(a.alarm for a in o.answers.values())}
+    if not evidence.by_words or evidence.cleared or not skipped.isdisjoint(asked):
+        return None
+    told = {ident: 1.0 for ident, _, _ in _alarms(book, evidence)}
+    if not told and (evidence.danger or 0.0) < ASKS:
+        return None
+    chances = {**evidence.alarms, **told}
+    best = max(chances, key=lambda ident: (chances[ident], ident), default=None)
+    return asked[best] if best else None
+
+
+def _alarms(book: Book, evidence: Evidence) -> Iterable[tuple[str, str, Answer]]:
+    """Question, answer and its record for every alarm that is told and nothing else."""
+    for ident, answers in evidence.told.items():
+        for answer in answers:
+            entry = book.observations[ident].answers[answer]
+            if len(answers) == 1 and entry.alarm:
+                yield ident, answer, entry
+
+
+def _misheard(evidence: Evidence, question: str) -> bool:
+    """True for an alarm that a phrase heard in words that sound harmless as a whole: it is asked about first."""
+    return evidence.harmless and evidence.by_words and question in evidence.heard
+
+
+def _text(answer: Answer) -> str:
+    assert answer.alarm is not None
+    whole = answer.alarm.endswith(".")
+    return answer.alarm if whole else f"Do not drive it: {answer.alarm}. Have it inspected and put right."
+
+
+def _likely(book: Book, evidence: Evidence, probabilities: Sequence[float], mended: set[str]) -> Cause | None:
+    """The danger whose inspection is worth a stop.
+
+    `at` of a danger is where driving on costs as much as stopping, so p / at of all that one inspection would
+    find adds up: from 1 on it is worth the stop. The likeliest of them by that measure is named.
+    """
+    levers = inspected(book, evidence.cleared)
+    weights: dict[str, list[tuple[float, Cause]]] = {}
+    for i, cause in enumerate(book.causes.values()):
+        danger = cause.danger
+        if danger is None or is_cleared(cause, evidence.cleared, levers) or mended & set(danger.inspect):
+            continue
+        for lever in danger.inspect[:1]:
+            weights.setdefault(lever, []).append((probabilities[i] / PROBABILITY[danger.at], cause))
+    totals = {lever: sum(w for w, _ in rows) for lever, rows in weights.items()}
+    worst = max(totals, key=lambda lever: totals[lever], default=None)
+    if worst is None or totals[worst] < _enough(evidence):
+        return None
+    return max(weights[worst], key=lambda row: (row[0], row[1].id))[1]
+
+
+def _enough(evidence: Evidence) -> float:
+    """The sum of p / at from which a likely danger stops; words that sound dangerous, or harmless, move it."""
+    if evidence.danger is None or not evidence.by_words:
+        return 1.0
+    if evidence.danger >= STOPS and not evidence.cleared:
+        return 0.0
+    return math.inf if evidence.harmless else 1.0
+
+
+def _looks_of(
+    book: Book, probabilities: Sequence[float], links: Links, levers: Sequence[str]
+) -> tuple[str, ...]:
+    """For each inspection of a stop what to look at: of the cause that it answers most probably, else in general."""
+    texts = []
+    for lever in levers:
+        known = [(probabilities[i], -i, link) for i, link in links.get(lever, {}).items()]
+        best = max(((p, i, link) for p, i, link in known if link.look and link.remedy), default=None)
+        detail = best[2].remedy.detail if best and best[2].remedy else None
+        texts.append(detail or book.levers[lever].plain)
+    return tuple(texts)
