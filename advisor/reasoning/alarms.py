@@ -13,8 +13,9 @@ from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.ranking import is_look
 
-# Chances of danger by the sound of the words from which it stops, and from which it is asked about (tests.ear.danger).
-STOPS, ASKS = 0.6, 0.08
+ASKS = (
+    0.08  # chance of danger by the sound of the words from which it is asked about (tests.ear.danger; ours)
+)
 
 
 def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], links: Links) -> Stop | None:
@@ -90,18 +91,14 @@ def _likely(book: Book, evidence: Evidence, probabilities: Sequence[float], mend
             weights.setdefault(lever, []).append((probabilities[i] / PROBABILITY[danger.at], cause))
     totals = {lever: sum(w for w, _ in rows) for lever, rows in weights.items()}
     worst = max(totals, key=lambda lever: totals[lever], default=None)
-    if worst is None or totals[worst] < _enough(evidence):
+    least = evidence.least if evidence.by_words and not evidence.cleared else 1.0
+    if worst is None or totals[worst] < least:
         return None
-    return max(weights[worst], key=lambda row: (row[0], row[1].id))[1]
-
-
-def _enough(evidence: Evidence) -> float:
-    """The sum of p / at from which a likely danger stops; words that sound dangerous, or harmless, move it."""
-    if evidence.danger is None or not evidence.by_words:
-        return 1.0
-    if evidence.danger >= STOPS and not evidence.cleared:
-        return 0.0
-    return math.inf if evidence.harmless else 1.0
+    likeliest = max(weights[worst], key=lambda row: (row[0], row[1].id))[1]
+    if evidence.by_words and evidence.say.get(likeliest.id, 0.0) < 0:  # they sound like another danger
+        found = [cause for rows in weights.values() for _, cause in rows]
+        return max(found, key=lambda cause: (evidence.say.get(cause.id, -math.inf), cause.id))
+    return likeliest
 
 
 def _looks_of(

@@ -56,6 +56,7 @@ class Evidence:
     )  # answers in doubt, with their chances
     say: Mapping[str, float] = field(default_factory=dict)  # what the words say of each cause, as a log ratio
     danger: float | None = None  # chance that the words tell of danger; None where there are none
+    least: float = 1.0  # what likely dangers must add up to, by the sound of the words, to stop
     harmless: bool = False  # as a whole the words do not sound like danger
     alarms: Mapping[str, float] = field(default_factory=dict)  # chance of an answer that alarms, by the words
     heard: frozenset[str] = frozenset()  # questions of which only the words tell
@@ -114,7 +115,8 @@ class Gathered:
 
 def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Gathered:
     """Read fields and words of a case. Fields outrank words; a contradiction is warned of."""
-    hearing = listen(case.complaint, book, known, ear)
+    alone = not (case.observed or case.denied or case.setup or case.conditions)
+    hearing = listen(case.complaint, book, known, ear, alone)
     words = hearing.words
     context = understand(". ".join((*case.history, case.kart_class)), book, known)
     warnings: list[str] = []
@@ -138,7 +140,7 @@ def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Ga
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in hearing.perhaps.items() if q not in answers}, say=hearing.say,
-        danger=hearing.danger, harmless=hearing.harmless, alarms=hearing.alarms,
+        danger=hearing.danger, least=hearing.least, harmless=hearing.harmless, alarms=hearing.alarms,
         heard=_heard(words) - case.observed.keys(),
     )  # fmt: skip
     if hearing.reply:

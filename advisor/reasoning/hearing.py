@@ -6,6 +6,7 @@ finds unlikely is let go, a fact that it is sure of counts as told, and what lie
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -25,10 +26,12 @@ DOUBTFUL = 0.05  # less than this is not kept in mind
 
 # A phrase that alarms was misheard where a text of so many words sounds less dangerous than this (ours).
 DOUBTS, LONG = 0.3, 20
-# Up to so many words the phrases hear best; from so many on what the ear says counts whole.
-FEW, ENOUGH = 14, 30
-ALARMS = 0.6  # chance of danger from which the ear alone may tell an answer that alarms
-FEW_KNOW = 0.5  # chance of danger by so few words, at most: enough to ask, not to stop
+# From so many words on what the ear says counts whole. Up to so few it says nothing where the phrases heard so much, or
+# danger, or where fields stand beside them: the line then only repeats what is known (ours).
+ENOUGH, FEW, HEARD = 30, 14, 2
+STOPS = (
+    0.6  # chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest
+)
 LEAST = 0.25  # of it counts always, where the ear is sure
 KARTS, ELSEWHERE = 0.95, 0.75  # from here on it is about karts; below this it is about something else
 
@@ -43,14 +46,15 @@ class Hearing:
     perhaps: Mapping[str, Chances] = field(default_factory=dict)
     say: Mapping[str, float] = field(default_factory=dict)
     danger: float | None = None
+    least: float = 1.0  # what likely dangers must add up to, by the sound of the whole, to stop
     harmless: bool = False  # as a whole it does not sound like danger
     alarms: Chances = field(default_factory=dict)  # of an answer that alarms, by question
     reply: str = ""  # to a text in another language
     about: bool | None = None  # whether it is about karts; None where nobody can tell
 
 
-def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
-    """Read a text with the phrases of the book and the ear."""
+def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool = True) -> Hearing:
+    """Read a text with the phrases of the book and the ear; `alone`: where no field stands beside it."""
     if tongue := recognised(text, book):
         facts = {q: Reading(frozenset((a,)), False, said) for q, a, said in dangers(text, tongue)}
         return Hearing(Understanding(facts), reply=tongue.reply)
@@ -61,7 +65,8 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
     heard = ear.hear(found)
     if heard.about < ELSEWHERE and not _telling(words, book, 0 if size <= FEW else 1):
         return Hearing(Understanding(), about=False)
-    whole = min(1.0, max(0.0, (size - FEW) / (ENOUGH - FEW)))
+    few = 0 if alone and not _understood(words, book) else FEW
+    whole = min(1.0, max(0.0, (size - few) / (ENOUGH - few)))
     told, doubted = _judged(words, heard, book, whole if size >= LONG else 0.0)
     if whole:
         told = _with_sure(told, heard, book, 1 - (1 - SURE) * max(whole, LEAST))
@@ -77,18 +82,40 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None) -> Hearing:
         told,
         {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
         say,
-        heard.danger if whole else min(heard.danger, FEW_KNOW),
+        heard.danger,
+        _least(heard.danger, whole, size),
         heard.danger < DOUBTS and size >= LONG,
         {q: p for q, p in alarms.items() if p},
         about=heard.about >= KARTS and ear.knows(found),
     )
 
 
+def _least(danger: float, whole: float, size: int) -> float:
+    """What likely dangers must add up to: nothing where many words sound dangerous, more than is possible where few do
+    not, or many sound harmless.
+    """
+    if not whole:
+        return 1.0
+    if size <= FEW:
+        return 1.0 if danger >= STOPS else math.inf
+    return 0.0 if danger >= STOPS else 1.0 if danger >= DOUBTS else math.inf
+
+
+def _understood(words: Understanding, book: Book) -> bool:
+    """True where the phrases heard all that a short line can tell."""
+    axes = sum(part is not None for pair in words.feels[:1] for part in pair)
+    many = axes + len(words.facts) + len(words.changes) + len(words.ideas) + words.preparing
+    return many >= HEARD or _alarming(words, book)
+
+
+def _alarming(words: Understanding, book: Book) -> bool:
+    return any(book.observations[i].answers[a].alarm for i, r in words.facts.items() for a in r.answers)
+
+
 def _telling(words: Understanding, book: Book, few: int) -> bool:
     """True where the phrases alone hear a fault, danger, or more than a few facts."""
-    alarming = (any(book.observations[i].answers[a].alarm for a in r.answers) for i, r in words.facts.items())
     done = words.feels or words.changes or words.ideas or words.preparing or words.air
-    return bool(done) or len(words.facts) > few or any(alarming)
+    return bool(done) or len(words.facts) > few or _alarming(words, book)
 
 
 def _judged(
@@ -121,7 +148,7 @@ def _with_sure(words: Understanding, heard: Heard, book: Book, sure: float) -> U
         if ident in AXES:
             feels = _felt(feels, ident, answer)
         elif ident not in facts and (
-            heard.danger >= ALARMS or not book.observations[ident].answers[answer].alarm
+            heard.danger >= STOPS or not book.observations[ident].answers[answer].alarm
         ):
             facts[ident] = Reading(frozenset((answer,)), False, "")
     return replace(words, facts=facts, feels=feels)

@@ -1,7 +1,12 @@
-"""Danger and other matters heard: `python -m tests.ear.danger`, on authors who are kept apart."""
+"""Danger and other matters heard: `python -m tests.ear.danger`, on authors who are kept apart.
+
+The thresholds of danger and of other matters were set with the figures of U, O, P and D in view; Q and N were answered
+after that.
+"""
 
 from __future__ import annotations
 
+from itertools import product
 from pathlib import Path
 
 from advisor.model.case import Case
@@ -23,11 +28,11 @@ def fate(mind: Mind, text: str) -> str:
 
 def main() -> None:
     mind = minds()[0]
-    for kind in (True, False):
-        fates = [fate(mind, d.text) for d in dangers(HERE / "danger_u.yaml") if d.dangerous is kind]
+    for name, kind in product(("u", "q"), (True, False)):
+        fates = [fate(mind, d.text) for d in dangers(HERE / f"danger_{name}.yaml") if d.dangerous is kind]
         shares = {f: round(fates.count(f) / len(fates), 3) for f in ("stop", "ask", "drive")}
-        print("dangerous" if kind else "harmless", len(fates), shares)
-    for name in ("p", "d"):
+        print(f"author {name}, {'dangerous' if kind else 'harmless'}", len(fates), shares)
+    for name in ("n", "p", "d"):
         for judged in (True, False):
             fates = [fate(mind, t.text) for t in apart(name) if t.stop is judged]
             shares = {f: round(fates.count(f) / len(fates), 3) for f in ("stop", "ask", "drive")}

@@ -47,7 +47,7 @@ def test_a_case_is_the_same_every_time(world: World) -> None:
     first, second = (kart(shipped(), 7, world) for _ in range(2))
     assert first == second
     afresh = Paddock(shipped())
-    slow = () if world == WORLDS[0] else SLOW
+    slow = SLOW[1:] if world == WORLDS[0] else SLOW
     for name, policy in paddock().everyone(first).items():
         if name not in slow:
             assert play(policy, first) == play(afresh.everyone(second)[name], second)
