@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Any
 
 from advisor.book.cases import from_document
 from advisor.book.marked import Marked
-from advisor.model.case import Case, Laps, Limit, Tried, Value
+from advisor.model.case import WHO, Case, Laps, Limit, Spoken, Tried, Value
 from advisor.model.knowledge import Book
 from advisor.units import Quantity, find_unit
 
-OWN = ("units", "ideas", "preparing", "kart_file", "trials", "cleared")  # keys that no case file has
+OWN = (
+    "units",
+    "ideas",
+    "preparing",
+    "kart_file",
+    "trials",
+    "cleared",
+    "spoken",
+    "who",
+    "unanswered",
+)  # keys that no case file has
+
+LONGEST = 8000  # letters of what was said that are read again
 
 
 def as_data(case: Case) -> dict[str, Any]:
@@ -40,6 +52,9 @@ def as_data(case: Case) -> dict[str, Any]:
         "ideas": list(case.ideas),
         "preparing": case.preparing or None,
         "kart_file": case.kart_file,
+        "who": case.who,
+        "unanswered": list(case.unanswered),
+        "spoken": case.spoken and asdict(case.spoken),
         "trials": _trials(case),
     }
     return {k: v for k, v in data.items() if v or v == 0 or (k == "kit" and v is not None)}
@@ -81,6 +96,21 @@ def _laps(row: Any) -> Laps | None:
     return (better, same, worse) if min(better, same, worse) >= 0 else None
 
 
+def _spoken(row: Any, book: Book) -> Spoken | None:
+    """What was said before, if it makes sense."""
+    if not isinstance(row, dict) or not isinstance(text := row.get("text"), str):
+        return None
+    of = row.get("of")
+    known = tuple(
+        q
+        for q in (of if isinstance(of, list | tuple) else ())
+        if isinstance(q, str) and q in book.observations
+    )
+    beside = row.get("beside")
+    count = beside if isinstance(beside, int) and 0 <= beside <= len(book.observations) else 0
+    return Spoken(text[:LONGEST], known, row.get("alone") is True, count)
+
+
 def _text(value: Value | None) -> Any:
     if not isinstance(value, Quantity):
         return value
@@ -115,9 +145,9 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         for d, u in (wishes.items() if isinstance(wishes, dict) else ())
         if isinstance(u, str) and (found := find_unit(u)) and found.dimension == d
     }
-    asked, cleared = (
+    asked, cleared, unanswered = (
         tuple(i for i in rows if isinstance(i, str)) if isinstance(rows, list) else ()
-        for rows in (ideas, data.get("cleared"))
+        for rows in (ideas, data.get("cleared"), data.get("unanswered"))
     )
     name = data.get("kart_file")
     return replace(
@@ -127,5 +157,8 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         cleared=cleared,
         preparing=data.get("preparing") is True,
         kart_file=name if isinstance(name, str) else "",
+        who=who if (who := data.get("who")) in WHO else "",
+        unanswered=tuple(q for q in unanswered if q in book.observations),
+        spoken=_spoken(data.get("spoken"), book),
         tried=_with_more(case.tried, data.get("trials"), book),
     )

@@ -42,6 +42,14 @@ def first(mind: Mind, state: State) -> str:
     return top.say if len(top.say) <= SHORT else mind.book.levers[top.lever].name
 
 
+def best(mind: Mind, state: State) -> str:
+    """The first thing to do as it stands, and its chance."""
+    top = first_change(mind, state.case, state.gathered)
+    if isinstance(top, Advice):
+        return f"{top.say} ({percent(top.chance)})"
+    return top.text if top else "nothing yet"
+
+
 def raised(mind: Mind, state: State, asked: Question, given: str) -> str:
     """The cause that an answer raises most, before and after."""
     old = {c.id: c.probability for c in answer(mind, state).causes}

@@ -7,17 +7,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from advisor.model.advice import Advice, Answer, Question, Stop
-from advisor.model.case import Case, Tried, Verdict
+from advisor.model.case import Case, Spoken, Tried, Verdict, stands_alone
 from advisor.model.feel import SECOND, axes, turned
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
 from advisor.reasoning.evidence import Evidence, Gathered, gather
+from advisor.reasoning.questions import as_question, askable
 from advisor.units import Quantity
 from advisor.words.tokens import plain
 from advisor.words.understand import understand
-
-MOST_QUESTIONS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +30,15 @@ class State:
     answers: tuple[tuple[str, str], ...] = ()  # question id, answer id, in the order given
     before: State | None = field(default=None, repr=False)
     taken_back: bool = False  # a reading of the words was refused, so they are not read again
+    enough: bool = False  # the driver wants the advice now
+    urged: bool = False  # the driver wants one more question, whether it pays or not
+    reopened: str = ""  # a question of which the reading was refused: it is asked first
 
 
 def begin(mind: Mind, case: Case) -> State:
     """Start from what is known of the kart and what was said."""
-    return State(case, gather(case, mind.book, mind.lexicon, mind.ear))
+    gathered = gather(case, mind.book, mind.lexicon, mind.ear)
+    return State(case, gathered, skipped=frozenset(case.unanswered))
 
 
 def more_words(mind: Mind, state: State, text: str) -> State:
@@ -48,11 +51,16 @@ def more_words(mind: Mind, state: State, text: str) -> State:
 
 
 def question(mind: Mind, state: State) -> Question | None:
-    """The next question, or None: enough is known, danger is in sight, or six were asked."""
-    if state.asked >= MOST_QUESTIONS:
+    """The next question, or None: none is worth its time any more, advice is wanted, or danger is in sight."""
+    if state.enough:
         return None
     done = reason(mind, state.case, state.gathered)
-    return None if find_stop(mind, done) else ask(mind, done, state.skipped)
+    if find_stop(mind, done):
+        return None
+    again = mind.book.observations.get(state.reopened)
+    if again and askable(again, done.evidence):
+        return as_question(again, 0.0)
+    return ask(mind, done, state.skipped, state.urged)
 
 
 def answered(mind: Mind, state: State, asked: Question, answer: str | None) -> State:
@@ -82,6 +90,7 @@ def forget(mind: Mind, state: State, ident: str) -> State:
         gathered=replace(state.gathered, evidence=evidence, understood=understood),
         before=state,
         taken_back=True,
+        reopened=ident,
     )
 
 
@@ -102,11 +111,17 @@ def checked(mind: Mind, state: State, stop: Stop) -> State:
     return replace(state, case=case, gathered=gathered, before=None)
 
 
-def limited(mind: Mind, state: State, minutes: float | None, wish: str) -> State:
-    """The state with the minutes left and a wish of what must not get worse."""
-    case = replace(state.case, minutes=minutes if minutes is not None else state.case.minutes)
+def limited(mind: Mind, state: State, minutes: float | None, wish: str, who: str = "") -> State:
+    """The state with the minutes left, a wish of what must not get worse, and who answers."""
+    case = replace(
+        state.case,
+        minutes=minutes if minutes is not None else state.case.minutes,
+        who=who or state.case.who,
+    )
+    gathered = replace(state.gathered, evidence=replace(state.gathered.evidence, who=case.who))
+    state = replace(state, before=None, case=case, gathered=gathered)
     if not wish.strip():
-        return replace(state, before=None, case=case)
+        return state
     case = replace(case, keep=(*case.keep, wish))
     wished = gather(replace(case, complaint="", observed={}, history=()), mind.book, mind.lexicon, mind.ear)
     old = state.gathered
@@ -196,9 +211,14 @@ def looked(mind: Mind, state: State, looks: Sequence[Advice]) -> State:
     return replace(state, case=replace(state.case, tried=tried), gathered=gathered, before=state)
 
 
-def asking_again(state: State) -> State:
-    """The state with as many questions left as at the start; what was not known may be known now."""
-    return replace(state, asked=0, skipped=frozenset(), before=state)
+def taking(state: State) -> State:
+    """The state in which nothing more is asked: the advice is wanted as it stands."""
+    return replace(state, enough=True, before=state)
+
+
+def asking_more(state: State) -> State:
+    """The state in which one more question is asked, even if it does not pay."""
+    return replace(state, enough=False, urged=True, before=state)
 
 
 def at_once(mind: Mind, state: State) -> tuple[Advice, ...]:
@@ -214,7 +234,7 @@ def reasoning(mind: Mind, state: State) -> Reasoning:
 
 
 def settled(mind: Mind, state: State) -> Case:
-    """The case with every fact as a field, so that it can be kept and read again without its words."""
+    """The case with every fact as a field, so that it can be kept and its words need not be read for facts again."""
     evidence = state.gathered.evidence
     observed, denied = {}, {}
     for ident, answers in evidence.told.items():
@@ -236,7 +256,17 @@ def settled(mind: Mind, state: State) -> Case:
         ideas=ideas, preparing=evidence.preparing,
         conditions=conditions,
         secondary={k: next(iter(v)) for k, v in second.items() if len(v) == 1}, tried=evidence.tried,
+        spoken=_spoken(state.case, evidence),
+        unanswered=tuple(sorted(state.skipped - evidence.told.keys())),
     )  # fmt: skip
+
+
+def _spoken(case: Case, evidence: Evidence) -> Spoken | None:
+    """What was said, its facts taken out of it."""
+    heard = tuple(sorted(evidence.heard))
+    if case.spoken:
+        return replace(case.spoken, of=heard)
+    return Spoken(case.complaint, heard, stands_alone(case), evidence.fields) if case.complaint else None
 
 
 def with_verdict(case: Case, trial: Tried, note: str = "") -> Case:

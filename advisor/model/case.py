@@ -61,6 +61,23 @@ class Limit:
     only: tuple[str, ...] = ()
 
 
+WHO = ("driver", "helper", "both")  # in the seat, at the kart, or one of each
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A complaint whose facts were written down as fields: only what it says as a whole is still heard.
+
+    `of`: the questions of which nothing but these words tells; `alone`: whether nothing stood beside them;
+    `beside`: how many questions fields answered that stood beside them.
+    """
+
+    text: str
+    of: tuple[str, ...] = ()
+    alone: bool = True
+    beside: int = 0
+
+
 @dataclass(frozen=True, slots=True)
 class Case:
     """See the field comments; everything is optional but one of `complaint` and `observed`."""
@@ -86,7 +103,15 @@ class Case:
     ideas: tuple[str, ...] = ()  # changes that were asked about, as "lever way" or "lever"
     preparing: bool = False  # asked what to prepare, not what is wrong
     kart_file: str = ""  # the name of the kart on file
+    who: str = ""  # who answers, one of WHO; nobody said so where empty
+    unanswered: tuple[str, ...] = ()  # questions that these people could not answer
+    spoken: Spoken | None = None  # what was said before, of which the facts are fields by now
     past: tuple[Past, ...] = ()  # trials of other days, from the journal; never written into a case
+
+
+def stands_alone(case: Case) -> bool:
+    """True where the complaint is all that the case tells."""
+    return not (case.observed or case.denied or case.setup or case.conditions)
 
 
 def in_liked_units(case: Case) -> Case:

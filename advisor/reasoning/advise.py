@@ -13,11 +13,11 @@ from advisor.reasoning import alarms, cures, experience, explain, fixes, pairs, 
 from advisor.reasoning.belief import Belief, believe
 from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
-from advisor.reasoning.evidence import Evidence, Gathered, beyond_context, gather
+from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.experience import Own
 from advisor.reasoning.pairs import Together
-from advisor.reasoning.questions import Search
 from advisor.reasoning.ranking import Ranked, is_look, minutes, rank, tried_before
+from advisor.reasoning.repair import Repair
 from advisor.reasoning.tables import Tables, compile_tables
 from advisor.reasoning.trials import Moved, Prospect
 from advisor.words.ear import Ear
@@ -96,7 +96,7 @@ def advise(
             'nothing in this tells about a kart: say what it does and where, such as "loose on entry"'
         )
     stop = find_stop(mind, done)
-    question = None if stop else ask(mind, done, skipped)
+    question = None if stop else ask(mind, done, skipped, urged=not speaks)
     if not speaks:
         return Answer(done.gathered.understood, stop, (), (), (), question, tuple(warnings))
     return Answer(
@@ -125,7 +125,10 @@ def _first(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> tuple[Questi
     best = max((r.chance for r in done.ranked if r.barred is None), default=0.0)
     if best >= STANDS_OUT:
         return ()
-    return questions.telling(mind.tables, done.evidence, done.belief.probabilities, skipped)[:LOOK_OR_ASK]
+    open_ = questions.telling(
+        mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped
+    )
+    return open_[:LOOK_OR_ASK]
 
 
 def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | None:
@@ -203,25 +206,23 @@ def _judged(mind: Mind, done: Reasoning, lever: str, way: str | None) -> tuple[s
     return explain.idea(mind.book, done.evidence, done.ranked, lever, way)
 
 
-def ask(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> Question | None:
-    """The next question worth asking; what the kart does and where come first."""
+def ask(mind: Mind, done: Reasoning, skipped: frozenset[str], urged: bool = False) -> Question | None:
+    """The next question worth asking: whether it is dangerous where it sounds so, else what is worth most a minute.
+
+    `urged`: it is asked even where it is not worth its own time.
+    """
     if doubted := alarms.doubted(mind.book, done.evidence, skipped):
         return questions.as_question(doubted, 0.0)
-    told = beyond_context(done.evidence.told, mind.book)
-    # worn tyres or a pulling kart are complaints without a balance
-    for first, wanted in (("balance", not told - {"phase"}), ("phase", "balance" in told)):
-        asked = mind.book.observations.get(first)
-        if asked and wanted and first not in skipped and not done.evidence.answered(first):
-            return questions.as_question(asked, 0.0)
-    return questions.next_question(
-        mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped
-    )
+    known = (mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped)
+    if urged:
+        return next(iter(questions.telling(*known)), None)
+    return questions.next_question(*known)
 
 
-def space(mind: Mind, done: Reasoning) -> Search:
-    """The options that are open, for the value of questions."""
+def space(mind: Mind, done: Reasoning) -> Repair:
+    """The options that are open, as a search for a cure."""
     barred = frozenset((r.prospect.lever, r.prospect.way) for r in done.ranked if r.barred)
-    return questions.search(mind.tables, done.links, done.moved, barred)
+    return questions.problem(mind.tables, done.links, done.moved, barred)
 
 
 def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
@@ -329,7 +330,7 @@ def _withheld(mind: Mind, done: Reasoning) -> tuple[Withheld, ...]:
 
 def _enough(mind: Mind, done: Reasoning) -> str | None:
     found = stopping.mended(mind.book, done.evidence.tried)
-    return found or stopping.enough(mind.book, done.belief, done.together.shares, space(mind, done).problem)
+    return found or stopping.enough(mind.book, done.belief, done.together.shares, space(mind, done))
 
 
 def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from advisor import units
 from advisor.model import conditions
-from advisor.model.case import Case, Tried
+from advisor.model.case import Case, Tried, stands_alone
 from advisor.model.feel import (
     AXES,
     CELLS,
@@ -60,6 +60,8 @@ class Evidence:
     harmless: bool = False  # as a whole the words do not sound like danger
     alarms: Mapping[str, float] = field(default_factory=dict)  # chance of an answer that alarms, by the words
     heard: frozenset[str] = frozenset()  # questions of which only the words tell
+    who: str = ""  # who answers
+    fields: int = 0  # questions that fields answered which stood beside the words, and repeat them
 
     @property
     def tells(self) -> bool:
@@ -115,8 +117,9 @@ class Gathered:
 
 def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Gathered:
     """Read fields and words of a case. Fields outrank words; a contradiction is warned of."""
-    alone = not (case.observed or case.denied or case.setup or case.conditions)
-    hearing = listen(case.complaint, book, known, ear, alone)
+    hearing = listen(case.complaint, book, known, ear, stands_alone(case))
+    spoken = case.spoken
+    whole = listen(spoken.text, book, known, ear, spoken.alone) if spoken else hearing
     words = hearing.words
     context = understand(". ".join((*case.history, case.kart_class)), book, known)
     warnings: list[str] = []
@@ -139,13 +142,19 @@ def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Ga
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
-        perhaps={q: p for q, p in hearing.perhaps.items() if q not in answers}, say=hearing.say,
-        danger=hearing.danger, least=hearing.least, harmless=hearing.harmless, alarms=hearing.alarms,
-        heard=_heard(words) - case.observed.keys(),
+        perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items() if q not in answers},
+        say=whole.say, danger=whole.danger, least=whole.least, harmless=whole.harmless, alarms=whole.alarms,
+        heard=_heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ()),
+        who=case.who, fields=spoken.beside if spoken else _beside_words(answers, words, case),
     )  # fmt: skip
     if hearing.reply:
         warnings.append(hearing.reply)
     return Gathered(evidence, _understood(evidence, words), tuple(warnings), words, bool(hearing.reply))
+
+
+def _beside_words(answers: Mapping[str, Answers], words: Understanding, case: Case) -> int:
+    """How many questions are answered by fields."""
+    return len(by_question(answers).keys() - _heard(words) | case.observed.keys())
 
 
 def _heard(words: Understanding) -> frozenset[str]:

@@ -104,8 +104,8 @@ def _least(danger: float, whole: float, size: int) -> float:
 def _understood(words: Understanding, book: Book) -> bool:
     """True where the phrases heard all that a short line can tell."""
     axes = sum(part is not None for pair in words.feels[:1] for part in pair)
-    many = axes + len(words.facts) + len(words.changes) + len(words.ideas) + words.preparing
-    return many >= HEARD or _alarming(words, book)
+    many = axes + len(words.facts) + len(words.changes) + words.preparing
+    return many >= HEARD or bool(words.ideas) or _alarming(words, book)
 
 
 def _alarming(words: Understanding, book: Book) -> bool:

@@ -12,11 +12,20 @@ from typing import Literal, Protocol
 from advisor.interview import explanations, steps
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Answer, Question
-from advisor.model.case import VERDICTS, Case, Tried, Verdict
+from advisor.model.case import VERDICTS, WHO, Case, Tried, Verdict
 from advisor.reasoning.advise import Mind
 from advisor.terminal import explained, reasons, show
 from advisor.terminal.screen import Screen
-from advisor.terminal.typed import KEYS, UNSURE, asks_for_safety, is_key, to_explain, verdict_and_note
+from advisor.terminal.typed import (
+    ASKED_KEYS,
+    KEYS,
+    TAKE,
+    UNSURE,
+    asks_for_safety,
+    is_key,
+    to_explain,
+    verdict_and_note,
+)
 
 BEFORE_ANY_RUN = (
     "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
@@ -197,7 +206,7 @@ class Session:
             minutes = late
             show.line(self.out, f"Taken as {late:g} minutes. What must not get worse? Enter: nothing")
             wish = self._told()
-        state = steps.limited(self.mind, state, minutes, wish)
+        state = steps.limited(self.mind, state, minutes, wish, self._who(state))
         if wish:
             kept = sorted(state.gathered.evidence.keep)
             names = ", ".join(self.mind.book.effects[e].name for e in kept)
@@ -208,14 +217,27 @@ class Session:
             )
         return state
 
+    def _who(self, state: State) -> str:
+        """Who answers the questions; asked once a sitting."""
+        if state.case.who:
+            return ""
+        show.line(
+            self.out, "Who answers? 1 the driver in the seat   2 a helper at the kart   3 both   Enter: both"
+        )
+        while text := self._told(WHO):
+            if (place := steps.numbered(WHO, text)) is not None:
+                return WHO[place]
+            show.line(self.out, "Please answer with 1, 2 or 3, or Enter for both.", 2)
+        return WHO[-1]
+
     # --- questions -------------------------------------------------------------------------------
 
     def questions(self, state: State) -> State:
-        """Ask what is worth asking, at most six times."""
+        """Ask as long as it pays; the best change so far can be taken at any time."""
         while (asked := steps.question(self.mind, state)) is not None:
             previews = explanations.previews(self.mind, state, asked)
-            show.question(self.out, asked, state.asked + 1, steps.MOST_QUESTIONS, previews)
-            show.line(self.out, "Enter: don't know   ?: why   b: back   q: stop, go on later", 2, "dim")
+            show.question(self.out, asked, state.asked + 1, previews, state.gathered.evidence.perhaps)
+            show.keys(self.out, f"Best so far: {explanations.best(self.mind, state)}.", ASKED_KEYS)
             state = self._stopped(self._reply(state, asked))
             self.remember(state, False)
         return state
@@ -226,6 +248,8 @@ class Session:
             said = text.lower()
             if said in UNSURE:
                 return steps.answered(self.mind, state, asked, None)
+            if said in TAKE:
+                return steps.taking(state)
             if said in ("b", "back"):
                 if state.before is None:
                     show.line(self.out, "There is nothing to go back to.", 2)
@@ -277,7 +301,7 @@ class Session:
         if key == "s" and looks:
             return True, steps.looked(self.mind, state, looks)
         if key == "a":
-            return True, steps.asking_again(state)
+            return True, steps.asking_more(state)
         if key == "f":
             return self._at_once(state), None
         place = None if is_key(text) else steps.numbered([a.say for a in offered], text)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from textwrap import wrap
+from types import MappingProxyType
 
 from advisor.interview.explanations import Ahead
 from advisor.model.advice import Advice, Answer, Question, Stop, Target
@@ -201,12 +202,23 @@ def name(book: Book, lever: str, direction: str) -> str:
     return entry.ways[direction].say if direction in entry.ways else f"{entry.name}, {direction}"
 
 
-def question(out: Screen, asked: Question, number: int, most: int, previews: Sequence[str] = ()) -> None:
-    """A question with its answers, and what each would put first."""
-    heading(out, f"{number}/{most}  {asked.text}")
-    for place, text in enumerate(asked.texts, start=1):
+SOUNDS = 0.25  # chance from which an answer is marked as what the words sound like
+
+
+def question(
+    out: Screen,
+    asked: Question,
+    number: int,
+    previews: Sequence[str] = (),
+    perhaps: Mapping[str, Mapping[str, float]] = MappingProxyType({}),
+) -> None:
+    """A question with its answers, what each would put first, and which of them the words sound like."""
+    heading(out, f"Question {number}  {asked.text}")
+    chances = perhaps.get(asked.id, {})
+    for place, (ident, text) in enumerate(zip(asked.answers, asked.texts, strict=True), start=1):
+        heard = " (so it sounds)" if chances.get(ident, 0.0) >= SOUNDS else ""
         then = f"  -> {previews[place - 1]}" if previews else ""
-        line(out, f"{place}  {text}{then}", 2, hang=3)
+        line(out, f"{place}  {text}{heard}{then}", 2, hang=3)
 
 
 def looks(out: Screen, found: Sequence[Advice]) -> None:

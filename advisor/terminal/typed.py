@@ -8,8 +8,10 @@ UNSURE = (
     "", "d", "dont know", "don't know", "i dont know", "i don't know", "dunno", "idk", "no idea", "not sure",
     "unknown", "pass", "skip",
 )  # fmt: skip
+TAKE = ("t", "take", "take it", "advice")
+ASKED_KEYS = ("t: take it", "Enter: don't know", "?: why", "b: back", "q: stop, go on later")
 KEYS = (
-    "f: fix it now", "a: ask more", "w 1: why", "n WORD: why not", "i: what if", "b: back", "Enter: none",
+    "f: fix it now", "a: one more question", "w 1: why", "n WORD: why not", "i: what if", "b: back", "Enter: none",
 )  # fmt: skip
 
 

@@ -1,8 +1,8 @@
 """Looking ahead to every answer of every question: ours against bare numpy and two libraries, in one run.
 
-The work: the belief over the causes after each possible answer to each question, and the changes ranked
-by chance over cost after each. Run as `python -m tests.benchmarks.looking_ahead [ROUNDS]`; libraries that
-are not installed are left out. Prints times and ratios; asserts nothing.
+The work: what the answer to each question is expected to tell about what to do, after the belief that each answer
+would bring; the libraries find that belief only. Run as `python -m tests.benchmarks.looking_ahead [ROUNDS]`; what
+is not installed is left out. Prints times and ratios; asserts nothing.
 """
 
 from __future__ import annotations
@@ -16,15 +16,17 @@ from time import perf_counter
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor.book import load
 from advisor.model.case import Case
+from advisor.model.feel import AXES
+from advisor.model.knowledge import Observation
 from advisor.reasoning import advise, questions
 from advisor.reasoning.advise import Mind, Reasoning, make_ready
-from advisor.reasoning.questions import Search
+from advisor.reasoning.repair import Repair, aims
+from advisor.reasoning.schedules import begin
 from advisor.reasoning.tables import Tables
-
-Rank = list[int]
 
 
 class Problem:
@@ -34,50 +36,46 @@ class Problem:
         self.tables: Tables = mind.tables
         self.evidence = done.evidence
         self.belief = done.belief.probabilities
-        self.space: Search = advise.space(mind, done)
-        self.open = [
+        self.space: Repair = advise.space(mind, done)
+        self.skipped = frozenset(mind.book.observations) - {o.id for o in self._open(mind, done)}
+        self.open = self._open(mind, done)
+
+    @staticmethod
+    def _open(mind: Mind, done: Reasoning) -> list[Observation]:
+        return [
             o
             for o in mind.book.observations.values()
-            if o.id in mind.tables.rows
-            and o.id not in done.evidence.answers
-            and o.id not in ("phase", "balance")
+            if o.id in mind.tables.rows and o.id not in AXES and questions.askable(o, done.evidence)
         ]
 
 
-def ours(given: Problem) -> list[Rank]:
-    """The functions that choose the questions, and a full ranking after each answer."""
-    found = []
-    _, chances = questions.best_option(given.space, given.belief)
-    costs = given.space.costs
-    for observation in given.open:
-        for shift in questions.outlook(given.tables, observation, given.evidence, given.belief):
-            shift.belief(given.belief)
-            then = questions.shifted(given.space, given.belief, chances, shift)
-            found.append(
-                sorted(range(len(then)), key=[-c / m for c, m in zip(then, costs, strict=True)].__getitem__)
-            )
-    return found
+def ours(given: Problem) -> str:
+    """The function that chooses the question."""
+    asked = questions.next_question(given.tables, given.space, given.evidence, given.belief, given.skipped)
+    return asked.id if asked else ""
 
 
-def dense(given: Problem) -> Callable[[], list[Rank]]:
-    """The same arithmetic with whole matrices, which are made ready outside of the time taken."""
+def dense(given: Problem) -> Callable[[], NDArray[np.float64]]:
+    """Mutual information of each answer and what to do, with whole matrices made ready outside of the time taken."""
     size = len(given.belief)
-    rows = []
+    rows, first = [], [0]
     for observation in given.open:
         for answer, usual in given.tables.usual[observation.id].items():
             listed = given.tables.rows[observation.id]
             rows.append([listed[i][answer] if i in listed else usual for i in range(size)])
-    likelihood = np.array(rows)
-    rates = np.zeros((size, len(given.space.costs)))
-    for k, pairs in enumerate(given.space.rates):
-        for i, r in pairs:
-            rates[i, k] = r
-    costs, belief = np.array(given.space.costs), np.array(given.belief)
+        first.append(len(rows))
+    likelihood, belief = np.array(rows), np.array(given.belief)
+    aim = np.array(aims(begin(given.space, given.belief, ())))
+    groups = np.zeros((size, len(given.space.actions) + 1))
+    groups[np.arange(size), aim] = 1.0
 
-    def run() -> list[Rank]:
-        joint = likelihood * belief
-        after = joint / joint.sum(axis=1, keepdims=True)
-        return np.argsort(-(after @ rates) / costs, axis=1, kind="stable").tolist()  # type: ignore[no-any-return]
+    def run() -> NDArray[np.float64]:
+        joint = (likelihood * belief) @ groups
+        alone = joint.sum(axis=1, keepdims=True) * (belief @ groups)
+        told = np.where(
+            joint > 0, joint * np.log(np.where(joint > 0, joint / np.where(alone > 0, alone, 1), 1)), 0
+        )
+        return np.add.reduceat(told.sum(axis=1), first[:-1])
 
     return run
 
@@ -139,7 +137,7 @@ def main(rounds: int = 15) -> None:
     if find_spec("pgmpy"):
         contenders["pgmpy"] = with_pgmpy(given)
     answers = sum(len(given.tables.usual[o.id]) for o in given.open)
-    sizes = f"{len(given.belief)} hypotheses, {len(given.space.costs)} options"
+    sizes = f"{len(given.belief)} hypotheses, {len(given.space.actions)} options"
     print(f"{len(given.open)} questions, {answers} answers, {sizes}")
     taken: dict[str, list[float]] = {name: [] for name in contenders}
     for turn in range(rounds):

@@ -1,8 +1,8 @@
 """What the advisor makes of words alone: `python -m tests.ear.advice` prints where an accepted change stands.
 
 Published complaints by five-fold cross-validation (the base rates of the book are counted on the other four fifths),
-and the complaints of authors kept apart, where a change counts that a second hand named, blind, among its first three (of N
-the author himself, by the words).
+and the complaints of authors kept apart, where a change counts that a second hand named, blind, among its first three
+(of N the author himself, by the words).
 """
 
 from __future__ import annotations

@@ -96,7 +96,9 @@ def test_the_interview_shows_the_same_text_and_asks_on(mind: Mind, form: str) ->
         line.split("  ->")[0] for line in asked.shown[first].splitlines() if line.strip()[:1].isdigit()
     ]
     again = asked.shown[first + 1].removeprefix(entry).splitlines()
-    assert again == [line for line in answers if "/6" not in line]  # the answers stand there again
+    assert again == [
+        line for line in answers if not line.startswith("Question")
+    ]  # the answers stand there again
     assert asked.shown[: first + 1] + asked.shown[first + 2 :] == plain.shown
     assert asked.states[-1][0].answers == plain.states[-1][0].answers
 

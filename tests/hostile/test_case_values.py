@@ -337,7 +337,7 @@ def test_words_that_say_nothing_of_a_kart_get_no_advice(advisor: Advisor, compla
     assert answer["withheld"] == []
     assert answer["stop"] is None
     assert answer["warnings"]
-    assert answer["next_question"]["id"] == "balance"
+    assert answer["next_question"]["id"] == "subject"
 
 
 @pytest.mark.parametrize("field", ["{phase: {not: []}}", "{phase: []}", "{balance: {not: []}}"])

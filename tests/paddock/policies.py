@@ -25,6 +25,8 @@ from advisor.reasoning.trials import learn, prospects, rates
 from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection
 from tests.paddock.worlds import FELT, VERDICT_IF, Act, Complaint, Fault, Kart, stream
 
+SIX = 6  # questions that the opponents may ask before each run
+ENDLESS = 1000
 ENOUGH = 0.02  # nats: a question that is expected to tell less is not asked by the entropy-driven
 
 
@@ -46,9 +48,8 @@ class Variant:
 
     name: str
     mind: Mind
-    most: int = steps.MOST_QUESTIONS
+    most: int = ENDLESS
     looks: bool = True  # looks at first what is worth looking at on the stand
-    again: bool = True  # takes more questions after each run
     bundles: bool = False  # several changes before one run
     under: Callable[[], AbstractContextManager[None]] = nullcontext
 
@@ -58,7 +59,7 @@ Memo = dict[object, Step | None]
 
 @dataclass
 class Ours:
-    """The interview as it is: stops, at most six questions, the first change that is open, and again.
+    """The interview as it is: stops, questions as long as they pay, the first change that is open, and again.
 
     `memo` keeps decisions: the same evidence leads to the same step, whatever the case.
     """
@@ -122,8 +123,6 @@ class Ours:
     def judged(self, turn: Turn, verdict: Verdict) -> None:
         tried = (*self.evidence.tried, Tried(turn.lever, turn.way, verdict, turn.beside))
         self._know(replace(self.evidence, tried=tried))
-        if self.variant.again and not inspection(self.variant.mind.book.levers[turn.lever]):
-            self.state = steps.asking_again(self.now)
 
     def sound(self, stop: Stop) -> None:
         self.state = steps.checked(self.variant.mind, self.now, stop)
@@ -231,7 +230,7 @@ def variants(mind: Mind) -> tuple[Variant, ...]:
     return (
         Variant("ours", mind),
         Variant("without questions", mind, most=0),
-        Variant("without asking again after a run", mind, again=False),
+        Variant("at most six questions", mind, most=SIX),
         Variant("without looking first", mind, looks=False),
         Variant("fix it now", mind, bundles=True),
         Variant("fix it now, without shared work", make_ready(replace(mind.book, jobs={})), bundles=True),
@@ -352,7 +351,7 @@ class MostProbable(Unheeding):
         table = links(self.mind.book, self.known)
         learnt = learn(table, self.known.tried, len(self.mind.tables.hypotheses))
         p = believe(self.mind.tables, self.known, learnt.terms).probabilities
-        if len(self.asked) < steps.MOST_QUESTIONS:
+        if len(self.asked) < SIX:
             question = self.telling.question(self.known, p, self.asked)
             if question is not None:
                 return Ask(question)
@@ -478,7 +477,9 @@ class Paddock:
             "ours, fix it now": Ours(self.now, self.memo),
             "fixed opponent": Fixed(self.mind),
             "most probable first": MostProbable(self.mind, self.telling),
-            "entropy-driven": EntropyDriven(self.whole, self.memo, telling=self.telling),
+            "entropy-driven": EntropyDriven(
+                replace(self.whole, name="entropy-driven", most=SIX), self.memo, telling=self.telling
+            ),
             "random": Chance(self.mind, kart.case),
             "oracle": Oracle(self.mind, kart),
         }

@@ -103,7 +103,7 @@ class Kart:
         source = stream(self.case, "answer", ident)
         said = _drawn(fault.rows[ident], source)
         known, wrong = source.random(), source.random()
-        if known >= ANSWERED[self.tables.book.observations[ident].effort]:
+        if known >= ANSWERED[""][self.tables.book.observations[ident].effort]:
             return None
         if wrong < self.world.wrong_answers:
             return source.choice([a for a in fault.rows[ident] if a != said])

@@ -19,6 +19,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import partial
+from math import log
 from random import Random
 from statistics import fmean
 
@@ -27,6 +28,7 @@ from advisor.model.knowledge import Observation
 from advisor.reasoning.belief import believe
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.questions import askable, outlook
+from advisor.reasoning.repair import told as brought
 from advisor.reasoning.tables import Tables, compile_tables
 from tests.paddock.worlds import answer_row
 from tests.properties.random_cases import shipped
@@ -85,8 +87,11 @@ def _answered(world: Tables, truth: int, told: Evidence, source: Random) -> Evid
 
 def _telling(tables: Tables, observation: Observation, told: Evidence, belief: Sequence[float]) -> float:
     """Nats that the answer is expected to bring."""
-    shifts = outlook(tables, observation, told, belief)
-    return max(0.0, sum(s.p * s.information(belief) for s in shifts))
+    found = 0.0
+    for after in brought(outlook(tables, observation, told, belief), belief):
+        chance = sum(after)
+        found += sum(a * log(a / (chance * b)) for a, b in zip(after, belief, strict=True) if a > 0 and b > 0)
+    return max(0.0, found)
 
 
 # --- what is looked at ---------------------------------------------------------------------------------

@@ -16,7 +16,6 @@ class Asked:
     """A question on the screen; `previews` stand beside the answers."""
 
     number: int
-    most: int
     text: str
     answers: tuple[str, ...]
     previews: tuple[str, ...]
@@ -42,19 +41,18 @@ def paragraphs(text: str, more: int = 3) -> list[str]:
 
 def question(text: str) -> Asked | None:
     """The question that was asked last, if any."""
-    heads = list(re.finditer(r"^(\d+)/(\d+)  (.+(?:\n(?!  \d).+)*)$", text, re.M))
+    heads = list(re.finditer(r"^Question (\d+)  (.+(?:\n(?!  \d).+)*)$", text, re.M))
     if not heads:
         return None
     head = heads[-1]
     rows = []
     for line in paragraphs(text[head.end() :].lstrip("\n")):
-        row = re.match(r"  (\d)  (.+?)(?:  -> (.+))?$", line)
+        row = re.match(r"  (\d)  (.+?)(?: \(so it sounds\))?(?:  -> (.+))?$", line)
         if row:
             rows.append((row[2], row[3] or ""))
     return Asked(
         int(head[1]),
-        int(head[2]),
-        flat(head[3]),
+        flat(head[2]),
         tuple(answer for answer, _ in rows),
         tuple(preview for _, preview in rows),
     )

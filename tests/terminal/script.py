@@ -13,7 +13,7 @@ from advisor.reasoning.advise import Mind
 from advisor.terminal.screen import PlainScreen
 from advisor.terminal.session import LeaveError, Session
 from tests.terminal.reading import question
-from tests.terminal.ways import CHOICE, KEEP, MINUTES, RIGHT, SOUND
+from tests.terminal.ways import CHOICE, KEEP, MINUTES, RIGHT, SOUND, WHO
 
 NARROW = 60
 WIDE = 300  # nothing is wrapped, so that texts can be compared as they are
@@ -41,12 +41,14 @@ class Driver:
     def types(self, prompt: str, screen: str) -> str | None:
         """The next line for what is on the screen; None where nothing more was to be typed."""
         text = " ".join(f"{screen} {prompt}".split())
-        last = max((MINUTES, KEEP, SOUND, RIGHT), key=text.rfind)
+        last = max((MINUTES, KEEP, WHO, SOUND, RIGHT), key=text.rfind)
         if last in text and question(screen) is None:
             if last == MINUTES:
                 return self.minutes
             if last == KEEP:
                 return self.keep
+            if last == WHO:
+                return ""
             return next(self._sound if last == SOUND else self._right, "")
         if not self._begun and question(screen) is None:
             self._begun = True

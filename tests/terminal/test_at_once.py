@@ -10,7 +10,7 @@ from advisor.reasoning.advise import Mind
 from tests.terminal.conftest import Start
 from tests.terminal.kept import tried
 from tests.terminal.reading import flat, in_short, question
-from tests.terminal.ways import CHOICE, to_choice
+from tests.terminal.ways import CHOICE, to_choice, to_first_question
 
 PUSHES = "it pushes in the middle of the corner"
 
@@ -107,12 +107,16 @@ def _looks(shown: str) -> list[str]:
 
 
 def test_more_questions_can_be_asked_for(start: Start) -> None:
-    """Where six were passed over, `a` asks again from the first."""
+    """Where none pays any more, `a` asks the one that tells most, and none that was passed over."""
     person = start()
-    to_choice(person, PUSHES)
-    asked = question(person.types("a"))
-    assert asked is not None
-    assert asked.number == 1
+    shown, seen = to_first_question(person, PUSHES), set()
+    while (asked := question(shown)) is not None:
+        seen.add(asked.text)
+        shown = person.types("")
+    more = question(person.types("a"))
+    assert more is not None
+    assert more.number == len(seen) + 1
+    assert more.text not in seen
 
 
 def test_inspections_come_first_only_where_they_are_worth_their_minutes(mind: Mind) -> None:

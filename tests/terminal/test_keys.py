@@ -31,6 +31,7 @@ from tests.terminal.ways import (
     OPENING,
     RIGHT,
     SOUND,
+    skip_all,
     to_choice,
     to_first_question,
 )
@@ -123,7 +124,7 @@ def test_not_to_know_is_an_answer_that_leaves_the_facts_alone(
     before = settled(tmp_path)
     second = asked(person.types(typed))
     assert (second.number, second.text != first.text) == (2, True)
-    assert settled(tmp_path) == before
+    assert {**settled(tmp_path), "unanswered": []} == {**before, "unanswered": []}
 
 
 @pytest.mark.parametrize("typed", ["0", "99", "-1", "1.5", "asdf", "1 2"])
@@ -208,6 +209,7 @@ def test_after_an_inspection_that_found_nothing_the_interview_goes_on(start: Sta
         shown = person.types("ok")
     assert MINUTES in shown
     assert KEEP in person.types("")
+    person.types("")
     shown = person.types("")
     while question(shown) is not None:
         shown = person.types("")
@@ -230,6 +232,7 @@ def test_a_fact_is_taken_back_by_typing_its_name(start: Start) -> None:
     assert "phase" in understood(shown)
     person.types("")
     person.types("")
+    person.types("")
     assert asked(person.types("")).text == "What does the kart do?"
 
 
@@ -241,9 +244,8 @@ def test_more_can_be_said_even_a_second_fault(start: Start, tmp_path: Path) -> N
     assert facts["balance"] == "the rear steps out"
     assert facts["second fault, balance"] == "it hops or bounces"
     assert facts["second fault, phase"].startswith("on the way out")
-    person.types("")
-    person.types("")
-    person.types("")
+    for _ in range(4):
+        person.types("")
     assert settled(tmp_path)["secondary"] == {"phase": "exit", "balance": "hop"}
 
 
@@ -255,7 +257,8 @@ def test_a_complaint_that_tells_nothing_is_followed_by_questions(start: Start, t
     assert "None of that tells me about a kart" in flat(shown)
     assert MINUTES in shown
     assert KEEP in person.types("")
-    assert asked(person.types("")).text == "What does the kart do?"
+    person.types("")
+    assert asked(person.types("")).text == "What is it about?"
 
 
 def test_an_empty_complaint_is_followed_by_questions(start: Start) -> None:
@@ -264,20 +267,18 @@ def test_an_empty_complaint_is_followed_by_questions(start: Start) -> None:
     shown = person.types("")
     assert "None of that" not in shown
     person.types("")
+    person.types("")
     first = asked(person.types(""))
-    assert first.text == "What does the kart do?"
-    second = asked(person.types("2"))
-    assert second.text == "Where in the corner does it happen?"
+    assert first.text == "What is it about?"
+    assert first.answers[0].startswith("the kart in corners")
+    second = asked(person.types("1"))
+    assert second.text == "What does the kart do?"
 
 
 def test_nothing_known_at_all_gives_no_ranking(start: Start, tmp_path: Path) -> None:
     person = start()
     shown = to_first_question(person, "asdf")
-    for _ in range(5):
-        shown = person.types("")
-    assert asked(shown).number == 6
-    status, shown = person.leaves("")
-    assert status == 0
+    shown = skip_all(person, shown)
     assert "Worth trying now" not in shown
     assert "What would help most to know" in shown
     assert tried(tmp_path) == []
@@ -299,6 +300,7 @@ def test_minutes_are_heard_as_people_type_them(
         assert "A number of minutes" in shown
         shown = person.types("")
     assert KEEP in shown
+    person.types("")
     person.types("")
     assert settled(tmp_path).get("minutes") == minutes
 

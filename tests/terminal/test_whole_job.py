@@ -34,7 +34,8 @@ def tells_complaint(person: Person) -> str:
     assert RIGHT in shown
     assert MINUTES in person.types("")
     assert KEEP in person.types(str(MINUTES_LEFT))
-    return person.types("exit traction")
+    person.types("exit traction")
+    return person.types("both")
 
 
 def answers_questions(person: Person, shown: str) -> tuple[str, dict[str, str]]:
@@ -53,7 +54,6 @@ def answers_questions(person: Person, shown: str) -> tuple[str, dict[str, str]]:
         numbers.append(third.number)
         shown = person.types("")
     assert numbers == list(range(1, len(numbers) + 1))
-    assert len(numbers) <= first.most
     return shown, given
 
 

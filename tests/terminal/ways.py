@@ -10,6 +10,7 @@ OPENING = "What does the kart do? Say it in your own words"
 RIGHT = "Right? Enter: yes."
 MINUTES = "Minutes until you go out"
 KEEP = "What must not get worse"
+WHO = "Who answers?"
 CHOICE = "Which will you try?"
 SOUND = "inspected, and sound or put right"
 LEFT = "Left. Nothing that was written down is lost."
@@ -26,7 +27,8 @@ def to_first_question(person: Person, complaint: str = COMPLAINT, minutes: str =
         shown = person.types("")
     assert MINUTES in shown
     assert KEEP in person.types(minutes)
-    return person.types(keep)
+    assert WHO in person.types(keep)
+    return person.types("")
 
 
 def skip_all(person: Person, shown: str) -> str:
