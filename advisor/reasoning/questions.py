@@ -34,6 +34,8 @@ ANSWERED: Mapping[str, Mapping[str, float]] = {
     "both": {"remember": 0.9, "look": 0.9, "measure": 0.5},
 }
 ANSWERED_WORTH = 1.0
+# A question that stayed open counts so many times: who passes over several wants to get on (ours, no source).
+UNANSWERED = 2.0
 # Seconds to read a question and to type its answer, beside those to find it out (ours, no source).
 READING = 30
 LEAST = 1e-9  # an answer less likely than this is not foreseen
@@ -105,10 +107,12 @@ def _foreseen(
 def answer_rates(tables: Tables, evidence: Evidence, asked: Collection[str]) -> dict[str, float]:
     """How often these people can answer, by what a question takes: the usual rates, as far as they held so far."""
     usual = ANSWERED[evidence.who]
-    put = [tables.book.observations[q] for q in asked if q in tables.book.observations]
-    answered = sum(o.id in evidence.told for o in put)
-    share = (ANSWERED_WORTH + answered) / (ANSWERED_WORTH + sum(usual[o.effort] for o in put))
-    return {effort: min(1.0, rate * share) for effort, rate in usual.items()}
+    answered, hoped = ANSWERED_WORTH, ANSWERED_WORTH
+    for observation in (tables.book.observations[q] for q in asked if q in tables.book.observations):
+        known = observation.id in evidence.told
+        answered += known
+        hoped += usual[observation.effort] * (1.0 if known else UNANSWERED)
+    return {effort: min(1.0, rate * answered / hoped) for effort, rate in usual.items()}
 
 
 def outlook(

@@ -11,7 +11,7 @@ UNSURE = (
 TAKE = ("t", "take", "take it", "advice")
 ASKED_KEYS = ("t: take it", "Enter: don't know", "?: why", "b: back", "q: stop, go on later")
 KEYS = (
-    "f: fix it now", "a: one more question", "w 1: why", "n WORD: why not", "i: what if", "b: back", "Enter: none",
+    "f: fix it now", "a: ask on", "w 1: why", "n WORD: why not", "i: what if", "b: back", "Enter: none",
 )  # fmt: skip
 
 

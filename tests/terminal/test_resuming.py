@@ -159,6 +159,7 @@ def test_n_starts_anew(start: Start, tmp_path: Path, typed: str) -> None:
     person.types("it pushes on entry")
     person.types("")
     person.types("")
+    person.types("")
     first = asked(person.types(""))
     assert first.number == 1
     sitting = left(tmp_path)
@@ -216,6 +217,7 @@ def test_a_waiting_trial_is_asked_about_before_an_interview_that_was_left(start:
     person.reads()
     person.types("4")
     person.types("it pushes on entry")
+    person.types("")
     person.types("")
     person.types("")
     person.types("")

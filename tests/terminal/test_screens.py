@@ -29,7 +29,8 @@ class Tour:
         self._reads(self._person.reads())
         for typed in (complaint, "", "20"):
             self._types(typed)
-        self._questions(self._types("exit traction"))
+        self._types("exit traction")
+        self._questions(self._types("both"))
         for key in ("w 1", "n caster", "n axle", "i", "zzz", "w 9"):
             self._types(key)
         self._ends("1")
@@ -96,6 +97,7 @@ def test_the_short_list_stands_near_the_prompt(start: Start, width: int, complai
     person = start(width=width)
     person.reads()
     person.types(complaint)
+    person.types("")
     person.types("")
     person.types("")
     shown = person.types("")
@@ -169,9 +171,8 @@ def test_an_older_complaint_in_other_letters_can_be_told_about(
     person = start()
     person.reads()
     person.types("übersteuert \N{EN DASH} the rear steps out")
-    person.types("")
-    person.types("")
-    person.types("")
+    for _ in range(4):
+        person.types("")
     person.leaves("q")
     person = start(**terminal)
     shown = flat(person.reads())

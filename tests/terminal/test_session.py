@@ -255,10 +255,14 @@ def test_the_best_so_far_can_be_taken_at_any_question(mind: Mind, complaint: str
     assert in_short(play.advice)[0].lower().startswith(best[1].lower())
 
 
-def test_one_key_asks_one_more_question_and_comes_back(mind: Mind) -> None:
-    play = interview(mind, LOOSE, answers=["t", "1"], choice=["a"])
-    assert [asked(screen).number for screen in play.questions] == [1, 1]
-    assert len([screen for screen in play.shown if "In short" in screen]) == 2
+def test_one_key_asks_on_even_where_no_question_pays(mind: Mind) -> None:
+    taken = interview(mind, LOOSE, answers=["t", ""], choice=["a"], enough=True)
+    assert [asked(screen).number for screen in taken.questions] == [1, 1, 2]
+    whole = interview(mind, LOOSE, choice=["a"])
+    last = asked(whole.questions[-1])
+    assert last.number == len(whole.questions)
+    assert len([screen for screen in whole.shown if "In short" in screen]) == 2
+    assert last.text not in [asked(screen).text for screen in whole.questions[:-1]]
 
 
 @pytest.mark.parametrize(("who", "effort"), [("driver", "remember"), ("helper", "look")])
