@@ -190,7 +190,7 @@ def test_an_interview_left_goes_on_only_with_its_own_kart(
     shed.put("blue", RED)
     person = start("--kart", "red")
     person.reads()
-    for text in (LOOSE, "", "", ""):
+    for text in (LOOSE, "", "", "", ""):
         person.types(text)
     person.leaves("q")
     assert ("Go on there?" in start("--kart", named).reads()) is offered

@@ -273,7 +273,7 @@ def test_who_answers_decides_what_is_asked(mind: Mind, who: str, effort: str) ->
     while len(found) < 5 and (question := steps.question(mind, state)):
         found.append(mind.book.observations[question.id].effort)
         state = steps.answered(mind, state, question, None)
-    assert found.count(effort) >= 4
+    assert found.count(effort) > len(found) / 2
 
 
 def test_every_answer_is_remembered_at_once(mind: Mind) -> None:
