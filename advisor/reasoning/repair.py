@@ -47,9 +47,8 @@ __all__ = [
 # many looks at most. `python -m tests.optimum.regret` shows what they are worth.
 AHEAD, HEAD, LOOKS = 8, 5, 200
 # The share of the minutes still expected that a nat about what to do saves. On small models .25 comes nearest to the
-# exact optimum (mean regret 1 %, at .1 and .5 2 to 3 %); with the whole book and people who know what is behind a
-# complaint .15 finds it as often with a fifth of the seconds less. Ours.
-TELLS = 0.15
+# exact optimum (mean regret about 1 %, at .1 and .5 2 to 3 %). Ours.
+TELLS = 0.25
 
 
 @dataclass(frozen=True, slots=True)
