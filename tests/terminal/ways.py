@@ -32,10 +32,8 @@ def to_first_question(person: Person, complaint: str = COMPLAINT, minutes: str =
 
 
 def skip_all(person: Person, shown: str) -> str:
-    """Know no more answers, until the advice stands there."""
-    while question(shown) is not None:
-        shown = person.types("")
-    return shown
+    """Take the best so far: the advice."""
+    return person.types("t") if question(shown) is not None else shown
 
 
 def to_choice(person: Person, complaint: str = COMPLAINT, minutes: str = "", keep: str = "") -> str:
