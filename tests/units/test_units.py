@@ -54,6 +54,7 @@ def test_every_conversion_is_the_oracles(amount: float, unit: str, to: str) -> N
     assert math.isclose(mine, float(other.magnitude), rel_tol=1e-9, abs_tol=2e-9)
 
 
+@settings(suppress_health_check=[HealthCheck.filter_too_much])
 @given(amount=AMOUNTS, step=AMOUNTS, unit=NAMES, of=NAMES)
 def test_a_step_is_a_difference_whatever_its_unit(amount: float, step: float, unit: str, of: str) -> None:
     """2 degC more than 50 degF is 53.6 degF: the offset of a scale is no part of a difference."""
