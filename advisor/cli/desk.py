@@ -62,7 +62,12 @@ def interview(options: argparse.Namespace) -> int:
             row, desk.sitting = left.row, left.row.sitting
             answers = [(question, given) for question, given in row.answers]
             session.resume(
-                replace(case, past=desk.past), row.complaint, row.asked, frozenset(row.skipped), answers
+                replace(case, past=desk.past),
+                row.complaint,
+                row.asked,
+                frozenset(row.skipped),
+                answers,
+                row.enough,
             )
             return USED
         session.interview(replace(_kart_at_hand(options, desk, session), past=desk.past))
@@ -164,6 +169,7 @@ class _Desk:
             asked=state.asked,
             skipped=sorted(state.skipped),
             answers=[list(given) for given in state.answers],
+            enough=state.enough,
             done=done,
         )
         self.write(sitting_event(*self.stamp(), row))
@@ -181,7 +187,7 @@ class _Desk:
 def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> int:
     from advisor.cli.karts import garage_path
     from advisor.journal.store import Journal, JournalError
-    from advisor.terminal.session import LeaveError
+    from advisor.terminal.prompts import LeaveError
 
     try:
         with Journal(journal_path(options)) as journal:

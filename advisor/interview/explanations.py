@@ -43,7 +43,9 @@ def first(mind: Mind, state: State) -> str:
 
 
 def best(mind: Mind, state: State) -> str:
-    """The first thing to do as it stands, and its chance."""
+    """The first thing to do as it stands, and its chance; nothing while nothing is known of the kart."""
+    if not state.gathered.evidence.speaks:
+        return "nothing yet"
     top = first_change(mind, state.case, state.gathered)
     if isinstance(top, Advice):
         return f"{top.say} ({percent(top.chance)})"

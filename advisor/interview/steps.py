@@ -12,6 +12,7 @@ from advisor.model.feel import SECOND, axes, turned
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
+from advisor.reasoning.alarms import doubted
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.questions import as_question, askable
 from advisor.units import Quantity
@@ -51,16 +52,25 @@ def more_words(mind: Mind, state: State, text: str) -> State:
 
 
 def question(mind: Mind, state: State) -> Question | None:
-    """The next question, or None: none is worth its time any more, advice is wanted, or danger is in sight."""
-    if state.enough:
-        return None
+    """The next question, or None: none is worth its time any more, advice is wanted, or danger is in sight.
+
+    Whether it is dangerous, where the words may tell so, is asked even of those who want the advice now.
+    """
     done = reason(mind, state.case, state.gathered)
     if find_stop(mind, done):
         return None
+    if state.enough:
+        return danger_first(mind, state)
     again = mind.book.observations.get(state.reopened)
     if again and askable(again, done.evidence):
         return as_question(again, 0.0)
     return ask(mind, done, state.skipped, state.urged)
+
+
+def danger_first(mind: Mind, state: State) -> Question | None:
+    """The plain question that comes before any advice, where the words may tell of danger and it is not sure."""
+    asked = doubted(mind.book, state.gathered.evidence, state.skipped)
+    return as_question(asked, 0.0) if asked else None
 
 
 def answered(mind: Mind, state: State, asked: Question, answer: str | None) -> State:
@@ -74,7 +84,9 @@ def answered(mind: Mind, state: State, asked: Question, answer: str | None) -> S
             understood={**gathered.understood, asked.id: answer},
         )
     given = (*state.answers, (asked.id, answer)) if answer is not None else state.answers
-    return State(state.case, gathered, state.asked + 1, state.skipped | {asked.id}, given, state)
+    return State(
+        state.case, gathered, state.asked + 1, state.skipped | {asked.id}, given, state, enough=state.enough
+    )
 
 
 def forget(mind: Mind, state: State, ident: str) -> State:

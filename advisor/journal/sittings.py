@@ -22,9 +22,10 @@ class SittingRow(BaseModel):
     sitting: str = Field(max_length=64)
     complaint: str = Field(default="", max_length=8000)
     case: dict[str, Any]
-    asked: int = Field(default=0, ge=0, le=100)
-    skipped: list[str] = Field(default_factory=list, max_length=200)
-    answers: list[Given] = Field(default_factory=list, max_length=200)
+    asked: int = Field(default=0, ge=0, le=1000)
+    skipped: list[str] = Field(default_factory=list, max_length=1000)
+    answers: list[Given] = Field(default_factory=list, max_length=1000)
+    enough: bool = False  # the advice was wanted, no further question
     done: bool = False
 
 

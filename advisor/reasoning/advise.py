@@ -90,14 +90,13 @@ def advise(
     done = reason(mind, case, gathered)
     evidence = done.evidence
     warnings = list(done.gathered.warnings)
-    speaks = evidence.said or bool(evidence.tried) or bool(evidence.changes)
-    if not speaks and not done.gathered.foreign:
+    if not evidence.speaks and not done.gathered.foreign:
         warnings.append(
             'nothing in this tells about a kart: say what it does and where, such as "loose on entry"'
         )
     stop = find_stop(mind, done)
-    question = None if stop else ask(mind, done, skipped, urged=not speaks)
-    if not speaks:
+    question = None if stop else ask(mind, done, skipped, urged=not evidence.speaks)
+    if not evidence.speaks:
         return Answer(done.gathered.understood, stop, (), (), (), question, tuple(warnings))
     return Answer(
         understood=done.gathered.understood,

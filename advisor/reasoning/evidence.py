@@ -70,6 +70,11 @@ class Evidence:
         return bool(known) or bool(self.tried) or bool(self.changes)
 
     @property
+    def speaks(self) -> bool:
+        """True when something was said or done that an answer can be given to."""
+        return self.said or bool(self.tried) or bool(self.changes)
+
+    @property
     def by_words(self) -> bool:
         """True while no question has an answer but from the words, and nothing was tried."""
         return self.told.keys() <= self.heard and not self.tried

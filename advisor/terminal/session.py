@@ -7,23 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, Protocol
+from typing import Literal
 
 from advisor.interview import explanations, steps
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Answer, Question
-from advisor.model.case import VERDICTS, WHO, Case, Tried, Verdict
-from advisor.reasoning.advise import Mind
-from advisor.terminal import explained, reasons, show
-from advisor.terminal.screen import Screen
+from advisor.model.case import VERDICTS, Case, Tried, Verdict
+from advisor.terminal import reasons, show
+from advisor.terminal.prompts import LeaveError, Prompts
 from advisor.terminal.typed import (
     ASKED_KEYS,
     KEYS,
     TAKE,
+    TAKE_KEY,
     UNSURE,
     asks_for_safety,
     is_key,
-    to_explain,
     verdict_and_note,
 )
 
@@ -32,15 +31,9 @@ BEFORE_ANY_RUN = (
     "seat and chain guard tight, nothing cracked or leaking. In doubt do not drive it, and ask the scrutineer."
 )
 
-
-class Ask(Protocol):
-    """Asks one line. `words` are offered as completions. Raises EOFError or KeyboardInterrupt to leave."""
-
-    def __call__(self, prompt: str, words: Sequence[str] = ()) -> str: ...
-
-
-class LeaveError(Exception):
-    """The driver wants to stop here."""
+BEFORE_ADVICE = (
+    "This one first: what you say may mean danger. If you cannot tell, have it looked at before you drive."
+)
 
 
 def _forget(state: State, done: bool) -> None:
@@ -48,16 +41,13 @@ def _forget(state: State, done: bool) -> None:
 
 
 @dataclass
-class Session:
+class Session(Prompts):
     """One sitting: asks and shows.
 
     `keep` writes a chosen change to the journal before it is confirmed; `remember` writes down how far
     the interview has come, after every answer, so that it can be resumed.
     """
 
-    mind: Mind
-    ask: Ask
-    out: Screen
     keep: Callable[..., None]  # complaint, case, the change, and those made beside it before the same run
     remember: Callable[[State, bool], None] = _forget
 
@@ -74,6 +64,7 @@ class Session:
         asked: int,
         skipped: frozenset[str],
         answers: Sequence[tuple[str, str]] = (),
+        enough: bool = False,
     ) -> None:
         """Go on where an interview was left."""
         observations = self.mind.book.observations
@@ -85,6 +76,7 @@ class Session:
             asked=asked,
             skipped=skipped,
             answers=given,
+            enough=enough,
         )
         show.understood(self.out, state.gathered.understood, self.mind.book)
         self._through(state)
@@ -108,7 +100,7 @@ class Session:
             show.choices(
                 self.out, ["ok: inspected, and sound or put right: go on", "leave it at that (Enter)"]
             )
-            if self._line("> ").lower() not in ("1", "ok", "okay", "sound"):
+            if self.line("> ").lower() not in ("1", "ok", "okay", "sound"):
                 self.remember(state, False)  # the stop still stands when the driver comes back
                 raise LeaveError
             state = steps.checked(self.mind, state, danger)
@@ -121,32 +113,6 @@ class Session:
         show.heading(self.out, f"Last time you left in the middle: {complaint or 'no complaint typed'}")
         return self.agrees("Go on there?", "start anew")
 
-    def agrees(self, question: str, otherwise: str = "no") -> bool:
-        """Yes or no, yes by Enter."""
-        show.line(self.out, f"{question} Enter: yes   n: {otherwise}")
-        while (text := self._line("> ").lower()) not in ("", "y", "yes", "n", "no"):
-            show.line(self.out, "Please answer with Enter or n.", 2)
-        return text in ("", "y", "yes")
-
-    def tell(self, text: str) -> None:
-        """Show one sentence."""
-        show.line(self.out, text)
-
-    def which_kart(self, names: Sequence[str]) -> str | None:
-        """The kart on file that this is about; the only one without asking."""
-        if len(names) < 2:
-            if names:
-                show.line(self.out, f"Kart: {names[0]} (advisor kart show, edit)", 0, "dim")
-            return names[0] if names else None
-        show.heading(self.out, "Which kart? Enter: none of these")
-        show.choices(self.out, names)
-        while text := self._line("> ", names):
-            place = steps.numbered(names, text)
-            if place is not None:
-                return names[place]
-            show.line(self.out, f"Please answer with a number from 1 to {len(names)}, or Enter for none.", 2)
-        return None
-
     # --- what was said ---------------------------------------------------------------------------
 
     def complaint(self, case: Case) -> State:
@@ -156,7 +122,7 @@ class Session:
                 self.out, "What does the kart do? Say it in your own words, or press Enter to be asked."
             )
             show.line(self.out, "For example: loose in the rear on entry, hops in the fast ones", 2, "dim")
-            case = replace(case, complaint=self._told())
+            case = replace(case, complaint=self.told())
             if asks_for_safety(case.complaint):
                 show.line(self.out, BEFORE_ANY_RUN)
         state = steps.begin(self.mind, case)
@@ -166,7 +132,7 @@ class Session:
                 self.out,
                 "Right? Enter: yes. Wrong: type its name, such as balance. Or say more, a second fault too.",
             )
-            text = self._told([show.label(i) for i in state.gathered.understood])
+            text = self.told([show.label(i) for i in state.gathered.understood])
             if text.lower() in ("", "y", "yes", "right"):
                 break
             state = self._corrected(state, text)
@@ -190,7 +156,7 @@ class Session:
     def _limits(self, state: State) -> State:
         """The minutes left and what must not get worse; both may be passed over."""
         show.line(self.out, "Minutes until you go out? Enter: no hurry")
-        text = self._told()
+        text = self.told()
         minutes = steps.minutes(text)
         while text and minutes is None:
             more = steps.more_words(self.mind, state, text)
@@ -198,15 +164,15 @@ class Session:
                 show.understood(self.out, steps.news(state, more), self.mind.book)
                 state = self._stopped(more)
             show.line(self.out, "A number of minutes, such as 15. Enter: no hurry")
-            text = self._told()
+            text = self.told()
             minutes = steps.minutes(text)
         show.line(self.out, "What must not get worse, such as exit traction? Enter: nothing")
-        wish = self._told()
+        wish = self.told()
         if minutes is None and (late := steps.minutes(wish)) is not None:  # the minutes, told one line late
             minutes = late
             show.line(self.out, f"Taken as {late:g} minutes. What must not get worse? Enter: nothing")
-            wish = self._told()
-        state = steps.limited(self.mind, state, minutes, wish, self._who(state))
+            wish = self.told()
+        state = steps.limited(self.mind, state, minutes, wish, "" if state.case.who else self.who())
         if wish:
             kept = sorted(state.gathered.evidence.keep)
             names = ", ".join(self.mind.book.effects[e].name for e in kept)
@@ -217,19 +183,6 @@ class Session:
             )
         return state
 
-    def _who(self, state: State) -> str:
-        """Who answers the questions; asked once a sitting."""
-        if state.case.who:
-            return ""
-        show.line(
-            self.out, "Who answers? 1 the driver in the seat   2 a helper at the kart   3 both   Enter: both"
-        )
-        while text := self._told(WHO):
-            if (place := steps.numbered(WHO, text)) is not None:
-                return WHO[place]
-            show.line(self.out, "Please answer with 1, 2 or 3, or Enter for both.", 2)
-        return WHO[-1]
-
     # --- questions -------------------------------------------------------------------------------
 
     def questions(self, state: State) -> State:
@@ -237,17 +190,25 @@ class Session:
         while (asked := steps.question(self.mind, state)) is not None:
             previews = explanations.previews(self.mind, state, asked)
             show.question(self.out, asked, state.asked + 1, previews, state.gathered.evidence.perhaps)
-            show.keys(self.out, f"Best so far: {explanations.best(self.mind, state)}.", ASKED_KEYS)
+            if steps.danger_first(self.mind, state):
+                show.line(self.out, BEFORE_ADVICE, 0, "bold")
+                show.keys(self.out, "", ASKED_KEYS)
+            else:
+                best = explanations.best(self.mind, state)
+                show.keys(self.out, f"Best so far: {best}.", (TAKE_KEY, *ASKED_KEYS))
             state = self._stopped(self._reply(state, asked))
             self.remember(state, False)
         return state
 
     def _reply(self, state: State, asked: Question) -> State:
         while True:
-            text = self._told((*asked.texts, *asked.answers), asked)
+            text = self.told((*asked.texts, *asked.answers), asked)
             said = text.lower()
             if said in UNSURE:
                 return steps.answered(self.mind, state, asked, None)
+            if said in TAKE and steps.danger_first(self.mind, state):
+                show.line(self.out, BEFORE_ADVICE, 2)
+                continue
             if said in TAKE:
                 return steps.taking(state)
             if said in ("b", "back"):
@@ -284,7 +245,7 @@ class Session:
         show.in_short(self.out, offered)
         show.keys(self.out, "Which will you try?", KEYS)
         while True:
-            over, then = self._taken(state, found, offered, looks, self._told())
+            over, then = self._taken(state, found, offered, looks, self.told())
             if over:
                 return then
 
@@ -361,7 +322,7 @@ class Session:
                 return
             show.line(self.out, "Which answer? Its number, or Enter for none.", 2)
             show.choices(self.out, texts)
-            place = steps.numbered(texts, self._line("what if> "))
+            place = steps.numbered(texts, self.line("what if> "))
             if place is None:
                 return
         for text, result in explanations.otherwise(self.mind, state, asked[place]):
@@ -376,7 +337,7 @@ class Session:
         options = [*VERDICTS, "not tried yet", "never mind, cross it out"]
         show.choices(self.out, options)
         while True:
-            text = self._line("> ", options)
+            text = self.line("> ", options)
             if not text:
                 return None
             named, more = verdict_and_note(text)
@@ -392,7 +353,7 @@ class Session:
 
     def _note(self) -> str:
         show.line(self.out, "A note: what else it does now, lap times, minutes left. Enter: none")
-        return self._line("> ")
+        return self.line("> ")
 
     def after(self, case: Case, trial: Tried, note: str = "", complaint: str = "") -> None:
         """What the outcome and the note beside it taught, and the next change at once."""
@@ -419,18 +380,3 @@ class Session:
         if again is not None:
             self._through(again)
         self.remember(state, True)
-
-    def _told(self, words: Sequence[str] = (), asked: Question | None = None) -> str:
-        """One line, after what the driver wants explained first."""
-        while (word := to_explain(text := self._line("> ", words))) is not None:
-            explained.word(self.out, self.mind.book, self.mind.lexicon, word)
-            if asked is not None:
-                show.choices(self.out, asked.texts)  # they may have scrolled away
-        return text
-
-    def _line(self, prompt: str, words: Sequence[str] = ()) -> str:
-        # bytes that are no text in this terminal arrive as lone surrogates, which nothing can keep
-        text = self.ask(prompt, words).strip().encode("utf-8", "replace").decode("utf-8")
-        if text.lower() in ("q", "quit") or (text.lower() == "exit" and "exit" not in words):
-            raise LeaveError
-        return text

@@ -9,7 +9,8 @@ UNSURE = (
     "unknown", "pass", "skip",
 )  # fmt: skip
 TAKE = ("t", "take", "take it", "advice")
-ASKED_KEYS = ("t: take it", "Enter: don't know", "?: why", "b: back", "q: stop, go on later")
+TAKE_KEY = "t: take it"
+ASKED_KEYS = ("Enter: don't know", "?: why", "b: back", "q: stop, go on later")
 KEYS = (
     "f: fix it now", "a: ask on", "w 1: why", "n WORD: why not", "i: what if", "b: back", "Enter: none",
 )  # fmt: skip

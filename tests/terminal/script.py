@@ -10,8 +10,9 @@ from advisor.interview.steps import State
 from advisor.model.advice import Advice
 from advisor.model.case import Case
 from advisor.reasoning.advise import Mind
+from advisor.terminal.prompts import LeaveError
 from advisor.terminal.screen import PlainScreen
-from advisor.terminal.session import LeaveError, Session
+from advisor.terminal.session import Session
 from tests.terminal.reading import question
 from tests.terminal.ways import CHOICE, KEEP, MINUTES, RIGHT, SOUND, WHO
 

@@ -255,6 +255,26 @@ def test_the_best_so_far_can_be_taken_at_any_question(mind: Mind, complaint: str
     assert in_short(play.advice)[0].lower().startswith(best[1].lower())
 
 
+@pytest.mark.parametrize("answer", ["", "1"])
+def test_a_danger_in_doubt_is_asked_about_before_the_best_so_far_can_be_taken(
+    mind: Mind, answer: str
+) -> None:
+    """A key that leads past the one question that matters would be a way round the stop."""
+    said = "he was third when the steering wheel moved up and down on the column a bit, how do we find two tenths"
+    play = interview(mind, said, answers=["t", answer, "t"])
+    first = asked(play.questions[0])
+    assert "This one first: what you say may mean danger." in flat(play.questions[0])
+    assert "Best so far" not in play.questions[0]
+    assert not any("In short" in screen for screen in play.shown[: play.shown.index(play.questions[0]) + 2])
+    assert first.text not in [asked(screen).text for screen in play.questions[1:]]
+    assert play.advice
+
+
+def test_nothing_is_best_while_nothing_is_known(mind: Mind) -> None:
+    play = interview(mind, "", enough=True)
+    assert "Best so far: nothing yet." in flat(play.questions[0])
+
+
 def test_one_key_asks_on_even_where_no_question_pays(mind: Mind) -> None:
     taken = interview(mind, LOOSE, answers=["t", ""], choice=["a"], enough=True)
     assert [asked(screen).number for screen in taken.questions] == [1, 1, 2]
