@@ -14,15 +14,14 @@ from advisor.interview import steps
 from advisor.interview.steps import State, answer, answered
 from advisor.model.advice import Advice, Question, Stop
 from advisor.model.case import Verdict
-from advisor.model.feel import AXES
-from advisor.reasoning.advise import Mind, find_stop, first_change, reason
-from advisor.reasoning.evidence import Evidence
+from advisor.reasoning.advise import Mind, Reasoning, find_stop, first_change, reason, space
 from advisor.reasoning.explain import percent
-from advisor.reasoning.questions import as_question, askable
+from advisor.reasoning.questions import as_question, nearest
 from advisor.words.understand import understand
 
 SHORT = 34  # letters of a preview; a longer one gives way to the name of the lever
-NEAR = 12  # single answers that help a change most; pairs are only looked for among them
+TRIED = 40  # single answers that seem to help a change most: those are really given
+NEAR = 12  # those that did help most; pairs are only looked for among them
 
 Given = tuple[str, str]  # observation, answer
 
@@ -120,7 +119,7 @@ def why_not(mind: Mind, state: State, text: str) -> str:
         return f"The {entry.name} does stand first."
     place, chance = top.index(lever) + 1, percent(mine.chance)
     head = f"The {entry.name} stands in place {place}, with a chance of {chance}. "
-    found = _fewest(mind, state, lever)
+    found = _fewest(mind, state, done, lever)
     if found is None:
         return f"{head}No two answers to open questions would put it first."
     told = " and ".join(
@@ -147,27 +146,21 @@ def _meant(mind: Mind, text: str) -> str | None:
     return words[close[0]] if close else None
 
 
-def _fewest(mind: Mind, state: State, lever: str) -> tuple[Given, ...] | None:
-    evidence = state.gathered.evidence
+def _fewest(mind: Mind, state: State, done: Reasoning, lever: str) -> tuple[Given, ...] | None:
+    """One answer, or two, that put a change first; of all that can be given those are tried that bring it nearest."""
+    place = list(done.links).index(lever)
+    near = nearest(mind.tables, space(mind, done), done.evidence, done.belief.probabilities, place)[:TRIED]
     scored = []
-    for given in _open_answers(mind, evidence):
+    for given in near:
         gain, leads = _lead(mind, state, lever, (given,))
         if leads:
             return (given,)
         scored.append((gain, given))
-    near = [given for _, given in sorted(scored, key=lambda s: (-s[0], s[1]))[:NEAR]]
-    for pair in combinations(near, 2):
+    best = [given for _, given in sorted(scored, key=lambda s: (-s[0], s[1]))[:NEAR]]
+    for pair in combinations(best, 2):
         if pair[0][0] != pair[1][0] and _lead(mind, state, lever, pair)[1]:
             return pair
     return None
-
-
-def _open_answers(mind: Mind, evidence: Evidence) -> Iterator[Given]:
-    for observation in mind.book.observations.values():
-        if observation.id not in AXES and askable(observation, evidence):
-            for name, entry in observation.answers.items():
-                if not entry.alarm:
-                    yield observation.id, name
 
 
 def _lead(mind: Mind, state: State, lever: str, given: tuple[Given, ...]) -> tuple[float, bool]:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from advisor.model import conditions
 from advisor.model.advice import Question
-from advisor.model.feel import by_observation
+from advisor.model.feel import AXES, by_observation
 from advisor.model.knowledge import Lever, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning import repair
@@ -172,6 +172,36 @@ def _factors(tables: Tables, ident: str, answer: str, evidence: Evidence) -> tup
     usual = sum(p for a, p in tables.usual[observation].items() if a in left)
     moves = answer_moves(tables, evidence, ident, answer) if usual else {}
     return usual, {i: math.exp(t) for i, t in moves.items()}
+
+
+def nearest(
+    tables: Tables, space: Repair, evidence: Evidence, belief: Sequence[float], pair: int
+) -> list[tuple[str, str]]:
+    """Open questions with an answer that alarms nobody, that first which brings the ways of one lever nearest the top.
+
+    `pair` is that of the lever's actions. What is foreseen is the chance over the minutes; nothing is reasoned again.
+    """
+    options: dict[int, list[tuple[int, float]]] = {}
+    for k, action in enumerate(space.actions):
+        for i, rate in action.rates:
+            options.setdefault(i, []).append((k, rate))
+    chances = [sum([belief[i] * r for i, r in a.rates]) for a in space.actions]
+    own = [k for k, action in enumerate(space.actions) if action.pair == pair]
+    found = []
+    for observation in tables.book.observations.values():
+        if observation.id in AXES or not askable(observation, evidence):
+            continue
+        for one in expected(tables, observation, evidence, belief):
+            then = list(chances)
+            for i, ratio in one.ratios.items():
+                for k, rate in options.get(i, ()):
+                    then[k] += belief[i] * (ratio - 1) * rate
+            worth = [c / (a.work + a.run) for c, a in zip(then, space.actions, strict=True)]
+            if not observation.answers[one.answer].alarm:
+                found.append(
+                    (max((worth[k] for k in own), default=0.0) / max(worth), observation.id, one.answer)
+                )
+    return [(question, answer) for _, question, answer in sorted(found, key=lambda f: (-f[0], f[1:]))]
 
 
 def as_question(observation: Observation, gain: float) -> Question:

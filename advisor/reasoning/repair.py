@@ -47,7 +47,7 @@ __all__ = [
 # many looks at most. `python -m tests.optimum.regret` shows what they are worth.
 AHEAD, HEAD, LOOKS = 8, 5, 200
 # The share of the minutes still expected that a nat about what to do saves. On small models .25 comes nearest to the
-# exact optimum (mean regret about 1 %, at .1 and .5 2 to 3 %). Ours.
+# exact optimum (mean regret 1 to 2 %, at .1 and .5 2 to 3 %). Ours.
 TELLS = 0.25
 
 

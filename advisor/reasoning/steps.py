@@ -38,11 +38,11 @@ def move(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts
     if lever.ways[way].on_kart and (found.to is None or found.to.value == NONE):
         found = _step(lever, way, replace(case, kit=None), guide)
     parts = () if found.to else tuple(_parts(book, lever, way, case, facts))
-    found = replace(found, guide=guide, parts=parts, amount=None if parts else found.amount)
+    amount = None if parts else found.amount
     barred = (
         found.barred or _further_out(lever, way, case, guide) or _ruled_out(book, lever, way, case, found)
     )
-    return replace(found, barred=barred)
+    return replace(found, guide=guide, parts=parts, amount=amount, barred=barred)
 
 
 def _parts(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts) -> Iterator[str]:

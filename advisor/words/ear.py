@@ -22,6 +22,7 @@ from advisor.words.understand import Understanding
 
 ORDER = "little" if array("H", [1]).tobytes()[0] else "big"
 LARGEST = 50_000_000  # bytes of a file, unpacked
+HIGHEST = 1 << 16  # more than any index of two bytes
 FORM = 1  # raise when the layout of the file changes
 STEM = 4  # words of more letters are also heard by their pieces: "oversteering", "understeery"
 OFTEN = 2.5  # times as often as the rarest word: what stands in fewer texts may be a slip of the pen
@@ -103,14 +104,14 @@ class Ear:
         place, rarity, run, index, weight = self.place, self.rarity, self.run, self.index, self.weight
         rows = sorted(place[name] for name in found if name in place)
         length = math.sqrt(sum(rarity[r] ** 2 for r in rows)) or 1.0
-        sums = [0.0] * len(self.outputs)
+        sums = [0.0] * HIGHEST  # a place for any index that a file may hold, so that none need be checked
         for r in rows:
             strength = rarity[r] / length
             if self.names_by_hand[r]:
                 strength *= HAND
             for k in range(run[r], run[r + 1]):
                 sums[index[k]] += strength * weight[k]
-        return [b + s * x for b, s, x in zip(self.bias, self.scale, sums, strict=True)]
+        return [b + s * x for b, s, x in zip(self.bias, self.scale, sums, strict=False)]
 
     @cached_property
     def words(self) -> frozenset[str]:
@@ -236,7 +237,6 @@ def _sound(ear: Ear) -> None:
         and ear.run[0] == 0
         and ear.run[-1] == len(ear.index)
         and all(map(le, ear.run, ear.run[1:]))
-        and max(ear.index, default=-1) < outputs
         and len(ear.place) == features_
         and all(map(math.isfinite, (*ear.bias, *ear.scale, *ear.rarity)))
     )

@@ -52,9 +52,15 @@ COMPLAINTS = [name for name in CASES if name not in (*PREPARATIONS, IDEA, NONSEN
 KINDS = {"setup", "tyre", "driver", "mechanical", "engine", "track", "data", "unknown"}
 
 
+ANSWERS: dict[str, dict[str, Any]] = {}
+
+
 @pytest.fixture(params=list(CASES))
 def answer(request: pytest.FixtureRequest, advisor: Advisor) -> dict[str, Any]:
-    return advisor.answer(CASES[request.param])
+    """Each case is asked once for all that is said of its answer."""
+    if request.param not in ANSWERS:
+        ANSWERS[request.param] = advisor.answer(CASES[request.param])
+    return ANSWERS[request.param]
 
 
 def is_text(value: object) -> bool:

@@ -46,7 +46,7 @@ def interview(case: Case, replies: Sequence[int]) -> Iterator[tuple[State, str |
         state = answered(mind, state, asked, answer)
 
 
-@settings(patiently, max_examples=18)
+@settings(patiently, max_examples=12)
 @given(BARE | FULL, REPLIES)
 def test_no_question_is_put_twice_nor_one_that_is_answered(case: Case, replies: list[int]) -> None:
     steps = list(interview(case, replies))
@@ -56,7 +56,7 @@ def test_no_question_is_put_twice_nor_one_that_is_answered(case: Case, replies: 
     assert not any(known.answered(ident) for ident in asked)
 
 
-@settings(patiently, max_examples=10)
+@settings(patiently, max_examples=7)
 @given(BARE | FULL, REPLIES)
 def test_back_returns_to_each_former_state(case: Case, replies: list[int]) -> None:
     states = [state for state, _ in interview(case, replies)]
@@ -80,7 +80,7 @@ def assert_settled(state: State) -> None:
     )
 
 
-@settings(patiently, max_examples=25)
+@settings(patiently, max_examples=15)
 @given(BARE | FULL, REPLIES)
 def test_an_interview_settled_into_fields_gives_the_same_belief(case: Case, replies: list[int]) -> None:
     *_, (state, _) = interview(case, replies)

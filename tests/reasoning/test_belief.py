@@ -87,7 +87,7 @@ def test_the_cases_for_brute_force_reach_every_part_of_the_belief() -> None:
 
 
 @settings(
-    patiently, max_examples=3, phases=[Phase.generate]
+    patiently, max_examples=2, phases=[Phase.generate]
 )  # each weighs every pair of the shipped book by hand
 @given(some_evidence(shipped))
 def test_random_evidence_agrees_with_brute_force(evidence: Evidence) -> None:

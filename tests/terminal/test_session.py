@@ -513,7 +513,7 @@ DANGERS = 4  # of which one sentence speaks at most, each with its inspection
 
 def test_an_alarm_that_was_inspected_does_not_return(mind: Mind) -> None:
     """The interview goes on to its questions; a driver in pain has nothing to inspect, and no way on."""
-    for answer, alarm in alarms(mind):
+    for answer, alarm in list(alarms(mind))[::2]:  # tests/safety asks all of them for their inspection
         if not answer.inspect:
             continue
         play = interview(mind, f"{plain_phrase(answer)}. {LOOSE}", sound=["ok"] * DANGERS, enough=True)
