@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.book.written import as_data, case_from_data
+from advisor.interview import steps
 from advisor.model.case import Case
 from advisor.reasoning.advise import reason
 from advisor.units import Quantity, parse
@@ -80,3 +81,30 @@ def test_small_values_are_written_so_that_they_can_be_read(text: str) -> None:
 def test_a_case_that_says_only_half_is_read_back_too(case: Case) -> None:
     """An interview that has just begun is kept like any other."""
     assert read_back(case) == case
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"spoken": 5},
+        {"spoken": {"text": ["loose"]}},
+        {"spoken": {"text": "x" * 100_000, "of": [1, None, "balance", "no question"], "beside": -7}},
+        {"spoken": {"text": "\x1b[2Jloose", "of": "balance", "alone": "yes", "beside": 1e99}},
+        {"who": ["driver"]},
+        {"who": "nobody"},
+        {"unanswered": {"balance": 1}},
+        {"unanswered": ["balance", "no question", 7, "\x1b[2J"]},
+    ],
+    ids=str,
+)
+def test_what_was_said_is_read_back_from_a_journal_of_anybody(odd: dict[str, object]) -> None:
+    """A row is hostile until it is validated: what makes no sense is left out, and the case is still answered."""
+    back = case_from_data({"observed": {"balance": "oversteer"}, **odd}, shipped().book)
+    assert back is not None
+    assert back.who == ""
+    assert set(back.unanswered) <= {"balance"}
+    if back.spoken:
+        assert len(back.spoken.text) <= 8000
+        assert set(back.spoken.of) <= {"balance"}
+        assert back.spoken.beside == 0
+    assert steps.answer(shipped(), steps.begin(shipped(), back)).advice
