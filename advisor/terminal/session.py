@@ -11,9 +11,9 @@ from typing import Literal
 
 from advisor.interview import explanations, steps
 from advisor.interview.steps import State
-from advisor.model.advice import Advice, Answer, Question
+from advisor.model.advice import Advice, Answer, Look, Question
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
-from advisor.terminal import reasons, show
+from advisor.terminal import looks, reasons, show
 from advisor.terminal.prompts import LeaveError, Prompts
 from advisor.terminal.typed import (
     ASKED_KEYS,
@@ -188,6 +188,10 @@ class Session(Prompts):
     def questions(self, state: State) -> State:
         """Ask as long as it pays; the best change so far can be taken at any time."""
         while (asked := steps.question(self.mind, state)) is not None:
+            if listed := steps.look_over(self.mind, state, asked):
+                state = self._stopped(self._looked_over(state, listed))
+                self.remember(state, False)
+                continue
             previews = explanations.previews(self.mind, state, asked)
             show.question(self.out, asked, state.asked + 1, previews, state.gathered.evidence.perhaps)
             if steps.danger_first(self.mind, state):
@@ -199,6 +203,14 @@ class Session(Prompts):
             state = self._stopped(self._reply(state, asked))
             self.remember(state, False)
         return state
+
+    def _looked_over(self, state: State, listed: Sequence[Look]) -> State:
+        show.line(self.out, f"Best so far: {explanations.best(self.mind, state)}.")
+        while (found := looks.ask(self, listed, state.asked + 1)) == "b" and state.before is None:
+            show.line(self.out, "There is nothing to go back to.", 2)
+        if isinstance(found, list):
+            return steps.looked_over(self.mind, state, found)
+        return state.before if found == "b" and state.before else steps.taking(state)
 
     def _reply(self, state: State, asked: Question) -> State:
         while True:
@@ -240,17 +252,17 @@ class Session(Prompts):
         offered = found.advice[: show.TOP]
         if not found.understood.get("preparing"):
             show.plan(self.out, explanations.ahead(self.mind, state, offered[0]), self.mind.book)
-        looks = () if found.understood.get("preparing") else steps.look_first(self.mind, state)
-        show.looks(self.out, looks)
+        inspections = () if found.understood.get("preparing") else steps.look_first(self.mind, state)
+        show.looks(self.out, inspections)
         show.in_short(self.out, offered)
         show.keys(self.out, "Which will you try?", KEYS)
         while True:
-            over, then = self._taken(state, found, offered, looks, self.told())
+            over, then = self._taken(state, found, offered, inspections, self.told())
             if over:
                 return then
 
     def _taken(
-        self, state: State, found: Answer, offered: Sequence[Advice], looks: Sequence[Advice], text: str
+        self, state: State, found: Answer, offered: Sequence[Advice], inspections: Sequence[Advice], text: str
     ) -> tuple[bool, State | None]:
         """What was typed at the advice: whether it ends it, and where to go on from."""
         key = text.lower()
@@ -259,8 +271,8 @@ class Session(Prompts):
             return True, None
         if key in ("b", "back"):
             return True, state.before or state
-        if key == "s" and looks:
-            return True, steps.looked(self.mind, state, looks)
+        if key == "s" and inspections:
+            return True, steps.looked(self.mind, state, inspections)
         if key == "a":
             return True, steps.asking_more(state)
         if key == "f":

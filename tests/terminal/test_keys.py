@@ -465,11 +465,12 @@ def test_back_from_the_advice_leads_to_the_last_question(start: Start) -> None:
     before = in_short(shown)
     assert last is not None
     assert asked(person.types("b")) == last
-    place = last.harmless()
-    shown = person.types(str(place + 1))
+    listed = last.text.startswith("Look the kart over")
+    place = 0 if listed else last.harmless()
+    shown = person.types("ok" if listed else str(place + 1))
     while question(shown) is not None:
         shown = person.types("")
-    assert last.answers[place] in understood(shown).values()
+    assert listed or last.answers[place] in understood(shown).values()
     assert in_short(shown)
     assert before
 
