@@ -17,6 +17,7 @@ _NAMES = {
     "prior": "how often it happens at all",
     "feel": "what the kart does and where",
     "second": "the second fault",
+    "own cases": "how often it was behind your own troubles",
 }
 
 
