@@ -1,0 +1,128 @@
+"""What load-sensitive tyres hold, and what the locked rear axle does to them. SI, slips as ratios.
+
+Numbers or arrays of numbers go in alike; arrays give a result for each kart at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Real = NDArray[np.float64]
+Number = Real | float
+HALVINGS = 18  # of the slip range: a slip to four parts in a million
+BALANCING = 3  # rounds in which the axle finds its speed, for each of them; each begins where the last ended
+LEAST = 1e-9  # keeps divisions sound where a wheel carries nothing
+
+
+def hold(load: Number, friction: Number, nominal: Number, exponent: Number) -> Real:
+    """The most that a tyre holds along the ground [N].
+
+    load [N]; friction: coefficient at the nominal load; nominal [N]; exponent: 1 for a coefficient that does not
+    depend on the load. F = friction nominal (load / nominal)^exponent, with an exponent of 0.7 to 0.9 for car tyres
+    (Milliken & Milliken, Race Car Vehicle Dynamics, 1995, figure 2.9, as quoted by an encyclopaedia). That a kart
+    tyre is alike is an assumption.
+    """
+    share = np.maximum(np.asarray(load) / nominal, 0.0)
+    return np.asarray(friction * nominal * share**exponent, dtype=np.float64)
+
+
+def worked(slip: Number) -> Real:
+    """Share of what a tyre holds that it gives at a slip, both as parts of the whole: 1 - (1 - x)^3, 1 from x = 1 on.
+
+    The brush model with its parabolic pressure (E. Fiala, Seitenkräfte am rollenden Luftreifen, VDI-Z 96, 1954;
+    H. B. Pacejka, Tire and Vehicle Dynamics, chapter 3; both from memory).
+    """
+    return 1 - (1 - np.clip(slip, 0.0, 1.0)) ** 3
+
+
+def slip_for(share: Number) -> Real:
+    """The slip at which a tyre gives a share of what it holds; the other way round of `worked`, 1 for more than all."""
+    return 1 - np.cbrt(1 - np.clip(share, 0.0, 1.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Axle:
+    """What the locked rear axle does in a corner.
+
+    side: side force [N]; moment: that resists the turn [N m]; drag: power lost to the slip along the wheels over
+    the speed [N]; slip: side slip as a part of that at which the tyres slide wholly.
+    """
+
+    side: Real
+    moment: Real
+    drag: Real
+    slip: Real
+
+
+@dataclass(frozen=True, slots=True)
+class Locked:
+    """A locked axle in a corner: two wheels that turn alike on paths that do not.
+
+    inner, outer: what each tyre holds [N]; spread: half the difference of their slips along the kart, track / (2
+    radius), less what stagger takes off; track [m]; along: force that the axle gives, negative when braking
+    [N]; full: the slip at which a tyre slides wholly, the same along and across.
+    """
+
+    inner: Number
+    outer: Number
+    spread: Number
+    track: Number
+    along: Number
+    full: Number
+
+    def at(self, slip: Number) -> Axle:
+        """The axle at a side slip (as a part of the full one), with the speed that its force along asks for.
+
+        The inner wheel is driven faster than its path and pushes, the outer one is held back: both turn the kart
+        straight (F. Frendo, G. Greco & M. Guiggiani, Vehicle System Dynamics 44(6), 2006, on why the balance of such a kart
+        depends on the corner). Slips along and across share one tyre (Pacejka, chapter 3, from memory).
+        """
+        turn = 0.0 * np.asarray(self.inner + self.outer + self.spread)
+        for _ in range(12):
+            turn = self._turn(slip, turn)
+        return self._result(slip, turn)
+
+    def _stiff(self, slip: Number, turn: Number) -> tuple[Real, Real, Real, Real]:
+        """Slips along of both wheels, as parts of the full one, and force over slip of each [N]."""
+        first, last = (turn + self.spread) / self.full, (turn - self.spread) / self.full
+        found = []
+        for along, most in ((first, self.inner), (last, self.outer)):
+            whole = np.maximum(np.hypot(along, slip), LEAST)
+            found.append(most * worked(whole) / whole)
+        return np.asarray(first), np.asarray(last), found[0], found[1]
+
+    def _turn(self, slip: Number, turn: Number) -> Real:
+        """A better mean slip along for the force that the axle has to give: force over slip taken as it is now."""
+        _, _, inner, outer = self._stiff(slip, turn)
+        both = np.maximum(inner + outer, LEAST)
+        aim = (self.along * self.full - (inner - outer) * self.spread) / both
+        return np.asarray(np.clip(aim, -self.full, self.full), dtype=np.float64)
+
+    def _result(self, slip: Number, turn: Number) -> Axle:
+        first, last, inner, outer = self._stiff(slip, turn)
+        push, pull = inner * first, outer * last
+        return Axle(
+            side=(inner + outer) * slip,
+            moment=0.5 * self.track * (push - pull),
+            drag=(push * first + pull * last) * self.full,
+            slip=np.asarray(slip, dtype=np.float64),
+        )
+
+    def carrying(self, demand: Number, wheelbase: Number) -> Axle:
+        """The axle at the slip where its side force and its moment over the wheelbase meet a demand [N].
+
+        Halving the range of the slip; a demand that is more than the axle holds gives the axle at full slip.
+        """
+        shape = 0.0 * np.asarray(self.inner + self.outer + self.spread + demand)
+        low, high, turn = shape, shape + 1.0, shape
+        for _ in range(HALVINGS):
+            slip = 0.5 * (low + high)
+            for _ in range(BALANCING):
+                turn = self._turn(slip, turn)
+            now = self._result(slip, turn)
+            short = now.side + now.moment / wheelbase < demand
+            low, high = np.where(short, slip, low), np.where(short, high, slip)
+        return self._result(high, turn)
