@@ -1,0 +1,215 @@
+"""A kart in a corner: loads, lift, the steer that it needs, what each end has left, and which gives up first. SI, radians.
+
+Quasi-static: every moment as if it lasted. So the speed of a lift, bumps, damping of the frame, heat in the tyres
+and what the driver does are not in it. Arrays of karts give arrays of results.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.physics.contacts import G, Loads, Stand, axle_give, lifting_moment, settle
+from advisor.physics.grip import Axle, Locked, hold, slip_for
+from advisor.physics.kart import Kart
+from advisor.physics.steering import Jacking, holding_torque, jacking, wheel_angles
+
+Real = NDArray[np.float64]
+Number = Real | float
+ROUNDS = 3  # of loads, slips and steer, each of which follows from the others
+SEARCH = 5  # rounds to the acceleration at which an end gives up
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """What the kart is asked: lateral and longitudinal acceleration [m/s2], braking negative; `radius` of its path [m].
+
+    `steer`: mean angle of the front wheels [rad]; None for what the corner needs.
+    """
+
+    lateral: Number
+    along: Number
+    radius: Number
+    steer: Number | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A kart in a corner.
+
+    steer: mean of the front wheels [rad]; loads [N]; jack: heights of the front contacts [m]; front_use, rear_use: of
+    what each axle holds sideways, 1 where it gives up; front_left, rear_left: side force in hand [N], negative
+    where more is asked than there is; resisting: yaw moment of the locked axle against the turn [N m]; drag: of the locked axle
+    [N]; push_left: drive that the rear tyres could still take [N]; effort: torque about the king-pins
+    [N m]; lifts_at, tips_at: lateral acceleration at which the inside rear leaves the ground, and at which
+    the kart goes over, at this steer and longitudinal acceleration [m/s2].
+    """
+
+    steer: Real
+    loads: Loads
+    jack: Jacking
+    front_use: Real
+    rear_use: Real
+    front_left: Real
+    rear_left: Real
+    resisting: Real
+    drag: Real
+    push_left: Real
+    effort: Real
+    lifts_at: Real
+    tips_at: Real
+
+
+def speed(lateral: Number, radius: Number) -> Real:
+    """Speed [m/s] on a path of `radius` [m] at a lateral acceleration [m/s2]."""
+    return np.sqrt(np.asarray(lateral, dtype=np.float64) * radius)
+
+
+def stand(kart: Kart, corner: Corner, steer: Number) -> tuple[Stand, Jacking]:
+    """What the wheels carry at a steer angle, and the heights that it gives the front contacts."""
+    weight = kart.mass * G
+    shifted = kart.mass * corner.along * kart.height / kart.wheelbase
+    front = np.clip(kart.front_share * weight - shifted, 0.0, weight)
+    pins = kart.front_track - 2 * kart.arm
+    inner, outer = wheel_angles(steer, kart.ackermann, pins, kart.wheelbase, kart.toe)
+    jack = jacking(inner, outer, kart.caster, kart.inclination, kart.arm, kart.wheel_radius)
+    free = np.maximum(0.5 * (kart.rear_track - kart.bearing_span) - kart.hub_grip, 0.0)
+    built = Stand(
+        front=front,
+        rear=weight - front,
+        moment=kart.mass * corner.lateral * kart.height - weight * kart.offset,
+        share=kart.front_share,
+        front_track=kart.front_track,
+        rear_track=kart.rear_track,
+        front_rate=kart.front_rate,
+        rear_rate=kart.rear_rate,
+        axle=axle_give(free, kart.bearing_span, kart.axle_stiffness),
+        frame=kart.frame,
+        twist=0.0,
+    )
+    return replace(built, twist=jack.twist / kart.front_track - _cross_twist(kart, built)), jack
+
+
+def _cross_twist(kart: Kart, built: Stand) -> Number:
+    """The twist [rad] that gives the diagonals their difference of load when the kart stands still."""
+    soft = 2 / (built.front_rate * built.front_track**2) + 1 / built.frame
+    soft = soft + 2 * (1 / built.rear_rate + built.axle) / built.rear_track**2
+    # One moment between the axles loads one diagonal by M / front_track + M / rear_track against the other.
+    across = 1 / built.front_track + 1 / built.rear_track
+    return kart.cross * kart.mass * G / across * soft
+
+
+def drive(kart: Kart, corner: Corner) -> State:
+    """The kart in the corner. Loads, slips and steer follow from each other, in a few rounds."""
+    steer = corner.radius * 0 + kart.wheelbase / corner.radius if corner.steer is None else corner.steer
+    for _ in range(ROUNDS if corner.steer is None else 1):
+        built, jack = stand(kart, corner, steer)
+        loads = settle(built)
+        axle = rear_axle(kart, corner, loads).carrying(_asked_rear(kart, corner), kart.wheelbase)
+        side = kart.mass * corner.lateral - axle.side
+        most = front_hold(kart, corner, loads)
+        if corner.steer is None:
+            slips = (slip_for(side / np.maximum(most, 1.0)), axle.slip)
+            angles = [np.arctan(part * kart.full_slip) for part in slips]
+            steer = kart.wheelbase / corner.radius + angles[0] - angles[1]
+    return _state(kart, corner, np.asarray(steer, dtype=np.float64), built, jack, loads, axle, side, most)
+
+
+def _asked_rear(kart: Kart, corner: Corner) -> Number:
+    """Side force of the rear axle, plus its moment over the wheelbase, that balances the kart in yaw [N]."""
+    return kart.mass * corner.lateral * (1 - kart.front_share)
+
+
+def rear_axle(kart: Kart, corner: Corner, loads: Loads) -> Locked:
+    """The locked axle under its loads."""
+    braked = np.where(np.asarray(corner.along) < 0, 1 - np.asarray(kart.brake_front), 1.0)
+    inner, outer = (
+        hold(load, kart.friction, kart.rear_nominal, kart.exponent)
+        for load in (loads.rear_inner, loads.rear_outer)
+    )
+    rolling = 2 * np.pi * REAR_RADIUS
+    return Locked(
+        inner=inner,
+        outer=outer,
+        spread=0.5 * kart.rear_track / corner.radius - 0.5 * kart.stagger / rolling,
+        track=kart.rear_track,
+        along=kart.mass * corner.along * braked,
+        full=kart.full_slip,
+    )
+
+
+REAR_RADIUS = 0.140  # [m] of a rear wheel, rolling; from memory. Stagger only
+
+
+def front_hold(kart: Kart, corner: Corner, loads: Loads) -> Real:
+    """Side force that the front tyres hold [N], beside what they brake (friction circle: Wong, chapter 1, from memory)."""
+    held = hold(loads.front_inner, kart.friction, kart.front_nominal, kart.exponent)
+    held = held + hold(loads.front_outer, kart.friction, kart.front_nominal, kart.exponent)
+    braked = kart.brake_front * kart.mass * np.minimum(corner.along, 0.0)
+    return np.sqrt(np.maximum(held**2 - braked**2, 1.0))
+
+
+def _state(
+    kart: Kart,
+    corner: Corner,
+    steer: Real,
+    built: Stand,
+    jack: Jacking,
+    loads: Loads,
+    axle: Axle,
+    side: Number,
+    most: Real,
+) -> State:
+    rear = rear_axle(kart, corner, loads)
+    last = rear.at(1.0)
+    asked = _asked_rear(kart, corner)
+    rear_most = last.side + last.moment / kart.wheelbase
+    both = rear.inner + rear.outer
+    angles = wheel_angles(
+        steer, kart.ackermann, kart.front_track - 2 * kart.arm, kart.wheelbase, kart.toe
+    )
+    pins = (kart.caster, kart.inclination, kart.arm, kart.wheel_radius)
+    lean = kart.mass * G * kart.offset
+    over = 0.5 * (built.front * kart.front_track + built.rear * kart.rear_track)
+    lever = kart.mass * kart.height
+    return State(
+        steer=steer,
+        loads=loads,
+        jack=jack,
+        front_use=np.asarray(side / most),
+        rear_use=np.asarray(asked / np.maximum(rear_most, 1.0)),
+        front_left=np.asarray(most - side),
+        rear_left=np.asarray(rear_most - asked),
+        resisting=axle.moment,
+        drag=axle.drag,
+        push_left=np.sqrt(np.maximum(both**2 - axle.side**2, 0.0)) - rear.along,
+        effort=holding_torque(angles, (loads.front_inner, loads.front_outer), side, pins),
+        lifts_at=(lifting_moment(built) + lean) / lever,
+        tips_at=(over + lean) / lever,
+    )
+
+
+End = Literal["front", "rear"]
+
+
+def limit(kart: Kart, along: Number, radius: Number, end: End) -> Real:
+    """Lateral acceleration at which an end gives up [m/s2], at a longitudinal acceleration [m/s2] and radius [m].
+
+    What an end is asked grows with the acceleration and what it holds falls slowly, so that dividing by the part
+    in use comes close at once. Where the kart would go over before, the figure lies above `tips_at`.
+    """
+    lateral = 0.9 * kart.friction * G * (1 + 0.0 * np.asarray(radius))
+    power, before = np.asarray(1.2), (lateral, np.asarray(1.0))
+    for turn in range(SEARCH):
+        now = drive(kart, Corner(lateral, along, radius))
+        use = np.clip(now.front_use if end == "front" else now.rear_use, 0.4, 2.5)
+        if turn:
+            grown, moved = np.log(use / before[1]), np.log(lateral / before[0])
+            slope = np.where(np.abs(moved) > 1e-4, grown / np.where(np.abs(moved) > 1e-4, moved, 1.0), power)
+            power = np.clip(slope, 0.5, 3.0)
+        before = (lateral, use)
+        lateral = lateral * use ** (-1 / power)
+    return np.asarray(lateral, dtype=np.float64)
