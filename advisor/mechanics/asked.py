@@ -50,7 +50,9 @@ def read(text: str, book: Book) -> tuple[Asked, ...]:
     levers = [asked.change.lever for asked in found]
     twice = next((lever for lever in levers if levers.count(lever) > 1), None)
     if twice:
-        raise UnknownChangeError(f"the {book.levers[twice].name} stands there twice; say it once, with its amount")
+        raise UnknownChangeError(
+            f"the {book.levers[twice].name} stands there twice; say it once, with its amount"
+        )
     return found
 
 
@@ -82,7 +84,12 @@ def _lexicon(book: Book) -> Lexicon:
             phrases += [f"{word} {name}" for name in names for word in told]
             for name in SHORT.get(lever.id, ()):
                 for word in told:
-                    phrases += [f"{name} {word}", f"{word} {name}", f"{word} the {name}", f"{name} to the {word}"]
+                    phrases += [
+                        f"{name} {word}",
+                        f"{word} {name}",
+                        f"{word} the {name}",
+                        f"{name} to the {word}",
+                    ]
             for phrase in dict.fromkeys(phrases):
                 result.add(phrase, ("lever", lever.id, way))
     return result
@@ -109,7 +116,9 @@ def _one(part: str, book: Book, lexicon: Lexicon) -> Asked:
     amount = abs(_amount(part, lever))
     most = MOST_STEPS * one_step(lever)
     if amount > most + 1e-9:
-        raise UnknownChangeError(f"{told(lever, amount)} is more than {MOST_STEPS} steps of the {lever.name}; ask for less")
+        raise UnknownChangeError(
+            f"{told(lever, amount)} is more than {MOST_STEPS} steps of the {lever.name}; ask for less"
+        )
     change = Change(lever.id, way, sign * amount)
     return Asked(change, f"{lever.ways[way].say}, {told(lever, amount)}")
 

@@ -15,7 +15,7 @@ from advisor.physics.kart import DEGREE, Figure
 
 Verdict = Literal["agree", "disagree", "depends", "cannot tell", "not in the model"]
 ALIKE = 0.9  # of the karts that move must move one way for the model to have a sign
-MOVED = 0.5  # of all karts must move by what is felt
+MOVED = 0.5  # of all karts must move at all; see `outlook.SIGNED`
 # Regimes that are about sides of the kart: they turn the claim, not the figures.
 RIGHT = "observed.direction", "right"
 ASIDE = ("observed.direction",)

@@ -56,18 +56,20 @@ class Measure:
 
 
 MEASURES: dict[str, Measure] = {
-    "front_bite_entry": Measure("front side force in hand, braking in", "N", 2.5, lambda p: p.entry.front_left),
+    "front_bite_entry": Measure(
+        "front side force in hand, braking in", "N", 2.5, lambda p: p.entry.front_left
+    ),
     "front_bite_mid": Measure("front side force in hand", "N", 2.5, lambda p: p.mid.front_left),
-    "front_bite_exit": Measure("front side force in hand, driving out", "N", 2.5, lambda p: p.exit.front_left),
-    "inside_rear_lift": Measure(
-        "how early the inside rear lifts", "g", 0.004, lambda p: -p.mid.lifts_at / G
+    "front_bite_exit": Measure(
+        "front side force in hand, driving out", "N", 2.5, lambda p: p.exit.front_left
     ),
+    "inside_rear_lift": Measure("how early the inside rear lifts", "g", 0.004, lambda p: -p.mid.lifts_at / G),
     "rear_side_bite": Measure("rear side force in hand", "N", 2.5, lambda p: p.mid.rear_left),
-    "rear_release": Measure(
-        "ease of the locked axle, driving out", "N m", 1.0, lambda p: -p.exit.resisting
-    ),
+    "rear_release": Measure("ease of the locked axle, driving out", "N m", 1.0, lambda p: -p.exit.resisting),
     "rear_traction": Measure("drive in hand, driving out", "N", 2.5, lambda p: p.exit.push_left),
-    "braking_stability": Measure("rear side force in hand, braking in", "N", 2.5, lambda p: p.entry.rear_left),
+    "braking_stability": Measure(
+        "rear side force in hand, braking in", "N", 2.5, lambda p: p.entry.rear_left
+    ),
     "two_wheel_calm": Measure("acceleration at which it tips", "g", 0.004, lambda p: p.mid.tips_at / G),
     "steering_ease": Measure("ease of holding the lock", "N m", 0.15, lambda p: -p.mid.effort),
 }

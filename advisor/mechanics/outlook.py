@@ -15,6 +15,7 @@ from advisor.physics.handling import Number, Real, State
 from advisor.physics.kart import DEGREE, Figure, Kart, drawn, sample
 
 KARTS = 400  # that are drawn for a spread: its ends stand within a few hundredths of it, see the tests
+SIGNED = 0.4  # of what is felt: below it the assumptions of the model itself make the direction (assumption)
 LOW, HIGH = 0.05, 0.95  # of the karts lie below and above what is told as a spread
 Sign = Literal["more", "less", "cannot tell", "nothing"]
 
@@ -32,7 +33,8 @@ class Change:
 class Row:
     """A figure before and after: what the middle kart has, and between which ends the change lies in 90 % of them.
 
-    tiny: a change that nobody would feel; up, down: share of the karts in which it grows and shrinks by more than that.
+    tiny: a change that nobody would feel; up, down: share of the karts in which it grows and shrinks by more than
+    `SIGNED` of that, which is enough for a direction.
     """
 
     before: float
@@ -115,7 +117,10 @@ def outlook(
     after = turned(before, changes, karts)
     seen = [phases(kart, driven, before.radius) for kart in (before, after)]
     return Outlook(
-        rows={name: _row(read.take(seen[0].mid), read.take(seen[1].mid), read.tiny) for name, read in ROWS.items()},
+        rows={
+            name: _row(read.take(seen[0].mid), read.take(seen[1].mid), read.tiny)
+            for name, read in ROWS.items()
+        },
         effects={name: _row(m.take(seen[0]), m.take(seen[1]), m.tiny) for name, m in MEASURES.items()},
         first=(_front_first(seen[0]), _front_first(seen[1])),
         lateral=float(np.median(driven)) / G,
@@ -141,5 +146,6 @@ def _row(before: Real, after: Real, tiny: float) -> Row:
     before, after = (np.broadcast_to(values, np.shape(after)) for values in (before, after))
     moved = after - before
     low, middle, high = (float(end) for end in np.quantile(moved, [LOW, 0.5, HIGH]))
-    stood, up, down = float(np.median(before)), float(np.mean(moved > tiny)), float(np.mean(moved < -tiny))
+    stood, told = float(np.median(before)), SIGNED * tiny
+    up, down = float(np.mean(moved > told)), float(np.mean(moved < -told))
     return Row(stood, stood + middle, low, middle, high, tiny, up, down)

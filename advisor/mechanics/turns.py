@@ -95,9 +95,7 @@ def _seat_up(kart: Kart, amount: Number, size: Number) -> Kart:
 
 def _front_up(kart: Kart, amount: Number, size: Number) -> Kart:
     up = size * amount
-    return replace(
-        kart, height=kart.height + kart.front_share * up, caster=kart.caster + up / kart.wheelbase
-    )
+    return replace(kart, height=kart.height + kart.front_share * up, caster=kart.caster + up / kart.wheelbase)
 
 
 def _rear_up(kart: Kart, amount: Number, size: Number) -> Kart:
@@ -131,7 +129,9 @@ def _cross(kart: Kart, amount: Number, size: Number) -> Kart:
 
 FRONT_AIR, REAR_AIR = 75e3, 85e3  # [Pa] at which the tyre rates are those of FIGURES
 LEAD = 2.0  # [kg] that is moved
-AIR = Figure(0.8, 0.4, 1.2, "rate of a tyre over its pressure: carcass alone 0, air alone up to 2; assumption")
+AIR = Figure(
+    0.8, 0.4, 1.2, "rate of a tyre over its pressure: carcass alone 0, air alone up to 2; assumption"
+)
 _BRACED = ("the frame twists less under the same load", "the frame twists more under the same load")
 
 TURNS: dict[str, Turn] = {
@@ -246,7 +246,9 @@ TURNS: dict[str, Turn] = {
         Figure(0.006, 0.003, 0.010, "metres of a grade, assumption"),
     ),
     "toe": Turn(
-        "out", ("the inner front turns a little more and the outer one less", "both fronts turn more alike"), _toe
+        "out",
+        ("the inner front turns a little more and the outer one less", "both fronts turn more alike"),
+        _toe,
     ),
     "ackermann": Turn(
         "more",

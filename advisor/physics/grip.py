@@ -41,7 +41,7 @@ def worked(slip: Number) -> Real:
 
 def slip_for(share: Number) -> Real:
     """The slip at which a tyre gives a share of what it holds; the other way round of `worked`, 1 for more than all."""
-    return 1 - np.cbrt(1 - np.clip(share, 0.0, 1.0))
+    return np.asarray(1 - np.cbrt(1 - np.clip(share, 0.0, 1.0)), dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)

@@ -168,9 +168,7 @@ def _state(
     asked = _asked_rear(kart, corner)
     rear_most = last.side + last.moment / kart.wheelbase
     both = rear.inner + rear.outer
-    angles = wheel_angles(
-        steer, kart.ackermann, kart.front_track - 2 * kart.arm, kart.wheelbase, kart.toe
-    )
+    angles = wheel_angles(steer, kart.ackermann, kart.front_track - 2 * kart.arm, kart.wheelbase, kart.toe)
     pins = (kart.caster, kart.inclination, kart.arm, kart.wheel_radius)
     lean = kart.mass * G * kart.offset
     over = 0.5 * (built.front * kart.front_track + built.rear * kart.rear_track)
@@ -188,7 +186,7 @@ def _state(
         push_left=np.sqrt(np.maximum(both**2 - axle.side**2, 0.0)) - rear.along,
         effort=holding_torque(angles, (loads.front_inner, loads.front_outer), side, pins),
         lifts_at=(lifting_moment(built) + lean) / lever,
-        tips_at=(over + lean) / lever,
+        tips_at=np.asarray((over + lean) / lever, dtype=np.float64),
     )
 
 

@@ -87,12 +87,16 @@ FIGURES: dict[str, Figure] = {
     # E I of the rear axle [N m2]: a steel tube of 50 mm (the most that rules allow) with a wall of 1.5 to 2.5 mm.
     "axle_stiffness": Figure(17.9e3, 13.9e3, 21.7e3, "steel tube of 50 mm by 2 mm; wall " + ASSUMED),
     "bearing_span": Figure(0.66, 0.60, 0.72, ASSUMED),  # between the outer bearings [m]
-    "hub_grip": Figure(0.05, 0.03, 0.07, ASSUMED),  # tube that the hub holds stiff, inwards of the wheel's middle [m]
+    "hub_grip": Figure(
+        0.05, 0.03, 0.07, ASSUMED
+    ),  # tube that the hub holds stiff, inwards of the wheel's middle [m]
     # Torsion of the whole frame [N m/rad]: 193.6 N m/degree for a bare frame, 165 to 253 with more or less in it
     # (Liang, Yu & Wu, A study on torsional stiffness of the competition go-kart frame, 2007; second-hand).
     "frame": Figure(193.6 / DEGREE, 160 / DEGREE, 253 / DEGREE, "Liang, Yu & Wu 2007, second-hand"),
     "caster": Figure(15 * DEGREE, 12 * DEGREE, 19 * DEGREE, "frames are told with 12 to 19 degrees"),
-    "inclination": Figure(11 * DEGREE, 10 * DEGREE, 12 * DEGREE, "king-pins lean 10 to 12 degrees, two guides"),
+    "inclination": Figure(
+        11 * DEGREE, 10 * DEGREE, 12 * DEGREE, "king-pins lean 10 to 12 degrees, two guides"
+    ),
     "arm": Figure(0.090, 0.075, 0.110, ASSUMED),  # king-pin to wheel middle, at the spindle [m]
     "wheel_radius": Figure(0.128, 0.124, 0.140, "front wheel, from memory"),
     "ackermann": Figure(0.8, 0.4, 1.2, ASSUMED),
@@ -100,7 +104,9 @@ FIGURES: dict[str, Figure] = {
     "toe": Figure(0.0, -0.004, 0.008, ASSUMED),  # toe-out of both wheels [rad]
     # Load of the outer front and inner rear over the others' in equal karts [share of the weight].
     "cross": Figure(0.0, -0.01, 0.01, "equal diagonals on the scales; the rest " + ASSUMED),
-    "stagger": Figure(0.0, 0.0, 0.0, "nought on a road course"),  # outer rear's circumference over the inner's [m]
+    "stagger": Figure(
+        0.0, 0.0, 0.0, "nought on a road course"
+    ),  # outer rear's circumference over the inner's [m]
     "brake_front": Figure(0.0, 0.0, 0.0, "most karts brake on the rear axle alone"),
     "friction": Figure(1.6, 1.3, 1.9, ASSUMED),  # at the nominal load, dry
     "exponent": Figure(0.85, 0.75, 0.95, "0.7 to 0.9 for car tyres; " + ASSUMED),
@@ -150,7 +156,7 @@ def drawn(size: int, place: int, figure: Figure) -> Real:
     part = (np.arange(1, size + 1) * np.sqrt(_primes(place + 1)[place])) % 1.0
     below = figure.low + 2 * part * (figure.usual - figure.low)
     above = figure.usual + (2 * part - 1) * (figure.high - figure.usual)
-    return np.where(part < 0.5, below, above)
+    return np.asarray(np.where(part < 0.5, below, above), dtype=np.float64)
 
 
 @lru_cache

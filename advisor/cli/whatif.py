@@ -1,0 +1,182 @@
+"""`advisor whatif CHANGE`: what a change does to loads, lift and balance of a kart, by the kart model."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from advisor.cli import UNUSABLE, USED, team
+
+if TYPE_CHECKING:
+    from advisor.mechanics.asked import Asked
+    from advisor.mechanics.claims import Judged
+    from advisor.mechanics.known import Known
+    from advisor.mechanics.outlook import Outlook, Row
+    from advisor.model.knowledge import Book
+
+RADII, LATERALS = (4.0, 200.0), (0.1, 4.0)  # [m], [g] that are taken: a hairpin to a bend taken flat
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> argparse.ArgumentParser:
+    """The command and its own options."""
+    text = "what a change does to wheel loads, lift and balance, drawn and explained"
+    command = commands.add_parser("whatif", help=text, description=f"{text[0].upper()}{text[1:]}.")
+    command.add_argument(
+        "change",
+        metavar="CHANGE",
+        nargs="*",
+        help='in words, several with commas: "caster more 2 deg", "narrow the rear track by 10 mm"; one step where no amount is told',
+    )
+    command.add_argument("--case", metavar="CASE.yaml", help="a case file; what it tells of the kart counts")
+    command.add_argument("--radius", metavar="M", type=float, help="radius of the corner in metres")
+    command.add_argument("--lateral", metavar="G", type=float, help="how hard it is driven, in g")
+    command.add_argument("--turn", choices=("left", "right"), help="which way the corner goes")
+    command.add_argument(
+        "--figures", action="store_true", help="list every figure of the model with its source"
+    )
+    command.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    return command
+
+
+def whatif(options: argparse.Namespace) -> int:
+    """Status 1 with a sentence on standard error when the change or a file cannot be used."""
+    from advisor.mechanics.asked import UnknownChangeError, read
+
+    book = team.book(options)
+    wrong = _out_of_range(options)
+    kart = _kart(options, book)
+    if wrong or kart is None:
+        print(wrong or "", file=sys.stderr, end="\n" if wrong else "")
+        return UNUSABLE
+    if options.figures:
+        _figures(kart)
+        return USED
+    try:
+        asked = read(_joined(options.change), book)
+    except UnknownChangeError as error:
+        text = str(error)
+        print(f"{text[:1].upper()}{text[1:]}.", file=sys.stderr)
+        return UNUSABLE
+    seen, claims = _answer(book, kart, asked, options)
+    if options.json:
+        print(json.dumps(_as_data(kart, asked, seen, claims)))
+        return USED
+    from advisor.terminal import plan
+    from advisor.terminal.screen import screen
+
+    plan.whatif(screen(), book, kart, asked, seen, claims)
+    return USED
+
+
+def _joined(words: Sequence[str]) -> str:
+    """Quoted changes are several; bare words are one text."""
+    return (", " if any(" " in word for word in words) else " ").join(words)
+
+
+def _out_of_range(options: argparse.Namespace) -> str:
+    for name, value, (low, high), unit in (
+        ("--radius", options.radius, RADII, "metres"),
+        ("--lateral", options.lateral, LATERALS, "g"),
+    ):
+        if value is not None and not low <= value <= high:
+            return f"{name} must lie between {low:g} and {high:g} {unit}, not {value:g}."
+    return ""
+
+
+def _kart(options: argparse.Namespace, book: Book) -> Known | None:
+    """What is known of the kart: by its file, by a case on top of it, by the options. None after printing problems."""
+    from dataclasses import replace
+
+    from advisor.book import garage
+    from advisor.book.cases import read_case
+    from advisor.cli.karts import garage_path
+    from advisor.mechanics.known import known, narrowed
+    from advisor.model.case import Case
+
+    case, settings = Case(), {}
+    on_file = None
+    if getattr(options, "kart", None):
+        on_file = garage.read(garage_path(options), options.kart, book)
+        case, settings = on_file.case, dict(on_file.settings)
+    if options.case:
+        read = read_case(Path(options.case), book)
+        if read.case is None:
+            for problem in sorted(read.problems):
+                print(problem, file=sys.stderr)
+            return None
+        case = garage.on_top(on_file, read)[0] if on_file else read.case
+        settings |= dict(read.settings)
+    found = known(case, settings)
+    if options.radius is not None:
+        found = narrowed(found, radius=options.radius)
+    return replace(found, turn=options.turn) if options.turn else found
+
+
+def _answer(
+    book: Book, kart: Known, asked: Sequence[Asked], options: argparse.Namespace
+) -> tuple[Outlook, list[Judged]]:
+    from dataclasses import replace
+
+    from advisor.mechanics.claims import beside
+    from advisor.mechanics.outlook import outlook
+    from advisor.mechanics.turns import SIDED
+    from advisor.physics.contacts import G
+
+    mirrored = kart.turn == "right"
+    changes = [
+        replace(one.change, amount=-one.change.amount)
+        if mirrored and one.change.lever in SIDED
+        else one.change
+        for one in asked
+    ]
+    lateral = None if options.lateral is None else options.lateral * G
+    seen = outlook(kart.figures, changes, lateral)
+    if len(asked) > 1:
+        return seen, []  # what people say is said of one change
+    change = asked[0].change
+    lever = book.levers[change.lever]
+    said = [g for g in lever.gives if not g.where or set(g.where) == {"observed.direction"}]
+    return seen, list(beside(lever, change.way, seen, said))
+
+
+def _figures(kart: Known) -> None:
+    """Every figure with its range and source, in SI."""
+    for name, figure in kart.figures.items():
+        print(
+            f"{name.replace('_', ' ')}: {figure.usual:.4g} ({figure.low:.4g} to {figure.high:.4g}), {figure.source}"
+        )
+
+
+def _as_data(kart: Known, asked: Sequence[Asked], seen: Outlook, claims: Sequence[Judged]) -> dict[str, Any]:
+    return {
+        "changes": [
+            {"lever": a.change.lever, "direction": a.change.way, "amount": a.change.amount, "say": a.say}
+            for a in asked
+        ],
+        "known": list(kart.told),
+        "corner": {"turn": kart.turn or "left", "radius": seen.radius, "lateral": seen.lateral},
+        "karts": seen.karts,
+        "front_first": list(seen.first),
+        "figures": {name: _row(row) for name, row in seen.rows.items()},
+        "effects": {name: _row(row) for name, row in seen.effects.items()},
+        "claims": [
+            {
+                "way": c.gives.way,
+                "effect": c.gives.effect,
+                "change": c.gives.change,
+                "agree": len(c.gives.agree),
+                "disagree": len(c.gives.disagree),
+                "model": c.verdict,
+            }
+            for c in claims
+        ],
+    }
+
+
+def _row(row: Row) -> dict[str, Any]:
+    numbers = {name: round(getattr(row, name), 6) for name in ("before", "after", "low", "middle", "high")}
+    return {**numbers, "sign": row.sign}
