@@ -29,7 +29,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> argpar
         "change",
         metavar="CHANGE",
         nargs="*",
-        help='in words, several with commas: "caster more 2 deg", "narrow the rear track by 10 mm"; one step where no amount is told',
+        help='in words, several with commas: "caster more 2 deg", "narrow the rear track by 10 mm"; '
+        "one step where no amount is told",
     )
     command.add_argument("--case", metavar="CASE.yaml", help="a case file; what it tells of the kart counts")
     command.add_argument("--radius", metavar="M", type=float, help="radius of the corner in metres")

@@ -1,4 +1,4 @@
-"""A change in words, such as "two degrees more caster" or "narrow the rear track by 10 mm", to a lever, way and amount."""
+"""A change in words, such as "two degrees more caster" or "narrow the rear track", to a lever, way and amount."""
 
 from __future__ import annotations
 

@@ -165,7 +165,7 @@ def _balance(row: Row) -> str:
 
 
 def brief(seen: Outlook) -> str:
-    """One sentence of what a change does, for beside an advice: the inside rear, its lift, what either end has in hand."""
+    """One sentence of what a change does: the inside rear, its lift, and what either end has in hand."""
     rows = seen.rows
     load, lifts = rows["rear_inner"], rows["lifts_at"]
     told = span(WORDS["rear_inner"], load)
@@ -180,7 +180,7 @@ def brief(seen: Outlook) -> str:
 
 
 def asides(book: Book, claims: Iterable[Gives]) -> list[str]:
-    """What the records say where the wheel loads contradict their sources or settle them, a text for all effects alike."""
+    """What the records say where the wheel loads contradict or settle their sources, a text for effects alike."""
     alike: dict[tuple[str, Statics], list[str]] = {}
     for gives in claims:
         if gives.statics is not None:

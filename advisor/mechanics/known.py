@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from advisor.mechanics.turns import FRONT_AIR, REAR_AIR
 from advisor.model.case import Case, Value
-from advisor.physics.kart import DEGREE, FIGURES, SMALL, Figure
+from advisor.physics.kart import DEGREE, FIGURES, FRONT_AIR, REAR_AIR, SMALL, Figure
 from advisor.physics.weight import KART_MASS
 from advisor.units import Quantity
 
@@ -29,7 +28,7 @@ class Known:
 
 
 def known(case: Case, settings: Mapping[str, Pieces] | None = None) -> Known:
-    """What a case tells of its kart, the more special after the more general. `settings`: those of several values too."""
+    """What a case tells of its kart, the special after the general. `settings`: those of several values too."""
     figures = dict(FIGURES)
     told: list[str] = []
     for label, found in (
@@ -52,7 +51,7 @@ def _about(value: float, by: float) -> Figure:
 
 # --- the day, by answers ----------------------------------------------------------------------------
 
-# By "question answer": what it says of the figures. Assumptions all, but for the weights of gearbox karts (federation minimums).
+# By "question answer": what it says of the figures. Assumptions all, but for the weights of gearbox karts.
 ANSWERS: dict[str, dict[str, Figure]] = {
     "machine cadet": SMALL,
     "machine gearbox": {

@@ -1,4 +1,4 @@
-"""Effects of the knowledge base as figures of the kart model: the three parts of a corner, and what is read from each."""
+"""Effects of the knowledge base as figures of the kart model, each read from one of three parts of a corner."""
 
 from __future__ import annotations
 

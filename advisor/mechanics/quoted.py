@@ -17,7 +17,7 @@ QUOTED = 200  # karts: a sentence needs no finer ends
 def quote(
     book: Book, lever: str, way: str, case: Case | None = None, settings: Mapping[str, Pieces] | None = None
 ) -> str:
-    """What one step (of `lever` turned `way`) does to this kart, with its spread; empty where the model holds nothing of it.
+    """What one step of a lever does to this kart, with its spread; empty where the model holds nothing of it.
 
     Loads numpy and takes about a tenth of a second, so call it for what is looked at, not for every rank.
     """

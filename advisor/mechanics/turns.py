@@ -13,7 +13,7 @@ import numpy as np
 
 from advisor import units
 from advisor.model.knowledge import Lever
-from advisor.physics.kart import FIGURES, Figure, Kart, Number
+from advisor.physics.kart import FIGURES, FRONT_AIR, REAR_AIR, Figure, Kart, Number
 
 Apply = Callable[[Kart, Number, Number], Kart]
 ONE = Figure(1.0, 1.0, 1.0, "")
@@ -127,7 +127,6 @@ def _cross(kart: Kart, amount: Number, size: Number) -> Kart:
     return replace(kart, cross=kart.cross + size * amount)
 
 
-FRONT_AIR, REAR_AIR = 75e3, 85e3  # [Pa] at which the tyre rates are those of FIGURES
 LEAD = 2.0  # [kg] that is moved
 AIR = Figure(
     0.8, 0.4, 1.2, "rate of a tyre over its pressure: carcass alone 0, air alone up to 2; assumption"

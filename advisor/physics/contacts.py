@@ -76,7 +76,8 @@ def membrane_rate(pressure: Number, width: Number, radius: Number, load: Number)
     """Radial rate of a tyre that only its air holds up [N/m].
 
     pressure: gauge [Pa]; width of the tread [m]; radius [m]; load [N]. From F = 2 p w sqrt(2 R d):
-    k = 4 p^2 w^2 R / F. A derivation that leaves out the carcass, not a measurement: no measured rate of a kart tyre was found.
+    k = 4 p^2 w^2 R / F. A derivation that leaves out the carcass, not a measurement: no measured rate of a kart
+    tyre was found.
     """
     return np.asarray(4 * pressure**2 * width**2 * radius / load, dtype=np.float64)
 
@@ -85,13 +86,13 @@ def settle(stand: Stand) -> Loads:
     """The loads of the four wheels, of which none pulls.
 
     Each axle's load and the moment are given by statics; what is left open, the part of the moment that the front
-    axle takes, makes the complementary energy of tyres, axle and frame least (Castigliano; Engesser 1889). Loads that may
-    not be negative bound that part, and the least of a parabola between bounds is at its own bottom or at a bound.
+    axle takes, makes the complementary energy of tyres, axle and frame least (Castigliano; Engesser 1889). Loads
+    may not be negative, which bounds that part, and a parabola between bounds is least at its bottom or at a bound.
     With four wheels down it is the common model of roll stiffnesses in series through the frame (Deakin, Crolla,
     Ramirez & Hanley, The Effect of Chassis Stiffness on Race Car Handling Balance, SAE 2000-01-3554).
     The lean of the kart (about 0.2 degrees) and the way of the contact points along the ground are left out.
     """
-    soft_front, soft_rear, total, aim = _compliances(stand)
+    _, total, aim = _compliances(stand)
     free = aim / total
     front_most = 0.5 * stand.front * stand.front_track
     rear_most = 0.5 * stand.rear * stand.rear_track
@@ -105,13 +106,13 @@ def settle(stand: Stand) -> Loads:
     return _loads(stand, front, rear, slack, tips)
 
 
-def _compliances(stand: Stand) -> tuple[Number, Number, Number, Number]:
-    """Give of front, rear and all in roll [rad/(N m)], and the angle that the front's part of the moment must make."""
+def _compliances(stand: Stand) -> tuple[Number, Number, Number]:
+    """Give in roll of the rear and of all [rad/(N m)], and the angle that the front's part of the moment must make."""
     soft_front = 2 / (stand.front_rate * stand.front_track**2)
     soft_rear = 2 * (1 / stand.rear_rate + stand.axle) / stand.rear_track**2
     soft_frame = 1 / stand.frame
     aim = stand.moment * (soft_rear + stand.share * soft_frame) - stand.twist
-    return soft_front, soft_rear, soft_front + soft_rear + soft_frame, aim
+    return soft_rear, soft_front + soft_rear + soft_frame, aim
 
 
 def _loads(stand: Stand, front: Number, rear: Number, slack: Number, tips: NDArray[np.bool_]) -> Loads:
@@ -141,7 +142,7 @@ def lifting_moment(stand: Stand) -> Real:
 
     Where the inner front would leave the ground before, it is the moment at which the kart tips.
     """
-    _, soft_rear, total, _ = _compliances(stand)
+    soft_rear, total, _ = _compliances(stand)
     part = (soft_rear + stand.share / stand.frame) / total
     front_most, rear_most = (
         0.5 * stand.front * stand.front_track,

@@ -78,8 +78,8 @@ class Locked:
         """The axle at a side slip (as a part of the full one), with the speed that its force along asks for.
 
         The inner wheel is driven faster than its path and pushes, the outer one is held back: both turn the kart
-        straight (F. Frendo, G. Greco & M. Guiggiani, Vehicle System Dynamics 44(6), 2006, on why the balance of such a kart
-        depends on the corner). Slips along and across share one tyre (Pacejka, chapter 3, from memory).
+        straight (F. Frendo, G. Greco & M. Guiggiani, Vehicle System Dynamics 44(6), 2006, on why the balance of such
+        a kart depends on the corner). Slips along and across share one tyre (Pacejka, chapter 3, from memory).
         """
         return self._result(slip, self._settled(slip, 12))
 

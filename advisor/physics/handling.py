@@ -1,4 +1,4 @@
-"""A kart in a corner: loads, lift, the steer that it needs, what each end has left, and which gives up first. SI, radians.
+"""A kart in a corner: loads, lift, the steer that it needs, what each end has left, which gives up first. SI, radians.
 
 Quasi-static: every moment as if it lasted. So the speed of a lift, bumps, damping of the frame, heat in the tyres
 and what the driver does are not in it. Arrays of karts give arrays of results.
@@ -42,8 +42,8 @@ class State:
 
     steer: mean of the front wheels [rad]; loads [N]; jack: heights of the front contacts [m]; front_use, rear_use: of
     what each axle holds sideways, 1 where it gives up; front_left, rear_left: side force in hand [N], negative
-    where more is asked than there is; resisting: yaw moment of the locked axle against the turn [N m]; drag: of the locked axle
-    [N]; push_left: drive that the rear tyres could still take [N]; effort: torque about the king-pins
+    where more is asked than there is; resisting: yaw moment of the locked axle against the turn [N m]; drag: of the
+    locked axle [N]; push_left: drive that the rear tyres could still take [N]; effort: torque about the king-pins
     [N m]; lifts_at, tips_at: lateral acceleration at which the inside rear leaves the ground, and at which
     the kart goes over, at this steer and longitudinal acceleration [m/s2].
     """
@@ -145,7 +145,7 @@ REAR_RADIUS = 0.140  # [m] of a rear wheel, rolling; from memory. Stagger only
 
 
 def front_hold(kart: Kart, corner: Corner, loads: Loads) -> Real:
-    """Side force that the front tyres hold [N], beside what they brake (friction circle: Wong, chapter 1, from memory)."""
+    """What the front tyres hold sideways beside braking [N] (friction circle: Wong, chapter 1, from memory)."""
     held = hold(loads.front_inner, kart.friction, kart.front_nominal, kart.exponent)
     held = held + hold(loads.front_outer, kart.friction, kart.front_nominal, kart.exponent)
     braked = kart.brake_front * kart.mass * np.minimum(corner.along, 0.0)

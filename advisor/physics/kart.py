@@ -1,7 +1,7 @@
 """The figures that make a kart: what is usual, between which ends they lie, and where they come from. SI, radians.
 
-Nothing but geometry and masses of a kart is well published, so every result is to be told with the spread that these ranges
-give it. `sample` draws many karts at once.
+Nothing but geometry and masses of a kart is well published, so every result is to be told with the spread that these
+ranges give it. `sample` draws many karts at once.
 """
 
 from __future__ import annotations
@@ -12,6 +12,8 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+
+from advisor.physics.contacts import membrane_rate, tube_stiffness
 
 Real = NDArray[np.float64]
 Number = Real | float
@@ -67,6 +69,11 @@ class Kart:
 
 
 ASSUMED = "assumption"
+# Radial rates of the tyres [N/m] at the pressures of FRONT_AIR and REAR_AIR [Pa], by tread, radius and static load.
+FRONT_AIR, REAR_AIR = 75e3, 85e3
+FRONT_RATE = float(membrane_rate(FRONT_AIR, 0.110, 0.140, 360.0))
+REAR_RATE = float(membrane_rate(REAR_AIR, 0.180, 0.1475, 498.0))
+AXLE = tube_stiffness(0.050, 0.002)  # E I of the rear axle [N m2]
 FIGURES: dict[str, Figure] = {
     # Kart and driver [kg]: federations ask for 150 to 175 in 125 cc classes (international karting rules, 2025).
     "mass": Figure(165.0, 150.0, 180.0, "federation minimums of 150 to 175 kg"),
@@ -82,10 +89,19 @@ FIGURES: dict[str, Figure] = {
     "front_track": Figure(1.08, 1.02, 1.15, ASSUMED),
     "rear_track": Figure(1.17, 1.13, 1.19, "overall width of at most 1.40 m less the tyre, an assumption"),
     # Radial rate of a tyre [N/m]: membrane estimate at 0.75 and 0.85 bar, a third either way.
-    "front_rate": Figure(106e3, 75e3, 145e3, "derived from the air alone; " + ASSUMED),
-    "rear_rate": Figure(277e3, 195e3, 375e3, "derived from the air alone; " + ASSUMED),
+    "front_rate": Figure(
+        FRONT_RATE, 0.7 * FRONT_RATE, 1.35 * FRONT_RATE, "derived from the air alone; " + ASSUMED
+    ),
+    "rear_rate": Figure(
+        REAR_RATE, 0.7 * REAR_RATE, 1.35 * REAR_RATE, "derived from the air alone; " + ASSUMED
+    ),
     # E I of the rear axle [N m2]: a steel tube of 50 mm (the most that rules allow) with a wall of 1.5 to 2.5 mm.
-    "axle_stiffness": Figure(17.9e3, 13.9e3, 21.7e3, "steel tube of 50 mm by 2 mm; wall " + ASSUMED),
+    "axle_stiffness": Figure(
+        AXLE,
+        tube_stiffness(0.050, 0.0015),
+        tube_stiffness(0.050, 0.0025),
+        "steel tube of 50 mm by 2 mm; wall " + ASSUMED,
+    ),
     "bearing_span": Figure(0.66, 0.60, 0.72, ASSUMED),  # between the outer bearings [m]
     "hub_grip": Figure(
         0.05, 0.03, 0.07, ASSUMED
@@ -142,7 +158,7 @@ def usual(figures: Mapping[str, Figure] | None = None) -> Kart:
 
 
 def sample(size: int, figures: Mapping[str, Figure] | None = None) -> Kart:
-    """As many karts as `size` that fill the ranges evenly, as arrays; half of them on either side of each usual figure."""
+    """As many karts as `size` that fill the ranges evenly, as arrays; half on either side of each usual figure."""
     known = {**FIGURES, **(figures or {})}
     return Kart(**{name: drawn(size, place, known[name]) for place, name in enumerate(NAMES)})
 

@@ -1,4 +1,4 @@
-"""A what-if on the screen: the kart from above before and after, the figures, the chain, and what people say beside it."""
+"""A what-if on the screen: the kart from above before and after, figures, the chain, and what people say beside it."""
 
 from __future__ import annotations
 
