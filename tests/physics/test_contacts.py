@@ -153,7 +153,13 @@ def by_displacements(kart: Stand) -> NDArray[np.float64] | None:
             ]
         )
 
-    for start in ([3, 3, 0, 0, 0], [3, 3, 5, 5, 0], [3, 3, -5, -5, 0], [6, 6, 20, 20, 0], [6, 6, -20, -20, 0]):
+    for start in (
+        [3, 3, 0, 0, 0],
+        [3, 3, 5, 5, 0],
+        [3, 3, -5, -5, 0],
+        [6, 6, 20, 20, 0],
+        [6, 6, -20, -20, 0],
+    ):
         found = root(off, np.array(start, dtype=float), method="hybr")
         if np.abs(off(found.x)).max() < 1e-5:
             return forces(found.x)
@@ -300,6 +306,7 @@ def test_the_inside_rear_lifts_at_the_moment_that_is_told(kart: Stand) -> None:
     assert at <= tips + 1e-6
     below, above = settle(replace(kart, moment=at - 1)), settle(replace(kart, moment=at + 1))
     assume(abs(at - tips) > 2)
+    assume(min(float(below.front_outer), float(above.front_outer)) > 1)  # turned the right way round
     assert float(below.rear_inner) > 0
     assert float(above.rear_inner) == 0
 
