@@ -123,7 +123,7 @@ def _answer(
     from dataclasses import replace
 
     from advisor.mechanics.claims import beside
-    from advisor.mechanics.outlook import outlook
+    from advisor.mechanics.outlook import base, outlook
     from advisor.mechanics.turns import SIDED
     from advisor.physics.contacts import G
 
@@ -135,7 +135,7 @@ def _answer(
         for one in asked
     ]
     lateral = None if options.lateral is None else options.lateral * G
-    seen = outlook(kart.figures, changes, lateral)
+    seen = outlook(base(kart.figures, lateral), changes)
     if len(asked) > 1:
         return seen, []  # what people say is said of one change
     change = asked[0].change
@@ -146,10 +146,11 @@ def _answer(
 
 def _figures(kart: Known) -> None:
     """Every figure with its range and source, in SI."""
+    from advisor.physics.kart import UNITS
+
     for name, figure in kart.figures.items():
-        print(
-            f"{name.replace('_', ' ')}: {figure.usual:.4g} ({figure.low:.4g} to {figure.high:.4g}), {figure.source}"
-        )
+        value = f"{figure.usual:.4g} {UNITS.get(name, '')}".rstrip()
+        print(f"{name.replace('_', ' ')}: {value} ({figure.low:.4g} to {figure.high:.4g}), {figure.source}")
 
 
 def _as_data(kart: Known, asked: Sequence[Asked], seen: Outlook, claims: Sequence[Judged]) -> dict[str, Any]:

@@ -37,14 +37,18 @@ class Asked:
     say: str
 
 
-def read(text: str, book: Book) -> tuple[Asked, ...]:
+def read(text: str, book: Book, known: Lexicon | None = None) -> tuple[Asked, ...]:
     """Every change of a text, in order; they are parted by commas, semicolons, "and" or "plus".
 
-    Raises UnknownChangeError for a part that is not understood, and for a lever that is not in the model.
+    `known`: what `lexicon` made of the book, to read many texts. Raises UnknownChangeError for a part that is not
+    understood, and for a lever that is not in the model.
     """
-    lexicon = _lexicon(book)
-    parts = [part.strip() for part in re.split(r"[;]|,(?!\d)|\band\b|\bplus\b|\s\+\s", text.lower())]
-    found = tuple(_one(part, book, lexicon) for part in parts if part)
+    known = known or lexicon(book)
+    text = text.lower()
+    for whole in (way.say for lever in book.levers.values() for way in lever.ways.values() if "," in way.say):
+        text = text.replace(whole, _bare(whole))
+    parts = [part.strip() for part in re.split(r"[;]|,(?!\d)|\band\b|\bplus\b|\s\+\s", text)]
+    found = tuple(_one(part, book, known) for part in parts if part)
     if not found:
         raise UnknownChangeError(f"say what to change, such as {EXAMPLE}")
     levers = [asked.change.lever for asked in found]
@@ -70,7 +74,12 @@ SHORT = {
 EXAMPLE = '"caster more 2 deg" or "narrow the rear track by 10 mm"'
 
 
-def _lexicon(book: Book) -> Lexicon:
+def _bare(say: str) -> str:
+    """What a way says, without the comma that would part it."""
+    return say.replace(",", "")
+
+
+def lexicon(book: Book) -> Lexicon:
     """Phrases of the levers alone, and every lever and way by its name."""
     result = Lexicon(book.words.classes)
     for lever in book.levers.values():
@@ -79,7 +88,7 @@ def _lexicon(book: Book) -> Lexicon:
             result.add(name, ("lever", lever.id))
         for way, entry in lever.ways.items():
             told = (way.replace("_", " "), *book.words.ways.get(way, ()))
-            phrases = [*entry.phrases, entry.say]
+            phrases = [*entry.phrases, _bare(entry.say)]
             phrases += [f"{name} {word}" for name in names for word in told]
             phrases += [f"{word} {name}" for name in names for word in told]
             for name in SHORT.get(lever.id, ()):
@@ -95,9 +104,9 @@ def _lexicon(book: Book) -> Lexicon:
     return result
 
 
-def _one(part: str, book: Book, lexicon: Lexicon) -> Asked:
-    row = corrected(tokens(_without_amount(part)), lexicon.vocabulary, lexicon.ordinary)
-    matches = [m for m in lexicon.matches(row) if m.tag[0] == "lever"]
+def _one(part: str, book: Book, known: Lexicon) -> Asked:
+    row = corrected(tokens(_without_amount(part)), known.vocabulary, known.ordinary)
+    matches = [m for m in known.matches(row) if m.tag[0] == "lever"]
     best = _best(matches)
     if best is None:
         raise UnknownChangeError(

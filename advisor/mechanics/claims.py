@@ -8,7 +8,7 @@ from typing import Literal
 
 from advisor.mechanics.known import ANSWERS
 from advisor.mechanics.measures import MEASURES
-from advisor.mechanics.outlook import Change, Outlook, Row, outlook
+from advisor.mechanics.outlook import Base, Change, Outlook, Row, base, outlook
 from advisor.mechanics.turns import SIDED, TURNS, one_step, sign_of
 from advisor.model.knowledge import Book, Gives, Lever
 from advisor.physics.kart import DEGREE, Figure
@@ -93,13 +93,31 @@ def _either(rows: Sequence[Mapping[str, Figure]]) -> dict[str, Figure]:
 
 def judged(book: Book, karts: int) -> Iterator[Judged]:
     """Every claim of every lever over the ranges of the figures."""
-    known: dict[tuple[str, str], Outlook] = {}
+    known = _Known(karts)
     for lever in book.levers.values():
         for gives in lever.gives:
-            yield _judged(lever, gives, karts, known)
+            yield _judged(lever, gives, known)
 
 
-def _judged(lever: Lever, gives: Gives, karts: int, known: dict[tuple[str, str], Outlook]) -> Judged:
+class _Known:
+    """Karts of each regime and what each change does to them, worked out once."""
+
+    def __init__(self, karts: int) -> None:
+        self._karts = karts
+        self._bases: dict[str, Base] = {}
+        self._seen: dict[tuple[str, Change], Outlook] = {}
+
+    def outlook(self, where: Mapping[str, str], figures: Mapping[str, Figure], change: Change) -> Outlook:
+        """The outlook of a change in a regime."""
+        key = str(sorted(where.items())) if figures else ""
+        if key not in self._bases:
+            self._bases[key] = base(figures, karts=self._karts)
+        if (key, change) not in self._seen:
+            self._seen[key, change] = outlook(self._bases[key], [change])
+        return self._seen[key, change]
+
+
+def _judged(lever: Lever, gives: Gives, known: _Known) -> Judged:
     if lever.id not in TURNS or sign_of(lever, gives.way) == 0:
         return Judged(lever.id, gives, "not in the model", reason="lever")
     if gives.effect not in MEASURES:
@@ -109,8 +127,6 @@ def _judged(lever: Lever, gives: Gives, karts: int, known: dict[tuple[str, str],
         return Judged(lever.id, gives, "not in the model", reason="regime")
     mirrored = lever.id in SIDED and gives.where.get(RIGHT[0]) == RIGHT[1]
     sign = sign_of(lever, gives.way) * (-1 if mirrored else 1)
-    key = (lever.id, f"{sign}{sorted(gives.where.items())}")
-    if key not in known:
-        known[key] = outlook(figures, [Change(lever.id, gives.way, sign * one_step(lever))], karts=karts)
-    row = known[key].effects[gives.effect]
+    seen = known.outlook(gives.where, figures, Change(lever.id, gives.way, sign * one_step(lever)))
+    row = seen.effects[gives.effect]
     return Judged(lever.id, gives, judge(row, gives.change == "more"), row)

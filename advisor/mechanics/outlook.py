@@ -98,33 +98,46 @@ ROWS: dict[str, _Read] = {
 }
 
 
-def outlook(
+@dataclass(frozen=True, slots=True)
+class Base:
+    """Karts as they stand, in their corner: what every change is held against."""
+
+    kart: Kart
+    driven: Real
+    seen: Phases
+
+
+def base(
     figures: Mapping[str, Figure],
-    changes: Sequence[Change],
     lateral: float | None = None,
     radius: float | None = None,
     karts: int = KARTS,
-) -> Outlook:
-    """What the changes do to karts of these figures (those that are left out are the usual ones).
+) -> Base:
+    """Karts of these figures (those that are left out are the usual ones), driven through their corner.
 
-    lateral: acceleration of the corner [m/s2], that of `pace` where None; radius [m]. The corner, its speed and the
-    driver are the same before and after. Raises KeyError for a lever that is not in the model.
+    lateral: acceleration of the corner [m/s2], that of `pace` where None; radius [m].
     """
-    before = sample(karts, figures)
+    kart = sample(karts, figures)
     if radius is not None:
-        before = replace(before, radius=np.full(karts, radius))
-    driven = pace(before) if lateral is None else np.full(karts, lateral)
-    after = turned(before, changes, karts)
-    seen = [phases(kart, driven, before.radius) for kart in (before, after)]
+        kart = replace(kart, radius=np.full(karts, radius))
+    driven = pace(kart) if lateral is None else np.full(karts, lateral)
+    return Base(kart, driven, phases(kart, driven, kart.radius))
+
+
+def outlook(before: Base, changes: Sequence[Change]) -> Outlook:
+    """What the changes do to the karts; the corner, its speed and the driver are the same before and after.
+
+    Raises KeyError for a lever that is not in the model.
+    """
+    karts = len(before.driven)
+    after = phases(turned(before.kart, changes, karts), before.driven, before.kart.radius)
+    old = before.seen
     return Outlook(
-        rows={
-            name: _row(read.take(seen[0].mid), read.take(seen[1].mid), read.tiny)
-            for name, read in ROWS.items()
-        },
-        effects={name: _row(m.take(seen[0]), m.take(seen[1]), m.tiny) for name, m in MEASURES.items()},
-        first=(_front_first(seen[0]), _front_first(seen[1])),
-        lateral=float(np.median(driven)) / G,
-        radius=float(np.median(before.radius)),
+        rows={name: _row(read.take(old.mid), read.take(after.mid), read.tiny) for name, read in ROWS.items()},
+        effects={name: _row(m.take(old), m.take(after), m.tiny) for name, m in MEASURES.items()},
+        first=(_front_first(old), _front_first(after)),
+        lateral=float(np.median(before.driven)) / G,
+        radius=float(np.median(before.kart.radius)),
         karts=karts,
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from advisor.mechanics.chain import brief
 from advisor.mechanics.known import Pieces, known
-from advisor.mechanics.outlook import Change, outlook
+from advisor.mechanics.outlook import Change, base, outlook
 from advisor.mechanics.turns import SIDED, TURNS, one_step, sign_of
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
@@ -30,7 +30,7 @@ def quote(
     kart = known(case or Case(), settings)
     mirrored = lever in SIDED and kart.turn == "right"
     amount = sign * one_step(entry) * (-1 if mirrored else 1)
-    seen = outlook(kart.figures, [Change(lever, way, amount)], karts=QUOTED)
+    seen = outlook(base(kart.figures, karts=QUOTED), [Change(lever, way, amount)])
     if all(row.sign == "nothing" for row in (*seen.effects.values(), *seen.rows.values())):
         return "one step changes too little for the wheel loads to tell."
     corner = f"in a {'right' if mirrored else 'left'}-hander, " if lever in SIDED else ""

@@ -148,6 +148,17 @@ SMALL: dict[str, Figure] = {
     "rear_nominal": Figure(290.0, 290.0, 290.0, ASSUMED),
     "friction": Figure(1.4, 1.1, 1.7, ASSUMED),
 }
+UNITS = {
+    "mass": "kg",
+    **dict.fromkeys(("wheelbase", "offset", "height", "front_track", "rear_track"), "m"),
+    **dict.fromkeys(("bearing_span", "hub_grip", "arm", "wheel_radius", "stagger", "radius"), "m"),
+    **dict.fromkeys(("front_rate", "rear_rate"), "N/m"),
+    **dict.fromkeys(("front_nominal", "rear_nominal"), "N"),
+    "axle_stiffness": "N m2",
+    "frame": "N m/rad",
+    **dict.fromkeys(("caster", "inclination", "toe"), "rad"),
+    **dict.fromkeys(("braking", "driving"), "g"),
+}  # of the figures; the others are shares
 NAMES = tuple(f.name for f in fields(Kart))
 
 

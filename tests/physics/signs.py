@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from advisor.book import load
 from advisor.mechanics.claims import Judged, judged
 
-KARTS = 400
+KARTS = 200
 
 
 def line(found: Judged) -> str:

@@ -138,7 +138,8 @@ def by_displacements(kart: Stand) -> NDArray[np.float64] | None:
                 rear + tilt * k.rear_track / 2 - bend,
             ]
         )
-        return np.array([k.front_rate, k.front_rate, k.rear_rate, k.rear_rate]) * np.maximum(sunk, 0.0)
+        rates = np.array([k.front_rate, k.front_rate, k.rear_rate, k.rear_rate])
+        return np.asarray(rates * np.maximum(sunk, 0.0), dtype=np.float64)
 
     def off(q: NDArray[np.float64]) -> NDArray[np.float64]:
         f = forces(q)

@@ -36,7 +36,7 @@ def test_slip_and_share_are_inverse(share: float) -> None:
 
 
 def test_the_first_slip_gives_three_times_its_share() -> None:
-    """The slope of the brush model at the origin: three times what is held over the full slip (Pacejka, from memory)."""
+    """The slope of the brush model at the origin: three times what is held its full slip (Pacejka, from memory)."""
     assert float(worked(1e-6)) / 1e-6 == pytest.approx(3, rel=1e-5)
     assert float(worked(2.0)) == 1
 

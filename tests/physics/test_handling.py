@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from advisor.physics.contacts import G
 from advisor.physics.handling import REAR_RADIUS, Corner, drive, limit, rear_axle, speed
-from advisor.physics.kart import FIGURES, NAMES, Kart, drawn, sample, usual
+from advisor.physics.kart import FIGURES, NAMES, UNITS, Kart, drawn, sample, usual
 from advisor.physics.loads import loads
 
 USUAL = usual()
@@ -72,7 +72,7 @@ def test_an_axle_that_is_free_follows_the_bicycle_model() -> None:
 
 
 def test_a_locked_axle_asks_for_more_steer_most_in_tight_corners() -> None:
-    """Frendo, Greco & Guiggiani 2006: the understeer of such a kart depends on the corner, not on acceleration alone."""
+    """Frendo, Greco & Guiggiani 2006: the understeer depends on the corner, not on acceleration alone."""
     extra = []
     for radius in (9.0, 20.0, 60.0):
         locked = drive(USUAL, Corner(0.8 * G, 0.0, radius)).steer
@@ -128,6 +128,7 @@ def test_speed_of_a_published_case() -> None:
 
 def test_every_figure_has_its_range_and_source() -> None:
     assert {f.name for f in fields(Kart)} == set(FIGURES)
+    assert set(UNITS) < set(FIGURES)
     for name, figure in FIGURES.items():
         assert figure.low <= figure.usual <= figure.high, name
         assert figure.source, name

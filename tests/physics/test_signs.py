@@ -8,7 +8,7 @@ import pytest
 
 from advisor.book import load
 from advisor.mechanics.claims import Judged, judge, judged
-from advisor.mechanics.outlook import Change, Row, outlook
+from advisor.mechanics.outlook import Change, Row, base, outlook
 from advisor.mechanics.turns import TURNS, one_step, sign_of
 from advisor.model.knowledge import Gives
 from advisor.physics.kart import Figure
@@ -92,7 +92,7 @@ def test_verdicts(up: float, down: float, verdict: str) -> None:
 
 def rear_in_hand(way_back: float, **corner: float) -> Row:
     figures = {name: Figure(value, value, value, "test") for name, value in corner.items()}
-    return outlook(figures, [Change("seat_fore_aft", "back", way_back)]).effects["rear_side_bite"]
+    return outlook(base(figures), [Change("seat_fore_aft", "back", way_back)]).effects["rear_side_bite"]
 
 
 def test_weight_moved_back_steadies_the_tail_by_the_locked_axle_alone(
@@ -113,8 +113,10 @@ def test_weight_moved_back_steadies_the_tail_by_the_locked_axle_alone(
 def test_the_bend_of_a_longer_free_axle_is_smaller_than_the_broader_base() -> None:
     """What the record says of the first conflict: a rear track that grows on a rigid axle lifts later by as much."""
     wider = [Change("rear_track_width", "wider", 0.01)]
-    bending = outlook({}, wider).effects["inside_rear_lift"]
-    rigid = outlook({"axle_stiffness": Figure(1e9, 1e9, 1e9, "test")}, wider).effects["inside_rear_lift"]
+    bending = outlook(base({}), wider).effects["inside_rear_lift"]
+    rigid = outlook(base({"axle_stiffness": Figure(1e9, 1e9, 1e9, "test")}), wider).effects[
+        "inside_rear_lift"
+    ]
     assert bending.high < 0
     assert rigid.high < 0
     assert abs(rigid.middle - bending.middle) < 0.35 * abs(rigid.middle)
