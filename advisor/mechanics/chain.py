@@ -79,10 +79,13 @@ def span(words: Words, row: Row) -> str:
         return f"{_range(low, high)} {words.unit} {words.more}"
     if sign == "less":
         return f"{_range(-high, -low)} {words.unit} {words.less}"
-    return (
-        f"cannot tell ({figure(max(0.0, -low))} {words.unit} {words.less} to "
-        f"{figure(max(0.0, high))} {words.unit} {words.more})"
-    )
+    return f"cannot tell ({_either(words, row)})"
+
+
+def _either(words: Words, row: Row) -> str:
+    """Both ends of a spread that straddles nothing."""
+    low, high = (max(0.0, end) / words.part for end in (-row.low, row.high))
+    return f"{figure(low)} {words.unit} {words.less} to {figure(high)} {words.unit} {words.more}"
 
 
 def _range(low: float, high: float) -> str:
@@ -124,6 +127,8 @@ def _inside(load: Row, lifts: Row, height: Row, lateral: float) -> str:
         "cannot tell": "Whether the inside rear becomes lighter cannot be told",
     }[load.sign]
     text = f"{told}: {span(WORDS['rear_inner'], load)}."
+    if load.sign == "cannot tell":
+        text = f"{told} ({_either(WORDS['rear_inner'], load)})."
     if lifts.sign in ("more", "less"):
         text += (
             f" It leaves the ground at {lifts.after:.2f} g instead of {lifts.before:.2f} g "
@@ -140,19 +145,23 @@ def _axle(row: Row) -> str:
         "more": f"That resistance grows: {span(WORDS['resisting'], row)}, of {row.before:.0f}.",
         "less": f"That resistance shrinks: {span(WORDS['resisting'], row)}, of {row.before:.0f}.",
         "nothing": "That resistance hardly changes.",
-        "cannot tell": f"What becomes of that resistance: {span(WORDS['resisting'], row)}.",
+        "cannot tell": f"What becomes of that resistance cannot be told ({_either(WORDS['resisting'], row)}).",
     }[row.sign]
     return f"{lead} {told}"
 
 
 def _ends(front: Row, rear: Row) -> str:
-    return f"Before it slides, the front has {_hand(front, 'front_left')}; the rear has {_hand(rear, 'rear_left')}."
+    return f"Before it slides, {_hand(front, 'front')}; {_hand(rear, 'rear')}."
 
 
-def _hand(row: Row, name: str) -> str:
+def _hand(row: Row, end: str) -> str:
+    """What an end has in hand before it slides."""
+    words = WORDS[f"{end}_left"]
     if row.sign == "nothing":
-        return "as much side force in hand as before, as far as you would feel"
-    return f"{span(WORDS[name], row)} side force in hand"
+        return f"the {end} has as much side force in hand as before, as far as you would feel"
+    if row.sign == "cannot tell":
+        return f"what the {end} has in hand sideways cannot be told ({_either(words, row)})"
+    return f"the {end} has {span(words, row)} side force in hand"
 
 
 def _balance(row: Row) -> str:
@@ -171,11 +180,14 @@ def brief(seen: Outlook) -> str:
     told = span(WORDS["rear_inner"], load)
     parts = [f"the inside rear carries {told}"]
     if load.sign == "cannot tell":
-        parts = [f"whether the inside rear carries more or less: {told}"]
+        parts = [
+            f"whether the inside rear becomes lighter cannot be told ({_either(WORDS['rear_inner'], load)})"
+        ]
+    if load.sign == "nothing":
+        parts = ["the inside rear carries what it carried, as far as you would feel"]
     if lifts.sign in ("more", "less"):
         parts.append(f"it lifts {span(WORDS['lifts_at'], lifts)}")
-    parts.append(f"the front has {_hand(rows['front_left'], 'front_left')}")
-    parts.append(f"the rear has {_hand(rows['rear_left'], 'rear_left')}")
+    parts += [_hand(rows[f"{end}_left"], end) for end in ("front", "rear")]
     return f"{'; '.join(parts)}."
 
 

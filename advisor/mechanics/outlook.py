@@ -16,6 +16,7 @@ from advisor.physics.kart import DEGREE, Figure, Kart, drawn, sample
 
 KARTS = 400  # that are drawn for a spread: its ends stand within a few hundredths of it, see the tests
 SIGNED = 0.4  # of what is felt: below it the assumptions of the model itself make the direction (assumption)
+ROUNDING = 1e-6  # a wheel that hangs in the air already carries nothing before and after
 LOW, HIGH = 0.05, 0.95  # of the karts lie below and above what is told as a spread
 Sign = Literal["more", "less", "cannot tell", "nothing"]
 
@@ -51,9 +52,9 @@ class Row:
         """Which way it goes in nineteen karts of twenty; "nothing" where no kart changes by what is felt."""
         if max(abs(self.low), abs(self.high)) <= self.tiny:
             return "nothing"
-        if self.low > 0:
+        if self.low > -ROUNDING:
             return "more"
-        return "less" if self.high < 0 else "cannot tell"
+        return "less" if self.high < ROUNDING else "cannot tell"
 
 
 @dataclass(frozen=True, slots=True)

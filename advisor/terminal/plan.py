@@ -69,6 +69,8 @@ def _about(out: Screen, kart: Known, seen: Outlook) -> None:
         "The middle kart is drawn; loads in kg.",
         2,
     )
+    if min(seen.rows["front_left"].before, seen.rows["rear_left"].before) < 0:
+        show.line(out, "That is more than such a kart holds: it would slide before.", 2, "bold")
 
 
 # --- the drawing ------------------------------------------------------------------------------------
