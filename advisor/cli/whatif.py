@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from advisor.mechanics.claims import Judged
     from advisor.mechanics.known import Known
     from advisor.mechanics.outlook import Outlook, Row
+    from advisor.model.case import Case
     from advisor.model.knowledge import Book
 
 RADII, LATERALS = (4.0, 200.0), (0.1, 4.0)  # [m], [g] that are taken: a hairpin to a bend taken flat
@@ -49,10 +50,12 @@ def whatif(options: argparse.Namespace) -> int:
 
     book = team.book(options)
     wrong = _out_of_range(options)
-    kart = _kart(options, book)
-    if wrong or kart is None:
-        print(wrong or "", file=sys.stderr, end="\n" if wrong else "")
+    found = None if wrong else _kart(options, book)
+    if found is None:
+        if wrong:
+            print(wrong, file=sys.stderr)
         return UNUSABLE
+    kart, case = found
     if options.figures:
         _figures(kart)
         return USED
@@ -69,8 +72,18 @@ def whatif(options: argparse.Namespace) -> int:
     from advisor.terminal import plan
     from advisor.terminal.screen import screen
 
-    plan.whatif(screen(), book, kart, asked, seen, claims)
+    out = screen()
+    plan.whatif(out, book, kart, asked, seen, claims)
+    plan.barred(out, _barred(book, case, asked))
     return USED
+
+
+def _barred(book: Book, case: Case, asked: Sequence[Asked]) -> list[str]:
+    """Why the first step of a change could not be taken on this kart: its limits, the class, the trailer."""
+    from advisor.reasoning.steps import move
+
+    moves = ((one, move(book, book.levers[one.change.lever], one.change.way, case, {})) for one in asked)
+    return [f"{book.levers[one.change.lever].name}: {found.barred}" for one, found in moves if found.barred]
 
 
 def _joined(words: Sequence[str]) -> str:
@@ -88,7 +101,7 @@ def _out_of_range(options: argparse.Namespace) -> str:
     return ""
 
 
-def _kart(options: argparse.Namespace, book: Book) -> Known | None:
+def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
     """What is known of the kart: by its file, by a case on top of it, by the options. None after printing problems."""
     from dataclasses import replace
 
@@ -114,7 +127,7 @@ def _kart(options: argparse.Namespace, book: Book) -> Known | None:
     found = known(case, settings)
     if options.radius is not None:
         found = narrowed(found, radius=options.radius)
-    return replace(found, turn=options.turn) if options.turn else found
+    return (replace(found, turn=options.turn) if options.turn else found), case
 
 
 def _answer(

@@ -73,6 +73,12 @@ def _about(out: Screen, kart: Known, seen: Outlook) -> None:
         show.line(out, "That is more than such a kart holds: it would slide before.", 2, "bold")
 
 
+def barred(out: Screen, reasons: Sequence[str]) -> None:
+    """What stands against a change on this kart."""
+    for reason in reasons:
+        show.line(out, f"Note: {reason}.", 0, "bold")
+
+
 # --- the drawing ------------------------------------------------------------------------------------
 
 

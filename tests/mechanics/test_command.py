@@ -80,6 +80,14 @@ def test_a_kart_on_file_narrows_the_answer(advisor: Advisor) -> None:
     assert width[0] < width[1]
 
 
+def test_what_the_class_forbids_is_said(advisor: Advisor) -> None:
+    path = advisor.folder / "red.yaml"
+    path.write_text(KART + "rules: {rear_track_width: {max: 1390 mm}}\n", "utf-8")
+    done = advisor("whatif", "widen the rear track", "--kart", str(path))
+    assert done.status == 0
+    assert "Note: rear track width: the class allows at most 1390 mm" in done.out
+
+
 def test_a_case_counts_too(advisor: Advisor) -> None:
     path = advisor.folder / "day.yaml"
     path.write_text("complaint: it pushes\nobserved: {track: wet, direction: right}\n", "utf-8")

@@ -256,6 +256,20 @@ def test_loads_balance_weight_and_moment_and_none_pulls(kart: Stand) -> None:
         assert held == pytest.approx(float(k.moment), abs=1e-6)
 
 
+@given(kart=KARTS, beyond=st.floats(1.001, 3))
+def test_a_kart_that_goes_over_stands_on_its_outer_wheels(kart: Stand, beyond: float) -> None:
+    """Two wheels: each carries all of its axle, and the moment is more than they hold."""
+    k: Any = kart
+    most = 0.5 * (k.front * k.front_track + k.rear * k.rear_track)
+    for moment in (beyond * most, -beyond * most):
+        found = settle(replace(kart, moment=moment))
+        loads = four(found)
+        assert bool(found.tips)
+        inner, outer = (loads[::2], loads[1::2]) if moment > 0 else (loads[1::2], loads[::2])
+        assert inner == [0.0, 0.0]
+        assert outer == pytest.approx([k.front, k.rear])
+
+
 @given(kart=KARTS)
 def test_a_wheel_stands_up_only_where_it_carries_nothing(kart: Stand) -> None:
     found = settle(kart)
