@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from advisor.cli import UNUSABLE, USED, team
+from advisor.cli import UNUSABLE, USED
 
 if TYPE_CHECKING:
     from advisor.mechanics.asked import Asked
@@ -46,6 +45,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> argpar
 
 def whatif(options: argparse.Namespace) -> int:
     """Status 1 with a sentence on standard error when the change or a file cannot be used."""
+    from advisor.cli import team
     from advisor.mechanics.asked import UnknownChangeError, read
 
     book = team.book(options)
@@ -65,17 +65,24 @@ def whatif(options: argparse.Namespace) -> int:
         text = str(error)
         print(f"{text[:1].upper()}{text[1:]}.", file=sys.stderr)
         return UNUSABLE
+    _tell(book, kart, case, asked, options)
+    return USED
+
+
+def _tell(book: Book, kart: Known, case: Case, asked: Sequence[Asked], options: argparse.Namespace) -> None:
+    """Work it out and print it, as JSON or for people."""
     seen, claims = _answer(book, kart, asked, options)
     if options.json:
+        import json
+
         print(json.dumps(_as_data(kart, asked, seen, claims)))
-        return USED
+        return
     from advisor.terminal import plan
     from advisor.terminal.screen import screen
 
     out = screen()
     plan.whatif(out, book, kart, asked, seen, claims)
     plan.barred(out, _barred(book, case, asked))
-    return USED
 
 
 def _barred(book: Book, case: Case, asked: Sequence[Asked]) -> list[str]:
@@ -111,16 +118,15 @@ def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
     from advisor.mechanics.known import known, narrowed
     from advisor.model.case import Case
 
-    case, settings = Case(), {}
     on_file = None
+    case, settings = Case(), {}
     if getattr(options, "kart", None):
         on_file = garage.read(garage_path(options), options.kart, book)
         case, settings = on_file.case, dict(on_file.settings)
-    if options.case:
-        read = read_case(Path(options.case), book)
+    read = read_case(Path(options.case), book) if options.case else None
+    if read is not None:
         if read.case is None:
-            for problem in sorted(read.problems):
-                print(problem, file=sys.stderr)
+            print(*sorted(read.problems), sep="\n", file=sys.stderr)
             return None
         case = garage.on_top(on_file, read)[0] if on_file else read.case
         settings |= dict(read.settings)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from advisor import units
 from advisor.mechanics.outlook import Change
-from advisor.mechanics.turns import TURNS, one_step, sign_of
+from advisor.mechanics.turns import held, one_step, sign_of
 from advisor.model.knowledge import Book, Lever
 from advisor.problems import printable
 from advisor.units import UNITS
@@ -114,17 +114,16 @@ def _one(part: str, book: Book, known: Lexicon) -> Asked:
         )
     lever = book.levers[best.tag[1]]
     way = best.tag[2] if len(best.tag) > 2 else _way_in(row, lever, book, part)
-    if lever.id not in TURNS:
+    if not held(lever):
         raise UnknownChangeError(
             f"the {lever.name} works by what the kart model does not hold (heat, rubber, damping, the engine or the "
-            f"driver); in it are: {', '.join(book.levers[t].name for t in TURNS if t in book.levers)}"
+            f"driver); in it are: {', '.join(v.name for v in book.levers.values() if held(v))}"
         )
     sign = sign_of(lever, way)
     if sign == 0:
         raise UnknownChangeError(f"{lever.ways[way].say}: the kart model says nothing of that")
     amount = abs(_amount(part, lever))
-    most = MOST_STEPS * one_step(lever)
-    if amount > most + 1e-9:
+    if amount > MOST_STEPS * one_step(lever) + 1e-9:
         raise UnknownChangeError(
             f"{told(lever, amount)} is more than {MOST_STEPS} steps of the {lever.name}; ask for less"
         )

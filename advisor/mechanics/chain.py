@@ -127,6 +127,8 @@ def _inside(load: Row, lifts: Row, height: Row, lateral: float) -> str:
         "cannot tell": "Whether the inside rear becomes lighter cannot be told",
     }[load.sign]
     text = f"{told}: {span(WORDS['rear_inner'], load)}."
+    if load.sign == "nothing":
+        text = f"{told}."
     if load.sign == "cannot tell":
         text = f"{told} ({_either(WORDS['rear_inner'], load)})."
     if lifts.sign in ("more", "less"):
@@ -168,7 +170,8 @@ def _balance(row: Row) -> str:
     return {
         "more": "So it goes towards understeer: the front gives up sooner, set against the rear.",
         "less": "So it goes towards oversteer: the front holds longer, set against the rear, and the kart turns more.",
-        "nothing": "So the balance hardly changes.",
+        "nothing": "So the balance hardly changes by the wheel loads: what is felt of it on the track comes from what "
+        "they leave out.",
         "cannot tell": "So whether it goes towards understeer or oversteer cannot be told from the wheel loads.",
     }[row.sign]
 

@@ -9,7 +9,7 @@ from typing import Literal
 from advisor.mechanics.known import ANSWERS
 from advisor.mechanics.measures import MEASURES
 from advisor.mechanics.outlook import Base, Change, Outlook, Row, base, outlook
-from advisor.mechanics.turns import SIDED, TURNS, one_step, sign_of
+from advisor.mechanics.turns import SIDED, held, one_step, sign_of
 from advisor.model.knowledge import Book, Gives, Lever
 from advisor.physics.kart import DEGREE, Figure
 
@@ -118,7 +118,7 @@ class _Known:
 
 
 def _judged(lever: Lever, gives: Gives, known: _Known) -> Judged:
-    if lever.id not in TURNS or sign_of(lever, gives.way) == 0:
+    if not held(lever) or sign_of(lever, gives.way) == 0:
         return Judged(lever.id, gives, "not in the model", reason="lever")
     if gives.effect not in MEASURES:
         return Judged(lever.id, gives, "not in the model", reason="effect")

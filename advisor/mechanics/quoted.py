@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from advisor.mechanics.chain import brief
 from advisor.mechanics.known import Pieces, known
 from advisor.mechanics.outlook import Change, base, outlook
-from advisor.mechanics.turns import SIDED, TURNS, one_step, sign_of
+from advisor.mechanics.turns import SIDED, held, one_step, sign_of
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
 
@@ -21,9 +21,9 @@ def quote(
 
     Loads numpy and takes about a tenth of a second, so call it for what is looked at, not for every rank.
     """
-    if lever not in TURNS or lever not in book.levers or way not in book.levers[lever].ways:
-        return ""
     entry = book.levers[lever]
+    if not held(entry) or way not in entry.ways:
+        return ""
     sign = sign_of(entry, way)
     if sign == 0:
         return ""

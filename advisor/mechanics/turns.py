@@ -24,13 +24,15 @@ DISC = 0.26  # [m] across a front tyre or the discs that toe is measured on; com
 class Turn:
     """A lever in the model. `raises`: the way that makes the amount positive; `first`: what that does, and what
     the other way does, as the first link of a chain; `apply`: kart, amount (SI, grades or pieces) and size -> kart;
-    `size`: what is not known of it, with its range; `step`: for a lever whose record has none.
+    `size`: what is not known of it, with its range; `kind`: dimension of the amount; `step`: for a lever whose record
+    has none.
     """
 
     raises: str
     first: tuple[str, str]
     apply: Apply
     size: Figure = ONE
+    kind: str = "count"
     step: float = 1.0
 
 
@@ -141,6 +143,7 @@ TURNS: dict[str, Turn] = {
             "turning the wheel pushes the inner front down less and draws the outer one up less",
         ),
         _caster,
+        kind="angle",
     ),
     "front_track_width": Turn(
         "wider",
@@ -149,6 +152,7 @@ TURNS: dict[str, Turn] = {
             "the front wheels swing on shorter arms, so the same lock moves them less up and down",
         ),
         _front_track,
+        kind="length",
     ),
     "rear_track_width": Turn(
         "wider",
@@ -159,6 +163,7 @@ TURNS: dict[str, Turn] = {
             "and inner paths lie closer together",
         ),
         _rear_track,
+        kind="length",
     ),
     "axle_stiffness": Turn(
         "stiffer",
@@ -177,6 +182,7 @@ TURNS: dict[str, Turn] = {
         ),
         _hub,
         Figure(0.8, 0.5, 1.0, "of a longer hub, what it holds inwards, assumption"),
+        kind="length",
     ),
     "front_torsion_bar": Turn("add", _BRACED, _frame, Figure(0.08, 0.03, 0.20, "best added tube 20 %")),
     "rear_torsion_bar": Turn("add", _BRACED, _frame, Figure(0.08, 0.03, 0.20, "best added tube 20 %")),
@@ -184,13 +190,25 @@ TURNS: dict[str, Turn] = {
     "seat_stays": Turn("add", _BRACED, _frame, Figure(0.04, 0.01, 0.10, "assumption")),
     "seat_flex": Turn("stiffer", _BRACED, _frame, Figure(0.06, 0.02, 0.15, "assumption")),
     "tyre_pressure": Turn(
-        "up", ("all four tyres stand stiffer on their air", "all four tyres stand softer"), _all_air, AIR
+        "up",
+        ("all four tyres stand stiffer on their air", "all four tyres stand softer"),
+        _all_air,
+        AIR,
+        kind="pressure",
     ),
     "tyre_pressure_front": Turn(
-        "up", ("the front tyres stand stiffer on their air", "the front tyres stand softer"), _front_air, AIR
+        "up",
+        ("the front tyres stand stiffer on their air", "the front tyres stand softer"),
+        _front_air,
+        AIR,
+        kind="pressure",
     ),
     "tyre_pressure_rear": Turn(
-        "up", ("the rear tyres stand stiffer on their air", "the rear tyres stand softer"), _rear_air, AIR
+        "up",
+        ("the rear tyres stand stiffer on their air", "the rear tyres stand softer"),
+        _rear_air,
+        AIR,
+        kind="pressure",
     ),
     "ballast_fore_aft": Turn(
         "forward",
@@ -217,6 +235,7 @@ TURNS: dict[str, Turn] = {
         "forward",
         ("weight goes from the rear wheels to the front", "weight goes from the front wheels to the rear"),
         _seat_along,
+        kind="length",
     ),
     "seat_height": Turn(
         "raise",
@@ -225,6 +244,7 @@ TURNS: dict[str, Turn] = {
             "the driver sits lower, so a corner tips less load outwards",
         ),
         _seat_up,
+        kind="length",
     ),
     "front_ride_height": Turn(
         "raise",
@@ -248,6 +268,7 @@ TURNS: dict[str, Turn] = {
         "out",
         ("the inner front turns a little more and the outer one less", "both fronts turn more alike"),
         _toe,
+        kind="length",
     ),
     "ackermann": Turn(
         "more",
@@ -262,6 +283,7 @@ TURNS: dict[str, Turn] = {
             "the axle rolls straighter by itself, so a left-hander asks more slip of it",
         ),
         _stagger,
+        kind="length",
     ),
     "brake_bias": Turn(
         "front",
@@ -286,6 +308,15 @@ _PLACE = {name: place for place, name in enumerate(TURNS, start=len(FIGURES))}
 def place_of(lever: str) -> int:
     """The place of a lever's size among the figures that are drawn; see `kart.drawn`."""
     return _PLACE[lever]
+
+
+def held(lever: Lever) -> bool:
+    """True for a lever that the model holds as its record has it; a team's own record may count it otherwise."""
+    turn = TURNS.get(lever.id)
+    if turn is None or turn.raises not in lever.ways:
+        return False
+    unit = units.find_unit(lever.step.amount.rpartition(" ")[2]) if lever.step else None
+    return turn.kind == (unit.dimension if unit else "count")
 
 
 def one_step(lever: Lever) -> float:

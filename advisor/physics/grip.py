@@ -10,9 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.physics.search import crossing
+
 Real = NDArray[np.float64]
 Number = Real | float
-ROUNDS = 9  # of false position: the side force to a part in a thousand, see the tests
+ROUNDS = 8  # of the search for the slip: the side force to a part in a thousand, see the tests
 LEAST = 1e-9  # keeps divisions sound where a wheel carries nothing
 
 
@@ -111,28 +113,28 @@ class Locked:
     def carrying(self, demand: Number, wheelbase: Number) -> Axle:
         """The axle at the slip where its side force and its moment over the wheelbase meet a demand [N].
 
-        By false position (the Illinois rule: Dowell & Jarratt, BIT 11, 1971, from memory); a demand that is more
-        than the axle holds gives the axle at full slip.
+        A demand that is more than the axle holds gives the axle at full slip.
         """
         turn = self._settled(0.0, 4)
         straight = self._over(0.0, turn, demand, wheelbase)
         far = np.where(straight > 0, -1.0, 1.0)  # a strong resistance asks the tail to lean the other way
         beyond = self._over(far, self._settled(far, 3), demand, wheelbase)
-        low, high = np.minimum(far, 0.0), np.maximum(far, 0.0)
-        least, most = np.where(far < 0, beyond, straight), np.where(far < 0, straight, beyond)
-        side = 0.0 * beyond
-        for _ in range(ROUNDS):
-            apart = most - least
-            slip = np.where(apart > LEAST, low - least * (high - low) / np.maximum(apart, LEAST), high)
-            slip = np.where(most > 0, slip, high)
+
+        def over(slip: Real) -> Real:
+            nonlocal turn
             turn = self._nearer(slip, turn)
-            now = self._over(slip, turn, demand, wheelbase)
-            below = now < 0
-            most = np.where(below, np.where(side < 0, 0.5 * most, most), now)
-            least = np.where(below, now, np.where(side > 0, 0.5 * least, least))
-            low, high = np.where(below, slip, low), np.where(below, high, slip)
-            side = np.where(below, -1.0, 1.0)
-        return self._result(slip, turn)
+            return self._over(slip, turn, demand, wheelbase)
+
+        outwards = far < 0
+        slip = crossing(
+            over,
+            np.minimum(far, 0.0),
+            np.maximum(far, 0.0),
+            np.where(outwards, beyond, straight),
+            np.where(outwards, straight, beyond),
+            ROUNDS,
+        )
+        return self._result(slip, self._nearer(slip, turn))
 
     def _settled(self, slip: Number, rounds: int) -> Real:
         turn = 0.0 * np.asarray(self.inner + self.outer + self.spread)

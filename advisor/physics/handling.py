@@ -15,11 +15,12 @@ from numpy.typing import NDArray
 from advisor.physics.contacts import G, Loads, Stand, axle_give, lifting_moment, settle
 from advisor.physics.grip import Axle, Locked, hold, slip_for
 from advisor.physics.kart import Kart
+from advisor.physics.search import crossing
 from advisor.physics.steering import Jacking, holding_torque, jacking, wheel_angles
 
 Real = NDArray[np.float64]
 Number = Real | float
-ROUNDS = 3  # of loads, slips and steer, each of which follows from the others
+ROUNDS, ROUGHLY = 4, 1  # of the search for the steer: to a thousandth of it, and where less will do
 SEARCH = 5  # rounds to the acceleration at which an end gives up
 
 
@@ -102,20 +103,53 @@ def _cross_twist(kart: Kart, built: Stand) -> Number:
     return kart.cross * kart.mass * G / across * soft
 
 
-def drive(kart: Kart, corner: Corner) -> State:
-    """The kart in the corner. Loads, slips and steer follow from each other, in a few rounds."""
-    steer = corner.radius * 0 + kart.wheelbase / corner.radius if corner.steer is None else corner.steer
-    for _ in range(ROUNDS if corner.steer is None else 1):
-        built, jack = stand(kart, corner, steer)
-        loads = settle(built)
-        axle = rear_axle(kart, corner, loads).carrying(_asked_rear(kart, corner), kart.wheelbase)
-        side = kart.mass * corner.lateral - axle.side
-        most = front_hold(kart, corner, loads)
-        if corner.steer is None:
-            slips = (slip_for(side / np.maximum(most, 1.0)), axle.slip)
-            angles = [np.arctan(part * kart.full_slip) for part in slips]
-            steer = kart.wheelbase / corner.radius + angles[0] - angles[1]
-    return _state(kart, corner, np.asarray(steer, dtype=np.float64), built, jack, loads, axle, side, most)
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """A kart at a steer angle [rad]: what it stands on, loads, rear axle, side force and hold of the front [N]."""
+
+    steer: Real
+    built: Stand
+    jack: Jacking
+    loads: Loads
+    axle: Axle
+    side: Real
+    most: Real
+
+
+def drive(kart: Kart, corner: Corner, rounds: int = ROUNDS) -> State:
+    """The kart in the corner. Loads, slips and steer follow from each other, so the steer is searched for."""
+    if corner.steer is not None:
+        return _state(kart, corner, _round(kart, corner, corner.steer))
+    straight = np.asarray(kart.wheelbase / corner.radius, dtype=np.float64)
+
+    def over(steer: Real) -> Real:
+        """By how much a steer angle is more than what the slips ask for; it rises with the angle."""
+        return steer - _asked_steer(kart, straight, _round(kart, corner, steer))
+
+    first = over(straight)
+    other = straight - first
+    second = over(other)
+    less = first < 0  # the angle lies above the first, else below it
+    ends = (np.where(less, straight, other), np.where(less, other, straight))
+    at_ends = (np.where(less, first, second), np.where(less, second, first))
+    steer = crossing(over, *ends, *at_ends, rounds)
+    return _state(kart, corner, _round(kart, corner, steer))
+
+
+def _asked_steer(kart: Kart, straight: Real, found: _Round) -> Real:
+    """Steer that the slips of both ends ask for [rad]: L / R + front slip - rear slip."""
+    slips = (slip_for(found.side / np.maximum(found.most, 1.0)), found.axle.slip)
+    front, rear = (np.arctan(part * kart.full_slip) for part in slips)
+    return np.asarray(straight + front - rear, dtype=np.float64)
+
+
+def _round(kart: Kart, corner: Corner, steer: Number) -> _Round:
+    built, jack = stand(kart, corner, steer)
+    loads = settle(built)
+    axle = rear_axle(kart, corner, loads).carrying(_asked_rear(kart, corner), kart.wheelbase)
+    side = np.asarray(kart.mass * corner.lateral - axle.side, dtype=np.float64)
+    most = front_hold(kart, corner, loads)
+    return _Round(np.asarray(steer, dtype=np.float64), built, jack, loads, axle, side, most)
 
 
 def _asked_rear(kart: Kart, corner: Corner) -> Number:
@@ -152,42 +186,42 @@ def front_hold(kart: Kart, corner: Corner, loads: Loads) -> Real:
     return np.sqrt(np.maximum(held**2 - braked**2, 1.0))
 
 
-def _state(
-    kart: Kart,
-    corner: Corner,
-    steer: Real,
-    built: Stand,
-    jack: Jacking,
-    loads: Loads,
-    axle: Axle,
-    side: Number,
-    most: Real,
-) -> State:
-    rear = rear_axle(kart, corner, loads)
+def _state(kart: Kart, corner: Corner, found: _Round) -> State:
+    rear, asked = rear_axle(kart, corner, found.loads), _asked_rear(kart, corner)
     last = rear.at(1.0)
-    asked = _asked_rear(kart, corner)
     rear_most = last.side + last.moment / kart.wheelbase
-    both = rear.inner + rear.outer
-    angles = wheel_angles(steer, kart.ackermann, kart.front_track - 2 * kart.arm, kart.wheelbase, kart.toe)
-    pins = (kart.caster, kart.inclination, kart.arm, kart.wheel_radius)
-    lean = kart.mass * G * kart.offset
-    over = 0.5 * (built.front * kart.front_track + built.rear * kart.rear_track)
-    lever = kart.mass * kart.height
+    along = np.maximum((rear.inner + rear.outer) ** 2 - found.axle.side**2, 0.0)
+    lifts_at, tips_at = _leaving(kart, found.built)
     return State(
-        steer=steer,
-        loads=loads,
-        jack=jack,
-        front_use=np.asarray(side / most),
+        steer=found.steer,
+        loads=found.loads,
+        jack=found.jack,
+        front_use=np.asarray(found.side / found.most),
         rear_use=np.asarray(asked / np.maximum(rear_most, 1.0)),
-        front_left=np.asarray(most - side),
+        front_left=np.asarray(found.most - found.side),
         rear_left=np.asarray(rear_most - asked),
-        resisting=axle.moment,
-        drag=axle.drag,
-        push_left=np.sqrt(np.maximum(both**2 - axle.side**2, 0.0)) - rear.along,
-        effort=holding_torque(angles, (loads.front_inner, loads.front_outer), side, pins),
-        lifts_at=(lifting_moment(built) + lean) / lever,
-        tips_at=np.asarray((over + lean) / lever, dtype=np.float64),
+        resisting=found.axle.moment,
+        drag=found.axle.drag,
+        push_left=np.sqrt(along) - rear.along,
+        effort=_holding(kart, found),
+        lifts_at=lifts_at,
+        tips_at=tips_at,
     )
+
+
+def _leaving(kart: Kart, built: Stand) -> tuple[Real, Real]:
+    """Lateral accelerations at which the inside rear lifts and at which the kart goes over [m/s2]."""
+    lean, lever = kart.mass * G * kart.offset, kart.mass * kart.height
+    over = 0.5 * (built.front * kart.front_track + built.rear * kart.rear_track)
+    lifts = (lifting_moment(built) + lean) / lever
+    return np.asarray(lifts, dtype=np.float64), np.asarray((over + lean) / lever, dtype=np.float64)
+
+
+def _holding(kart: Kart, found: _Round) -> Real:
+    pins = kart.front_track - 2 * kart.arm
+    angles = wheel_angles(found.steer, kart.ackermann, pins, kart.wheelbase, kart.toe)
+    figures = (kart.caster, kart.inclination, kart.arm, kart.wheel_radius)
+    return holding_torque(angles, (found.loads.front_inner, found.loads.front_outer), found.side, figures)
 
 
 End = Literal["front", "rear"]
@@ -202,7 +236,7 @@ def limit(kart: Kart, along: Number, radius: Number, end: End) -> Real:
     lateral = 0.9 * kart.friction * G * (1 + 0.0 * np.asarray(radius))
     power, before = np.asarray(1.2), (lateral, np.asarray(1.0))
     for turn in range(SEARCH):
-        now = drive(kart, Corner(lateral, along, radius))
+        now = drive(kart, Corner(lateral, along, radius), ROUGHLY)
         use = np.clip(now.front_use if end == "front" else now.rear_use, 0.4, 2.5)
         if turn:
             grown, moved = np.log(use / before[1]), np.log(lateral / before[0])

@@ -31,22 +31,31 @@ def whatif(
     out.write()
     for text in drawings(seen, kart.turn == "right", out.width):
         out.write(text)
-    show.heading(out, "In figures, before -> after")
-    for name in TOLD:
-        show.line(out, _figures(name, seen.rows[name]), 2, hang=2)
-    first = " -> ".join(percent(share) for share in seen.first)
-    show.line(out, f"the front gives up before the rear in {first} of such karts", 2, hang=2)
+    _in_figures(out, seen)
     show.heading(out, "How it comes about")
     for place, text in enumerate(links(asked, seen), start=1):
         show.line(out, f"{place}  {text}", 2, hang=3)
     _beside(out, book, claims)
-    cautions = [text for one in asked for text in book.levers[one.change.lever].cautions[:1]]
     show.heading(out, "Before you turn it")
-    for text in dict.fromkeys(cautions):
+    for text in dict.fromkeys(t for one in asked for t in book.levers[one.change.lever].cautions[:1]):
         show.line(out, text, 2)
     show.heading(out, "How far to trust it")
     for text in LIMITS:
         show.line(out, text, 2)
+
+
+def _in_figures(out: Screen, seen: Outlook) -> None:
+    """What changes, a line each, then what does not."""
+    show.heading(out, "In figures, before -> after")
+    for name in TOLD:
+        if seen.rows[name].sign != "nothing":
+            show.line(out, _figures(name, seen.rows[name]), 2, hang=2)
+    same = [(WORDS[name], row) for name in TOLD if (row := seen.rows[name]).sign == "nothing"]
+    if same:
+        texts = "; ".join(f"{words.name} {stands(words, row.before)}" for words, row in same)
+        show.line(out, f"no change that you would feel: {texts}", 2, hang=2)
+    first = " -> ".join(percent(share) for share in seen.first)
+    show.line(out, f"the front gives up before the rear in {first} of such karts", 2, hang=2)
 
 
 LIMITS = (

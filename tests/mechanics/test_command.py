@@ -53,15 +53,6 @@ def test_on_a_terminal_it_looks_the_same(tmp_path: Path) -> None:
     assert "How it comes about" in shown
 
 
-def test_the_right_hander_is_drawn_the_other_way_round(advisor: Advisor) -> None:
-    def head(*more: str) -> list[str]:
-        out = advisor("whatif", "more caster", *more).out
-        return next(line for line in out.splitlines() if "BEFORE" in line).split()
-
-    assert head()[:3] == ["inside", "BEFORE", "outside"]
-    assert head("--turn", "right")[:3] == ["outside", "BEFORE", "inside"]
-
-
 def test_a_kart_on_file_narrows_the_answer(advisor: Advisor) -> None:
     path = advisor.folder / "red.yaml"
     path.write_text(KART, "utf-8")

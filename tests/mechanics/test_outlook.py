@@ -16,6 +16,7 @@ from advisor.mechanics.turns import TURNS, one_step
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
 from advisor.physics.kart import Figure
+from advisor.terminal.plan import drawings
 
 
 @cache
@@ -156,3 +157,29 @@ def test_records_that_say_why_they_differ_from_the_loads_are_told_once(book: Boo
     assert len(told) == len(set(told)) == 3
     assert all("Left out there: " in text for text in told)
     assert asides(book, book.levers["caster"].gives) == []
+
+
+# --- the drawing ----------------------------------------------------------------------------------------
+
+
+def test_the_inside_is_drawn_where_the_corner_goes() -> None:
+    left, right = (list(drawings(seen("caster", 0.035), side, 40)) for side in (False, True))
+    assert left[0].split() == ["inside", "BEFORE", "outside"]
+    assert right[0].split() == ["outside", "BEFORE", "inside"]
+    light, heavy = (f"{karts_load(name):.1f} kg" for name in ("rear_inner", "rear_outer"))
+    for rows, first in ((left, light), (right, heavy)):
+        loads = next(row for row in rows if light in row and heavy in row)
+        assert loads.index(first) < 16
+    assert len(left) == 2 * len(list(drawings(seen("caster", 0.035), False, 80)))
+
+
+def karts_load(name: str) -> float:
+    return seen("caster", 0.035).rows[name].before / 9.80665
+
+
+def test_a_wheel_in_the_air_is_drawn_so() -> None:
+    rows = dict(seen("caster", 0.035).rows)
+    rows["rear_inner"] = replace(rows["rear_inner"], before=0.0, after=0.0)
+    rows["height"] = replace(rows["height"], before=0.0, after=7.2)
+    text = "\n".join(drawings(replace(seen("caster", 0.035), rows=rows), False, 80))
+    assert "UP 7 mm" in text

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
@@ -91,6 +91,7 @@ def test_the_axle_gives_the_drive_that_is_asked(along: float) -> None:
     assert float(inner * first + outer * last) == pytest.approx(along, abs=0.5)
 
 
+@settings(max_examples=40, deadline=None)
 @given(demand=st.floats(100, 1300), spread=st.floats(0.005, 0.06), inner=st.floats(50, 900))
 def test_the_slip_that_carries_a_demand_is_that_of_a_general_solver(
     demand: float, spread: float, inner: float

@@ -18,7 +18,7 @@ from advisor.physics.loads import loads
 USUAL = usual()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(
     lateral=st.floats(0.1, 1.15),
     radius=st.floats(8, 60),
