@@ -110,8 +110,6 @@ def _out_of_range(options: argparse.Namespace) -> str:
 
 def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
     """What is known of the kart: by its file, by a case on top of it, by the options. None after printing problems."""
-    from dataclasses import replace
-
     from advisor.book import garage
     from advisor.book.cases import read_case
     from advisor.cli.karts import garage_path
@@ -130,10 +128,10 @@ def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
             return None
         case = garage.on_top(on_file, read)[0] if on_file else read.case
         settings |= dict(read.settings)
-    found = known(case, settings)
+    found = known(case, settings, options.turn or "")
     if options.radius is not None:
         found = narrowed(found, radius=options.radius)
-    return (replace(found, turn=options.turn) if options.turn else found), case
+    return found, case
 
 
 def _answer(

@@ -27,19 +27,23 @@ class Known:
     turn: str = ""
 
 
-def known(case: Case, settings: Mapping[str, Pieces] | None = None) -> Known:
-    """What a case tells of its kart, the special after the general. `settings`: those of several values too."""
+def known(case: Case, settings: Mapping[str, Pieces] | None = None, turn: str = "") -> Known:
+    """What a case tells of its kart, the special after the general.
+
+    settings: those of several values too; turn: "left" or "right", that of the case where it is left out.
+    """
+    turn = turn or case.observed.get("direction", "")
+    turn = turn if turn in ("left", "right") else ""
     figures = dict(FIGURES)
     told: list[str] = []
     for label, found in (
         *_day(case),
         *_sheet(case),
-        *_scales(figures, (settings or {}).get("corner_weights", ())),
+        *_scales(figures, (settings or {}).get("corner_weights", ()), turn),
     ):
         figures.update(found)
         told += [label] if label not in told else []
-    direction = case.observed.get("direction", "")
-    return Known(figures, tuple(told), direction if direction in ("left", "right") else "")
+    return Known(figures, tuple(told), turn)
 
 
 Found = tuple[str, dict[str, Figure]]
@@ -174,29 +178,35 @@ GRADES: dict[str, dict[str, dict[str, Figure]]] = {
 }
 
 
-def _scales(figures: Mapping[str, Figure], weights: Pieces) -> Iterator[Found]:
-    """Weight, its share on the front and the difference of the diagonals, from four scales.
+def _scales(figures: Mapping[str, Figure], weights: Pieces, turn: str) -> Iterator[Found]:
+    """Weight, its share on the front, its offset and the difference of the diagonals, from four scales.
 
-    Which side is the inner one is not known of a kart, so a difference of sides only widens the range of the offset.
+    Where it is not told which side is the inner one, a difference of sides and diagonals only widens the ranges.
     """
     corners = {corner: value.si for corner, value in weights if isinstance(value, Quantity)}
     if len(corners) < 4 or min(corners.values()) <= 0:
         return
     total = sum(corners.values())
     front = corners["front left"] + corners["front right"]
-    right = corners["front right"] + corners["rear right"]
+    left = corners["front left"] + corners["rear left"]
     diagonal = corners["front right"] + corners["rear left"]
-    track = figures["rear_track"].usual
-    aside = abs(right / total - 0.5) * track
+    aside = (left / total - 0.5) * figures["rear_track"].usual
     yield (
         "corner weights",
         {
             "mass": _about(total, 1.5),
             "front_share": _about(front / total, 0.004),
-            "offset": Figure(0.0, -aside - 0.003, aside + 0.003, SURE),
-            "cross": _about(diagonal / total - 0.5, 0.004),
+            "offset": _sided(aside, 0.003, turn),
+            "cross": _sided(diagonal / total - 0.5, 0.004, turn),
         },
     )
+
+
+def _sided(left: float, by: float, turn: str) -> Figure:
+    """A figure that counts one way in left-handers and the other way in right-handers, `left` in the former."""
+    if turn:
+        return _about(left if turn == "left" else -left, by)
+    return Figure(0.0, -abs(left) - by, abs(left) + by, SURE)
 
 
 def narrowed(kart: Known, **values: float) -> Known:
