@@ -1,0 +1,171 @@
+"""A sum asked in words: which one is meant, what the words give, what is assumed, and what is still missing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+
+from advisor.sums.nomenclature import LOOKED_UP, NAMES
+from advisor.sums.reading import read
+from advisor.sums.registry import SUMS, Sum
+from advisor.sums.working import Outcome, WrongValuesError, done
+from advisor.units import find_unit
+
+LONGEST = 300  # letters of a question that are read
+NEAR = 28  # letters between a number and the word that tells what it is
+_ONES = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
+    "seventeen eighteen nineteen"
+).split()
+_NUMBERS = {word: value for value, word in enumerate(_ONES)}
+_TENS = {
+    word: 10 * (place + 2)
+    for place, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split())
+}
+_MEASURE = re.compile(r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?([a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)")
+_PAIR = re.compile(r"(?<![\d.,:])(\d{1,2})(?: ?[/:-] ?| )(\d{2,3})(?![\d.,:%]| ?(?:mm|kg|l|c|bar|psi|rpm)\b)")
+_PROPORTION = re.compile(r"(?<![\d.])(?:1 ?: ?(\d{2})|(\d{2}) ?(?::| to ) ?1)(?![\d.])")
+_REVS = re.compile(r"(?<![\d.])(\d{4,5})(?: ?(?:rpm|revs))")
+_BREAK = re.compile(r",|\band\b|\bif\b|\bwhen\b|\bbut\b|\d")
+CLAUSE = 15  # letters that the beginning of a new clause, or another number, counts for
+_SHORT = {"degC": "C", "degF": "F"}  # what is easily typed
+Span = tuple[int, int]
+_LINKS = re.compile(r"(\d{2,3}) links?\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a question comes to.
+
+    outcome: the sum, done, where nothing was missing; missing: names that are; line: what to type, with the numbers
+    told and, for those missing, those of `instance`: the sum with ordinary numbers in their place; wrong:
+    sentences about numbers that cannot be.
+    """
+
+    row: Sum
+    line: str
+    outcome: Outcome | None = None
+    missing: tuple[str, ...] = ()
+    instance: Outcome | None = None
+    wrong: tuple[str, ...] = ()
+
+
+def asked(text: str) -> Answer | None:
+    """The answer to a question in words, or None where no sum is asked for."""
+    plain = in_digits(text[:LONGEST])
+    row = next((row for row in SUMS.values() if any(re.search(asks, plain) for asks in row.asks)), None)
+    if row is None:
+        return None
+    want = next((want for want in row.wants if re.search(want.asks, plain)), None)
+    usual = want.usual if want else row.usual
+    texts = told(row, plain, want.name if want else "")
+    given = read(row, texts)
+    if given.problems:
+        return Answer(row, _line(row, texts), wrong=tuple(given.problems))
+    if texts and not given.missing:
+        with suppress(WrongValuesError):
+            return Answer(row, _line(row, texts), done(row, texts, given))
+    missing = tuple(key for key in usual if key not in texts)
+    typed = {**texts, **{key: usual[key] for key in missing}}
+    try:
+        instance = done(row, typed, read(row, typed))
+    except WrongValuesError as error:
+        return Answer(row, _line(row, typed), missing=missing, wrong=error.sentences)
+    return Answer(row, _line(row, typed), missing=missing, instance=instance)
+
+
+def _line(row: Sum, texts: dict[str, str]) -> str:
+    return " ".join(("advisor compute", row.name, *(f"{key}={text}" for key, text in texts.items())))
+
+
+def in_digits(text: str) -> str:
+    """Small letters, and numbers in digits: "Twelve eighty-two" as "12 82", "four and a half" as "4.5"."""
+    words = re.sub(r"(?<=[a-z])-(?=[a-z])", " ", text.lower().replace("’", "'")).split()
+    return re.sub(r"\b(\d+) and a half\b", r"\1.5", " ".join(_counted(words)))
+
+
+def _counted(words: list[str]) -> Iterator[str]:
+    at = 0
+    while at < len(words):
+        word = words[at].rstrip(".,?!;")
+        rest = words[at][len(word) :]
+        if word in _TENS:
+            after = words[at + 1].rstrip(".,?!;") if at + 1 < len(words) and not rest else ""
+            unit = _NUMBERS.get(after, 0)
+            if 0 < unit < 10:
+                at, rest = at + 1, words[at + 1][len(after) :]
+            yield f"{_TENS[word] + (unit if unit < 10 else 0)}{rest}"
+        elif word in _NUMBERS:
+            yield f"{_NUMBERS[word]}{rest}"
+        else:
+            yield words[at]
+        at += 1
+
+
+def told(row: Sum, plain: str, wanted: str = "") -> dict[str, str]:
+    """The numbers of a question by the name that they belong to, as text; what stays in doubt is left out.
+
+    The pair of number and name whose telling word stands nearest is taken first; what is asked for gets none.
+    """
+    found: dict[str, str] = {}
+    rest = plain
+    for key, text, span in _without_unit(row, plain):
+        found.setdefault(key, text)
+        rest = rest[: span[0]] + " " * (span[1] - span[0]) + rest[span[1] :]
+    measures = [(m, u) for m in _MEASURE.finditer(rest) if (u := LOOKED_UP.get(m[2]) or find_unit(m[2]))]
+    likely = [k for k in row.takes if (k in row.cues or k in row.needs) and k != wanted and k not in found]
+    open_ = {m.span(): [k for k in likely if NAMES[k].dimension == u.dimension] for m, u in measures}
+    owner = _owners(row, rest, open_)
+    for match, unit in measures:
+        if key := owner.get(match.span()):
+            found[key] = f"{match[1]} {_SHORT.get(unit.name, unit.name)}"
+    return {key: found[key] for key in row.takes if key in found}
+
+
+def _owners(row: Sum, text: str, open_: dict[Span, list[str]]) -> dict[Span, str]:
+    """The name of each number: by the nearest cue, then by being the only one left of its kind."""
+    owner: dict[Span, str] = {}
+    pairs = sorted((_away(row, text, span, key), span, key) for span, keys in open_.items() for key in keys)
+    for away, span, key in pairs:
+        if away <= NEAR and span not in owner and key not in owner.values():
+            owner[span] = key
+    for span, keys in open_.items():
+        left = [key for key in keys if key not in owner.values()]
+        rivals = [other for other, theirs in open_.items() if other not in owner and theirs == keys]
+        if span not in owner and len(left) == 1 and len(rivals) == 1:
+            owner[span] = left[0]
+    return owner
+
+
+def _away(row: Sum, text: str, span: Span, key: str) -> int:
+    """Letters from a number to the nearest cue of a name; a new clause between them counts as many more."""
+    best = 2 * NEAR
+    for cue in re.finditer(row.cues.get(key, r"(?!)"), text):
+        between = text[cue.end() : span[0]] if cue.end() <= span[0] else text[span[1] : cue.start()]
+        best = min(best, len(between) + CLAUSE * len(_BREAK.findall(between)))
+    return best
+
+
+def _without_unit(row: Sum, plain: str) -> Iterator[tuple[str, str, tuple[int, int]]]:
+    """Pairs of teeth, proportions, revs and links."""
+    takes = row.takes
+    if "engine_teeth" in takes:
+        pairs = list(_PAIR.finditer(plain))
+        for pair in pairs[:1]:
+            yield "engine_teeth", pair[1], pair.span()
+            yield "axle_teeth", pair[2], pair.span()
+        if pairs[1:] and "compare" in takes:
+            yield "compare", ", ".join(f"{p[1]}/{p[2]}" for p in pairs[1:]), (pairs[1].start(), pairs[-1].end())
+    if row.name == "clearance" and (teeth := re.search(r"(\d{2,3})(?: teeth|t\b| tooth)", plain)):
+        yield "axle_teeth", teeth[1], teeth.span()
+    if row.name == "premix" and (parts := _PROPORTION.search(plain)):
+        yield "ratio", f"{parts[1] or parts[2]}:1", parts.span()
+    if "rpm" in takes and (revs := _REVS.search(plain)):
+        yield "rpm", revs[1], revs.span()
+    if "links" in takes and (links := _LINKS.search(plain)):
+        yield "links", links[1], links.span()
+    for key in ("lambda", "afr"):
+        if key in takes and (reading := re.search(rf"\b{key}\b\D{{0,12}}(\d+(?:\.\d+)?)", plain)):
+            yield key, reading[1], reading.span(1)
