@@ -125,7 +125,7 @@ def parse(text: str, also: Mapping[str, Unit] | None = None) -> Quantity:
         raise ValueError(f'"{text[:40]}" is not a number with a unit, such as "12 psi" or "1390 mm"')
     unit = (also or {}).get(match[2].lower()) or find_unit(match[2])
     if unit is None:
-        known = ", ".join((*UNITS, *dict.fromkeys(u.name for u in (also or {}).values())))
+        known = ", ".join(dict.fromkeys((*UNITS, *(u.name for u in (also or {}).values()))))
         raise ValueError(f'unknown unit "{match[2][:20]}"; use one of {known}')
     si = float(match[1].replace(",", ".")) * unit.factor + unit.offset
     if not math.isfinite(si):

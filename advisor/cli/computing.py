@@ -20,7 +20,7 @@ def compute(options: argparse.Namespace) -> int:
         return USED
     if options.name not in SUMS:
         near = hint(options.name, SUMS) or "; advisor compute alone lists the sums"
-        print(f'There is no sum "{printable(options.name)[:40]}"{near}.', file=sys.stderr)
+        _say(f'there is no sum "{printable(options.name)[:40]}"{near}')
         return UNUSABLE
     if options.help or not options.value:
         computed.takes(screen(), SUMS[options.name])
@@ -29,10 +29,14 @@ def compute(options: argparse.Namespace) -> int:
         outcome = work(options.name, options.value)
     except WrongValuesError as error:
         for sentence in error.sentences:
-            print(f"{sentence}.", file=sys.stderr)
+            _say(sentence)
         return UNUSABLE
     if options.json:
         print(json.dumps(outcome.plain(), ensure_ascii=False, indent=2, allow_nan=False))
     else:
         computed.result(screen(), outcome)
     return USED
+
+
+def _say(sentence: str) -> None:
+    print(printable(sentence if sentence.endswith("?") else f"{sentence}."), file=sys.stderr)

@@ -131,7 +131,9 @@ def placed(
             low.append(-sign * short[axis])
             high.append(np.inf)
     for i in range(n):
-        rows.append([float(i == j) for j in range(n)] + [-float(most) * (i == j) for j in range(n)] + [0.0, 0.0])
+        rows.append(
+            [float(i == j) for j in range(n)] + [-float(most) * (i == j) for j in range(n)] + [0.0, 0.0]
+        )
         low.append(-np.inf)
         high.append(0.0)
     found = milp(

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-PLATE = 0.95  # height of a link plate, of the pitch, at most: ASME B29.1 as in Machinery's Handbook (from memory)
+PLATE = (
+    0.95  # height of a link plate, of the pitch, at most: ASME B29.1 as in Machinery's Handbook (from memory)
+)
 RULE = 10  # links more than all teeth together: a shop's rule of thumb for the small kart pitch
 
 
@@ -46,7 +48,9 @@ def chain(
             note = "links by a rule of thumb (all teeth and ten): measure the centre distance for your kart"
         exact = float(links)
     if links % 2:
-        note = f"{links} is odd: a chain joined with a plain link has an even count, {links - 1} or {links + 1}"
+        note = (
+            f"{links} is odd: a chain joined with a plain link has an even count, {links - 1} or {links + 1}"
+        )
     return Chain(
         links=links,
         links_exact=exact,
@@ -92,7 +96,9 @@ def outside_diameter(teeth: int, pitch: float) -> float:
 def apart(centre_distance: float, pitch: float, engine_teeth: int, axle_teeth: int) -> None:
     """Raise ValueError where the sprockets would touch at this centre distance; lengths in [m]."""
     if 2 * centre_distance <= outside_diameter(engine_teeth, pitch) + outside_diameter(axle_teeth, pitch):
-        raise ValueError("the sprockets would touch: centre_distance is too small for these teeth and this pitch")
+        raise ValueError(
+            "the sprockets would touch: centre_distance is too small for these teeth and this pitch"
+        )
 
 
 def _distance(links: int, pitch: float, engine_teeth: int, axle_teeth: int, check: bool = True) -> float:

@@ -106,6 +106,10 @@ def _pair(pair: Pair) -> str:
 def _compared(one: Pair, other: Pair) -> str:
     change = (one[1] / one[0]) / (other[1] / other[0]) - 1
     if abs(change) < 5e-4:
-        return f"{_pair(one)} and {_pair(other)} are the same; the bigger axle sprocket runs nearer the ground"
-    way = "shorter: more drive, less top speed" if change > 0 else "longer: more top speed, less drive"
-    return f"{_pair(one)} is {abs(change) * 100:.1f} % {way} than {_pair(other)}"
+        return (
+            f"{_pair(one)} and {_pair(other)} are the same; the bigger axle sprocket runs nearer the ground"
+        )
+    way, so = (
+        ("shorter", "more drive, less top speed") if change > 0 else ("longer", "more top speed, less drive")
+    )
+    return f"{_pair(one)} is {abs(change) * 100:.1f} % {way} than {_pair(other)}: {so}"

@@ -9,7 +9,11 @@ from dataclasses import dataclass
 # Air for one of fuel at complete burning, by mass, as the trade's tables have it; exact chemistry gives 8.98 and
 # 6.45 for the alcohols; petrol is a blend, 14.7 by convention.
 PETROL, ETHANOL, METHANOL = 14.7, 9.0, 6.45
-DENSITY = {"petrol": 745.0, "ethanol": 789.0, "methanol": 792.0}  # [kg/m3] at about 20 degC; petrol 720 to 775
+DENSITY = {
+    "petrol": 745.0,
+    "ethanol": 789.0,
+    "methanol": 792.0,
+}  # [kg/m3] at about 20 degC; petrol 720 to 775
 ALIKE = 0.01  # lambda nearer to its target than this is on target: what a probe can tell (common practice, no source)
 SURE = 2.0  # standard errors that a difference must exceed
 

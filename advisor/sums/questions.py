@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.sums.nomenclature import LOOKED_UP, NAMES
 from advisor.sums.reading import read
@@ -15,15 +15,14 @@ from advisor.units import find_unit
 
 LONGEST = 300  # letters of a question that are read
 NEAR = 28  # letters between a number and the word that tells what it is
-_ONES = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-    "seventeen eighteen nineteen"
-).split()
-_NUMBERS = {word: value for value, word in enumerate(_ONES)}
+_NUMBERS = {
+    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
+    "seventeen": 17, "eighteen": 18, "nineteen": 19,
+}  # fmt: skip
 _TENS = {
-    word: 10 * (place + 2)
-    for place, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split())
-}
+    "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
+}  # fmt: skip
 _MEASURE = re.compile(r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?([a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)")
 _PAIR = re.compile(r"(?<![\d.,:])(\d{1,2})(?: ?[/:-] ?| )(\d{2,3})(?![\d.,:%]| ?(?:mm|kg|l|c|bar|psi|rpm)\b)")
 _PROPORTION = re.compile(r"(?<![\d.])(?:1 ?: ?(\d{2})|(\d{2}) ?(?::| to ) ?1)(?![\d.])")
@@ -41,7 +40,7 @@ class Answer:
 
     outcome: the sum, done, where nothing was missing; missing: names that are; line: what to type, with the numbers
     told and, for those missing, those of `instance`: the sum with ordinary numbers in their place; wrong:
-    sentences about numbers that cannot be.
+    sentences about numbers that cannot be; unclear: numbers of the question that were left out.
     """
 
     row: Sum
@@ -50,6 +49,7 @@ class Answer:
     missing: tuple[str, ...] = ()
     instance: Outcome | None = None
     wrong: tuple[str, ...] = ()
+    unclear: tuple[str, ...] = ()
 
 
 def asked(text: str) -> Answer | None:
@@ -60,7 +60,11 @@ def asked(text: str) -> Answer | None:
         return None
     want = next((want for want in row.wants if re.search(want.asks, plain)), None)
     usual = want.usual if want else row.usual
-    texts = told(row, plain, want.name if want else "")
+    texts, unclear = told(row, plain, want.name if want else "")
+    return replace(_answer(row, texts, usual), unclear=unclear)
+
+
+def _answer(row: Sum, texts: dict[str, str], usual: Mapping[str, str]) -> Answer:
     given = read(row, texts)
     if given.problems:
         return Answer(row, _line(row, texts), wrong=tuple(given.problems))
@@ -104,8 +108,8 @@ def _counted(words: list[str]) -> Iterator[str]:
         at += 1
 
 
-def told(row: Sum, plain: str, wanted: str = "") -> dict[str, str]:
-    """The numbers of a question by the name that they belong to, as text; what stays in doubt is left out.
+def told(row: Sum, plain: str, wanted: str = "") -> tuple[dict[str, str], tuple[str, ...]]:
+    """The numbers of a question by the name that they belong to, as text, and those that stay in doubt.
 
     The pair of number and name whose telling word stands nearest is taken first; what is asked for gets none.
     """
@@ -119,9 +123,10 @@ def told(row: Sum, plain: str, wanted: str = "") -> dict[str, str]:
     open_ = {m.span(): [k for k in likely if NAMES[k].dimension == u.dimension] for m, u in measures}
     owner = _owners(row, rest, open_)
     for match, unit in measures:
-        if key := owner.get(match.span()):
-            found[key] = f"{match[1]} {_SHORT.get(unit.name, unit.name)}"
-    return {key: found[key] for key in row.takes if key in found}
+        if (owned := owner.get(match.span())) is not None:
+            found[owned] = f"{match[1]} {_SHORT.get(unit.name, unit.name)}"
+    unclear = tuple(match[0] for match, _ in measures if match.span() not in owner)
+    return {key: found[key] for key in row.takes if key in found}, unclear
 
 
 def _owners(row: Sum, text: str, open_: dict[Span, list[str]]) -> dict[Span, str]:
@@ -157,7 +162,11 @@ def _without_unit(row: Sum, plain: str) -> Iterator[tuple[str, str, tuple[int, i
             yield "engine_teeth", pair[1], pair.span()
             yield "axle_teeth", pair[2], pair.span()
         if pairs[1:] and "compare" in takes:
-            yield "compare", ", ".join(f"{p[1]}/{p[2]}" for p in pairs[1:]), (pairs[1].start(), pairs[-1].end())
+            yield (
+                "compare",
+                ", ".join(f"{p[1]}/{p[2]}" for p in pairs[1:]),
+                (pairs[1].start(), pairs[-1].end()),
+            )
     if row.name == "clearance" and (teeth := re.search(r"(\d{2,3})(?: teeth|t\b| tooth)", plain)):
         yield "axle_teeth", teeth[1], teeth.span()
     if row.name == "premix" and (parts := _PROPORTION.search(plain)):

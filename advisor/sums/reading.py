@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from advisor import units
 from advisor.problems import hint, printable
-from advisor.sums.nomenclature import LOOKED_UP, NAMES, Name, unit
+from advisor.sums.nomenclature import LOOKED_UP, MORE_UNITS, NAMES, Name, unit
 from advisor.sums.registry import Choice, Sum
 from advisor.units import SYMBOLS, Quantity, Unit
 
@@ -17,8 +17,8 @@ Read = float | int | str | tuple[float, ...] | tuple[tuple[object, ...], ...]
 MOST_READ = 20_000  # letters of one value; a log of some thousand readings is shorter
 MOST_LISTED = {"counts": 40, "pairs": 12, "places": 12, "numbers": 5000}
 _KEY = re.compile(r"(?:^|(?<=\s))([A-Za-z]\w*)\s*=")
-_PROPORTION = re.compile(r"(?:1\s*:\s*)?(\d+(?:[.,]\d+)?)(?:\s*:\s*1)?\Z")
-_PAIR = re.compile(r"(\d{1,3})\s*[/:x-]\s*(\d{1,3})\Z")
+_PROPORTION = re.compile(r"(?:1\s*:\s*)?([0-9]{1,9}(?:[.,][0-9]{1,9})?)(?:\s*:\s*1)?\Z")
+_PAIR = re.compile(r"([0-9]{1,3})\s*[/:x-]\s*([0-9]{1,3})\Z")
 
 
 @dataclass(slots=True)
@@ -110,7 +110,15 @@ def _quantity(name: Name, text: str) -> tuple[Read, Unit | None]:
     example = Quantity.of(_middle(name), unit(name.unit))
     if not re.search(r"[^\d\s.,+-]", text):
         raise ValueError(f'needs a number with its unit, such as "{example}"')
-    quantity = units.parse(text, LOOKED_UP)
+    try:
+        quantity = units.parse(text, LOOKED_UP)
+    except ValueError as error:
+        if not str(error).startswith("unknown unit"):
+            raise
+        fitting = [
+            u.name for u in (*units.UNITS.values(), *MORE_UNITS.values()) if u.dimension == name.dimension
+        ]
+        raise ValueError(f'"{text[:40]}" has an unknown unit; use one of {", ".join(fitting)}') from error
     if quantity.dimension != name.dimension:
         raise ValueError(
             f'is a {name.dimension}, such as "{example}", but "{text[:40]}" is a {quantity.dimension}'
@@ -118,7 +126,7 @@ def _quantity(name: Name, text: str) -> tuple[Read, Unit | None]:
     own = unit(name.unit)
     value = (quantity.si - own.offset) / own.factor
     if not _within(name, value):
-        raise ValueError(f"{quantity} cannot be right: it lies from {span(name, quantity.unit)}")
+        raise ValueError(f"{quantity} cannot be right: possible is {span(name, quantity.unit)}")
     return quantity.si, quantity.unit
 
 
@@ -149,21 +157,29 @@ def span(name: Name, shown: Unit | None = None) -> str:
 
 
 def _number(name: Name, text: str) -> tuple[Read, Unit | None]:
+    return _plain(name, text), None
+
+
+def _plain(name: Name, text: str) -> float:
     match = _PROPORTION.match(text)
     if not match:
-        raise ValueError(f'"{text[:40]}" is no number; it lies from {span(name)}')
-    return _ranged(name, float(match[1].replace(",", "."))), None
+        raise ValueError(f'"{text[:40]}" is no number; possible is {span(name)}')
+    return _ranged(name, float(match[1].replace(",", ".")))
 
 
 def _count(name: Name, text: str) -> tuple[Read, Unit | None]:
-    if not re.fullmatch(r"\d{1,4}", text):
-        raise ValueError(f'"{text[:40]}" is no whole number; it lies from {span(name)}')
-    return int(_ranged(name, int(text))), None
+    return _whole(name, text), None
+
+
+def _whole(name: Name, text: str) -> int:
+    if not re.fullmatch(r"[0-9]{1,4}", text):
+        raise ValueError(f'"{text[:40]}" is no whole number; possible is {span(name)}')
+    return int(_ranged(name, int(text)))
 
 
 def _ranged(name: Name, value: float) -> float:
     if not _within(name, value):
-        raise ValueError(f"{value:g} cannot be right: it lies from {span(name)}")
+        raise ValueError(f"{value:g} cannot be right: possible is {span(name)}")
     return value
 
 
@@ -176,14 +192,14 @@ def _parts(name: Name, text: str, between: str) -> list[str]:
 
 
 def _counts(name: Name, text: str) -> tuple[Read, Unit | None]:
-    return tuple(int(_count(name, part)[0]) for part in _parts(name, text, r"[;,\s]+")), None  # type: ignore[arg-type]
+    return tuple(_whole(name, part) for part in _parts(name, text, r"[;,\s]+")), None
 
 
 def _numbers(name: Name, text: str) -> tuple[Read, Unit | None]:
     """Readings; where a comma stands for the decimal point, they are parted by blanks or semicolons."""
     decimal = "." not in text and re.search(r"\d,\d", text) and re.search(r"[;\s]", text.replace(", ", ","))
     parts = _parts(name, text, r"[;\s]+" if decimal else r"[;,\s]+")
-    return tuple(float(_number(name, part)[0]) for part in parts), None  # type: ignore[arg-type]
+    return tuple(_plain(name, part) for part in parts), None
 
 
 def _pairs(name: Name, text: str) -> tuple[Read, Unit | None]:
@@ -192,7 +208,9 @@ def _pairs(name: Name, text: str) -> tuple[Read, Unit | None]:
         match = _PAIR.match(part)
         if not match:
             raise ValueError(f'"{part[:40]}" is no pair engine/axle, such as 11/80')
-        engine, axle = (_count(NAMES[key], match[i])[0] for i, key in ((1, "engine_teeth"), (2, "axle_teeth")))
+        engine, axle = (
+            _count(NAMES[key], match[i])[0] for i, key in ((1, "engine_teeth"), (2, "axle_teeth"))
+        )
         found.append((engine, axle))
     return tuple(found), None
 
@@ -208,7 +226,9 @@ def _places(name: Name, text: str) -> tuple[Read, Unit | None]:
             raise ValueError(f'"{part[:40]}" needs a name of its own before @')
         if not at and place not in known:
             near = hint(place, known)
-            raise ValueError(f'"{place[:40]}" is no known place ({", ".join(known)}){near}; add @forward/left')
+            raise ValueError(
+                f'"{place[:40]}" is no known place ({", ".join(known)}){near}; add @forward/left'
+            )
         x, y = _spot(place, where) if at else known[place]
         found[place] = (printable(place)[:40], x, y)
     return tuple(found.values()), None

@@ -24,7 +24,7 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Want:
-    """What a question in words asks for: the name, the pattern that tells so, and what that takes, with ordinary values."""
+    """A name that a question may ask for, the pattern that tells so, and what it takes, with ordinary values."""
 
     name: str
     asks: str
@@ -125,8 +125,10 @@ _ROWS = (
             "Too lean can seize a two-stroke, and a seizure locks the rear wheels: be rather too rich. "
             "Fuel: engine off and cool, in the open, no flame.",
         ),
-        asks=(r"\bair density\b.*(\d|\btoday\b)", r"\b(jet|jetting|richer|leaner)\b.*\b(weather|air|today|hot day|cold day)\b.*\d"),
-        cues={"humidity": "humid", "dew": r"\bdew\b", "temperature": r"\bair\b|temperature|\bat\b", "qnh": "qnh|sea level", "pressure": "station|place|barometer"},
+        asks=(r"\bair density\b.*(\d|\btoday\b)",
+              r"\b(jet|jetting|richer|leaner)\b.*\b(weather|air|today|hot day|cold day)\b.*\d"),
+        cues={"humidity": "humid", "dew": r"\bdew\b", "temperature": r"\bair\b|temperature|\bat\b",
+              "qnh": "qnh|sea level", "pressure": "station|place|barometer"},
     ),
     Sum(
         name="gearing",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from importlib import import_module
+from typing import Any
 
 from advisor.sums.nomenclature import NAMES, Name, unit
 from advisor.sums.reading import Given, read, split
@@ -91,14 +92,17 @@ def done(row: Sum, texts: Mapping[str, str], given: Given) -> Outcome:
     except ValueError as error:
         raise WrongValuesError([str(error)]) from error
     found = {field.name.rstrip("_"): getattr(record, field.name) for field in fields(record)}
-    figures = [_figure(NAMES[key], found[key], given) for key in row.gives if found[key] not in (None, "", {})]
+    figures = [
+        _figure(NAMES[key], found[key], given) for key in row.gives if found[key] not in (None, "", {})
+    ]
     assumed = {key: text for key, text in row.assumes.items() if key not in texts}
     return Outcome(row, tuple(figures), dict(texts), assumed)
 
 
-def formula(name: str):  # type: ignore[no-untyped-def]  # every formula has parameters of its own
-    """The function of a sum."""
-    return getattr(import_module(f"advisor.physics.{name}"), name)
+def formula(name: str) -> Callable[..., Any]:
+    """The function of a sum; each has parameters of its own."""
+    function: Callable[..., Any] = getattr(import_module(f"advisor.physics.{name}"), name)
+    return function
 
 
 def parameter(key: str) -> str:

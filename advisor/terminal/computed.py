@@ -8,7 +8,7 @@ from advisor.sums.nomenclature import NAMES
 from advisor.sums.questions import Answer
 from advisor.sums.reading import span
 from advisor.sums.registry import SUMS, Choice, Sum
-from advisor.sums.working import Figure, Outcome
+from advisor.sums.working import Outcome
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
 from advisor.units import SYMBOLS
@@ -91,7 +91,9 @@ def figures(out: Screen, done: Outcome) -> None:
         if isinstance(figure.value, str):
             show.line(out, f"{figure.value[:1].upper()}{figure.value[1:]}.", 2, "bold", hang=2)
         else:
-            show.line(out, f"{_spoken(figure.name)}: {figure.text} ({NAMES[figure.name].says})", 2, style, hang=2)
+            show.line(
+                out, f"{_spoken(figure.name)}: {figure.text} ({NAMES[figure.name].says})", 2, style, hang=2
+            )
 
 
 def _spoken(name: str) -> str:
@@ -104,6 +106,8 @@ def _list(texts: Mapping[str, str]) -> str:
 
 def answer(out: Screen, found: Answer) -> None:
     """The answer to a question in words."""
+    if found.unclear:
+        show.line(out, f"Left out, as it is not clear what it is: {', '.join(found.unclear)}.", hang=2)
     if found.outcome is not None:
         result(out, found.outcome)
         show.line(out, f"With other numbers: {found.line}", 2, hang=2)
