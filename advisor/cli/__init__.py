@@ -106,14 +106,10 @@ def _compute_command(commands: argparse._SubParsersAction[argparse.ArgumentParse
     compute = commands.add_parser(
         "compute", help=text, description=f"{text[0].upper()}{text[1:]}.", add_help=False
     )
-    compute.add_argument("name", metavar="NAME", nargs="?", help="which sum; without it they are listed")
-    compute.add_argument(
-        "value", metavar="KEY=VALUE", nargs="*", help='such as fuel="5 l"; none: what the sum takes'
-    )
-    compute.add_argument("--json", action="store_true", help="{name: {value, unit}} on standard output")
-    compute.add_argument(
-        "-h", "--help", action="store_true", help="what the sum takes, its formula and source"
-    )
+    compute.add_argument("--json", action="store_true")
+    compute.add_argument("-h", "--help", action="store_true")
+    compute.add_argument("name", metavar="NAME", nargs="?")
+    compute.add_argument("value", metavar="KEY=VALUE", nargs=argparse.REMAINDER)
 
 
 def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

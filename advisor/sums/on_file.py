@@ -49,7 +49,7 @@ def _hot(case: Case, end: str) -> str:
         "pressure", _typed({key: value for key, value in known.items() if value is not None}, case), ("hot",)
     )
     return (
-        f"{text} (if set at {_shown(known['at'], case)} and {_shown(known['to'], case)} inside)"
+        f"{text.removeprefix('hot ')} (if set at {_shown(known['at'], case)} and {_shown(known['to'], case)} inside)"
         if text
         else ""
     )

@@ -20,7 +20,8 @@ def everything(out: Screen) -> None:
     width = max(len(name) for name in SUMS) + 2
     for row in SUMS.values():
         show.line(out, f"{row.name:<{width}}{row.says}".replace("  ", "\u00a0\u00a0"), 2, hang=width)
-    show.line(out, "What one takes: advisor compute NAME. For instance:", 0)
+    show.line(out, "What one takes, its formula and source: advisor compute NAME", 0, hang=2)
+    show.line(out, "To do it: advisor compute NAME key=value ... [--json], such as", 0, hang=2)
     show.line(out, _example(SUMS["premix"]), 2, hang=2)
 
 
