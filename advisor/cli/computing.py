@@ -12,7 +12,6 @@ from advisor.sums import SUMS, WrongValuesError, work
 from advisor.terminal import computed
 from advisor.terminal.screen import screen
 
-
 OPTIONS = {"--json": "json", "-h": "help", "--help": "help"}  # they may stand between the values
 
 

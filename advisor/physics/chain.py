@@ -64,7 +64,7 @@ def links_for(pitches: float, engine_teeth: int, axle_teeth: int) -> float:
     """Length of a chain in links for a centre distance in pitches.
 
     ASME B29.1, also J. E. Shigley, C. R. Mischke, Mechanical Engineering Design, ch. 17 (from memory): the
-    first terms of the exact length, good to a hundredth of a link on a kart.
+    first terms of the exact length, which is up to a tenth of a link longer on a kart.
     """
     n, m = sorted((engine_teeth, axle_teeth))
     return 2 * pitches + (m + n) / 2 + (m - n) ** 2 / (4 * math.pi**2 * pitches)

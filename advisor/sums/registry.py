@@ -161,7 +161,8 @@ _ROWS = (
         says="links of the chain from the centre distance, and back",
         formula="links = 2 C + (N + n) / 2 + (N - n)^2 / (4 pi^2 C), C in pitches",
         source="ASME B29.1; Shigley & Mischke, Mechanical Engineering Design, ch. 17 (from memory)",
-        holds="Two sprockets, chain straight between them; good to a hundredth of a link. Slack comes on top.",
+        holds="Two sprockets, chain straight between them. The formula is the usual one; exact geometry asks for up to a "
+        "tenth of a link more on a kart, 0.3 mm of centre distance. Slack comes on top.",
         needs=("engine_teeth", "axle_teeth"),
         choices=(Choice(("centre_distance", "links"), 0, 1),),
         assumes=_SMALL_CHAIN,
