@@ -40,31 +40,31 @@ _DRIVE = {"engine": "engine_teeth", "axle": "axle_teeth", "rpm": "rpm", "rollout
 
 def _hot(case: Case, end: str) -> str:
     """The cold pressure is taken to be set at the temperature of the air."""
-    known: dict[str, Value | None] = {
-        "cold": case.setup.get(f"tyre_pressure_{end}"),
-        "at": case.conditions.get("air_temperature"),
-        "to": case.conditions.get(f"tyre_temperature.{end}") or case.conditions.get("tyre_temperature"),
-    }
-    text = _text(
-        "pressure", _typed({key: value for key, value in known.items() if value is not None}, case), ("hot",)
-    )
-    return (
-        f"{text.removeprefix('hot ')} (if set at {_shown(known['at'], case)} and {_shown(known['to'], case)} inside)"
-        if text
-        else ""
-    )
+    cold, at = case.setup.get(f"tyre_pressure_{end}"), case.conditions.get("air_temperature")
+    to = case.conditions.get(f"tyre_temperature.{end}") or case.conditions.get("tyre_temperature")
+    if cold is None or at is None or to is None:
+        return ""
+    text = _text("pressure", _typed({"cold": cold, "at": at, "to": to}, case), ("hot",)).removeprefix("hot ")
+    return f"{text} (if set at {_liked(at, case)} and {_liked(to, case)} inside)" if text else ""
 
 
 def _typed(values: Mapping[str, Value], case: Case | None = None) -> list[str]:
-    return [f"{key}={_shown(value, case)}" for key, value in values.items()]
+    """Values as a person would type them, but to the last digit."""
+    return [f"{key}={_exact(_liked(value, case))}" for key, value in values.items()]
 
 
-def _shown(value: Value | None, case: Case | None) -> str:
-    """A value in the unit that its owner likes."""
+def _exact(value: Value) -> str:
     if isinstance(value, Quantity):
-        unit = units.find_unit(case.units.get(value.dimension, "")) if case else None
-        return str(value.within(unit) if unit else value)
-    return f"{value:g}" if isinstance(value, float | int) else str(value)
+        return f"{value.value:.12g} {value.unit.name}"
+    return f"{value:g}" if isinstance(value, float | int) else value
+
+
+def _liked(value: Value, case: Case | None) -> Value:
+    """A value in the unit that its owner likes."""
+    if not isinstance(value, Quantity) or case is None:
+        return value
+    unit = units.find_unit(case.units.get(value.dimension, ""))
+    return value.within(unit) if unit else value
 
 
 def _text(name: str, words: Sequence[str], wanted: Sequence[str]) -> str:

@@ -32,6 +32,7 @@ def test_a_published_speed_of_a_kart() -> None:
     found = gearing(engine_teeth=11, axle_teeth=81, rollout=34.125 * INCH, rpm=rpm(13_900))
     assert found.ratio == pytest.approx(7.36, abs=0.005)
     assert found.per_turn == pytest.approx(4.64 * INCH, abs=0.01 * INCH)
+    assert found.speed is not None
     assert found.speed == pytest.approx(61.08 * MPH, rel=2e-3)
     assert found.speed / MPH == pytest.approx(13_900 * 60 * 34.125 * 11 / 81 / 63_360)  # by hand: 61.000
 
@@ -144,7 +145,7 @@ def exact_links(pitches: float, n: int, m: int) -> float:
 def test_links_against_the_geometry(pitches: float, n: int, m: int) -> None:
     assume(pitches > 0.18 * (n + m))
     short = exact_links(pitches, n, m) - links_for(pitches, n, m)
-    assert -1e-9 <= short < 0.3
+    assert -1e-9 <= short < 0.6
     if m - n <= 75 and pitches > 26:  # as on a kart
         assert short < 0.1
 

@@ -36,7 +36,8 @@ def test_shares_as_published_and_as_computed() -> None:
     """32:1 is 3.125 % of the fuel (seen). Regressions: 25:1 is 40 ml a litre, 4 % of the fuel, 3.846 % of the mix."""
     assert premix(ratio=32).oil_of_fuel == pytest.approx(0.03125)
     found = premix(ratio=25)
-    assert (found.oil_per_litre, found.oil_of_fuel) == (pytest.approx(40 * ML), pytest.approx(0.04))
+    assert found.oil_per_litre == pytest.approx(40 * ML)
+    assert found.oil_of_fuel == pytest.approx(0.04)
     assert found.oil_of_mix == pytest.approx(1 / 26)
 
 
@@ -69,7 +70,9 @@ def test_every_way_to_tell_it_is_the_same(parts: float, fuel: float) -> None:
         premix(oil_of_fuel=one.oil_of_fuel, fuel=fuel),
         premix(oil_of_mix=one.oil_of_mix, mix=one.mix),
     ):
-        assert (same.ratio, same.oil, same.fuel) == tuple(pytest.approx(v) for v in (parts, one.oil, fuel))
+        assert same.ratio == pytest.approx(parts)
+        assert same.oil == pytest.approx(one.oil)
+        assert same.fuel == pytest.approx(fuel)
     assert one.oil is not None
     assert one.mix == pytest.approx(fuel + one.oil)
 

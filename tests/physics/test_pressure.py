@@ -19,7 +19,7 @@ BAR, KPA = 1e5, 1e3
         (658 * KPA, 293, 333, 101.3 * KPA, 761.66 * KPA, 0.01 * KPA),
         # A physics forum, thread 320368 (seen): 42.5 psi, -16 to 44.2 C with T = C + 273, printed 55.8986 psi
         (42.5 * PSI, 257, 317.2, 14.7 * PSI, 55.8986 * PSI, 1e-4 * PSI),
-        # University of Genoa, an exercise in physics, 5.7 (seen): 1.6 atm, 22 to 53 C, outside 1 atm, printed 1.9 (with 52 C inside)
+        # University of Genoa, physics exercise 5.7 (seen): 1.6 atm, 22 to 53 C, outside 1 atm, printed 1.9
         (1.6, 295.15, 326.15, 1.0, 1.9, 0.05),
         # A public exercise (seen): 30 psi, 10 to 40 C, printed 239.38 kPa: rounded on the way, so within 0.1 %
         (30 * PSI, 283.15, 313.15, 101.3 * KPA, 239.38 * KPA, 0.001 * 239.38 * KPA),
