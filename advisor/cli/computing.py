@@ -7,6 +7,7 @@ import json
 import sys
 
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND
+from advisor.cli.logs import read_in
 from advisor.problems import hint, printable
 from advisor.sums import SUMS, WrongValuesError, work
 from advisor.terminal import computed
@@ -43,7 +44,7 @@ def _is_option(word: str) -> bool:
 
 def _done(name: str, words: list[str], as_json: bool) -> int:
     try:
-        outcome = work(name, words)
+        outcome = work(name, read_in(words))
     except WrongValuesError as error:
         for sentence in error.sentences:
             _say(sentence)

@@ -14,7 +14,7 @@ from advisor.sums.registry import Choice, Sum
 from advisor.units import SYMBOLS, Quantity, Unit
 
 Read = float | int | str | tuple[float, ...] | tuple[tuple[object, ...], ...]
-MOST_READ = 20_000  # letters of one value; a log of some thousand readings is shorter
+MOST_READ = 60_000  # letters of one value; a log of some thousand readings is shorter
 MOST_LISTED = {"counts": 40, "pairs": 12, "places": 12, "numbers": 5000}
 _KEY = re.compile(r"(?:^|(?<=\s))([A-Za-z]\w*)\s*=")
 _PROPORTION = re.compile(r"(?:1\s*:\s*)?([0-9]{1,9}(?:[.,][0-9]{1,9})?)(?:\s*:\s*1)?\Z")

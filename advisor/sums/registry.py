@@ -80,7 +80,7 @@ _ROWS = (
         assumes={"ambient": "1013.25 hPa"},
         gives=("cold", "hot", "to", "rise"),
         usual={"hot": "0.95 bar", "to": "60 C", "at": "20 C"},
-        care=("The hot pressure to aim for is the tyre maker's or your own log's; the class may set a least one.",),
+        care=("The hot pressure to aim for is the tyre maker's or your own log's; the class may set a minimum.",),
         asks=(
             r"\b(what|which|how much)\b.*\b(pressures?|psi|bar)\b.*\b(start|set|cold|begin|go out|hot|run)\b",
             r"\bhow much air\b.*\b(tyres?|tires?|put|start)\b",
@@ -141,7 +141,7 @@ _ROWS = (
         needs=("engine_teeth", "axle_teeth"),
         choices=(Choice(("rollout", "tyre_diameter"), 0, 1), Choice(("rpm", "speed"), 0, 1)),
         may=("compare", "engine_kit", "axle_kit"),
-        gives=("ratio", "per_turn", "speed", "rpm", "compared", "others", "nearest", "same_ratio", "usual"),
+        gives=("compared", "ratio", "per_turn", "speed", "rpm", "others", "nearest", "same_ratio", "usual"),
         usual={"engine_teeth": "11", "axle_teeth": "80", "rollout": "867 mm", "rpm": "13900"},
         care=(
             "Of two pairs with one ratio the bigger axle sprocket runs nearer the ground: see the sum clearance.",
@@ -161,8 +161,8 @@ _ROWS = (
         says="links of the chain from the centre distance, and back",
         formula="links = 2 C + (N + n) / 2 + (N - n)^2 / (4 pi^2 C), C in pitches",
         source="ASME B29.1; Shigley & Mischke, Mechanical Engineering Design, ch. 17 (from memory)",
-        holds="Two sprockets, chain straight between them. The formula is the usual one; exact geometry asks for up to a "
-        "tenth of a link more on a kart, 0.3 mm of centre distance. Slack comes on top.",
+        holds="Two sprockets, chain straight between them. The formula is the usual one; exact geometry asks for up "
+        "to a tenth of a link more on a kart, 0.3 mm of centre distance. Slack comes on top.",
         needs=("engine_teeth", "axle_teeth"),
         choices=(Choice(("centre_distance", "links"), 0, 1),),
         assumes=_SMALL_CHAIN,
@@ -293,7 +293,8 @@ _ROWS = (
         formula="lambda = afr / stoichiometric; more_fuel = lambda / target - 1; stoichiometric: mean by mass of "
         "14.7 (petrol), 9.0 (ethanol), 6.45 (methanol)",
         source="Heywood, Internal Combustion Engine Fundamentals, 1988, 3.4; Welch, Biometrika 34, 1947",
-        holds="Readings at the same place of the track, engine hot. In a two-stroke's exhaust is air that never "
+        holds="Readings at the same place of the track, engine hot; before=@FILE and after=@FILE read a log (one "
+        "column, or one headed lambda). In a two-stroke's exhaust is air that never "
         "burnt and oil, so a probe reads off by an unknown amount: compare with your own log, not with a book.",
         choices=(Choice(("lambda", "afr"), 0, 1),),
         may=("target", "before", "after"),

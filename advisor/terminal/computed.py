@@ -8,10 +8,12 @@ from advisor.sums.nomenclature import NAMES
 from advisor.sums.questions import Answer
 from advisor.sums.reading import span
 from advisor.sums.registry import SUMS, Choice, Sum
-from advisor.sums.working import Outcome
+from advisor.sums.working import Figure, Outcome
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
 from advisor.units import SYMBOLS
+
+SHORT, LONG = 12, 60  # letters of a value that stay on one line; that are shown
 
 
 def everything(out: Screen) -> None:
@@ -93,8 +95,12 @@ def figures(out: Screen, done: Outcome) -> None:
             show.line(out, f"{figure.value[:1].upper()}{figure.value[1:]}.", 2, "bold", hang=2)
         else:
             show.line(
-                out, f"{_spoken(figure.name)}: {figure.text} ({NAMES[figure.name].says})", 2, style, hang=2
+                out, f"{_spoken(figure.name)}: {_whole(figure)} ({NAMES[figure.name].says})", 2, style, hang=2
             )
+
+
+def _whole(figure: Figure) -> str:
+    return figure.text.replace(" ", "\u00a0") if isinstance(figure.value, float | int) else figure.text
 
 
 def _spoken(name: str) -> str:
@@ -102,7 +108,14 @@ def _spoken(name: str) -> str:
 
 
 def _list(texts: Mapping[str, str]) -> str:
-    return ", ".join(f"{key} {text}" for key, text in texts.items())
+    """Names and values; a number stays with its unit, and a long log is cut."""
+    return ", ".join(f"{key} {_glued(text)}" for key, text in texts.items())
+
+
+def _glued(text: str) -> str:
+    if len(text) <= LONG:
+        return text.replace(" ", "\u00a0") if len(text) < SHORT else text
+    return f"{text[:LONG].rsplit(' ', 1)[0]} ..."
 
 
 def answer(out: Screen, found: Answer) -> None:
