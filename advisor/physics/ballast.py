@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 Place = tuple[str, float, float]  # name; forward of the rear axle, to the left of the centre line [m]
 
@@ -18,7 +19,10 @@ PLACES: tuple[Place, ...] = (
     ("floor", 0.75, 0.0),
     ("nose", 1.0, 0.0),
 )
-PLACE_COSTS = 1e-3  # [kg] of distance from the target that one place fewer is worth: only to settle ties
+MOST_PIECES = 400
+GAP = 5e-4  # [kg] by which the placing may miss the best one
+PATIENCE = 5.0  # [s] of search; the best that was found by then is taken
+PLACE_COSTS = 2e-3  # [kg] of distance from the target that one place fewer is worth: only to settle ties
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,37 +64,49 @@ def ballast(
     [kg]. Raises ValueError where the places cannot take the lead.
 
     Moments: T. D. Gillespie, Fundamentals of Vehicle Dynamics (1992), ch. 1, both tracks taken as their mean. The
-    sum of both distances is least: a mixed-integer linear problem (L. A. Wolsey, Integer Programming, 1998,
-    ch. 1), solved exactly by scipy's HiGHS.
+    sum of both distances is least, to half a gram: a mixed-integer linear problem (L. A. Wolsey, Integer
+    Programming, 1998, ch. 1) for scipy's HiGHS.
     """
-    corners = (front_left, front_right, rear_left, rear_right)
-    kart = sum(corners)
-    pieces = max(1, round(mass / piece))
-    each = mass / pieces
-    counts = placed(
-        arms=[(x / wheelbase, 0.5 + y / track) for _, x, y in places],
-        short=(
-            target_front * (kart + mass) - front_left - front_right,
-            target_left * (kart + mass) - front_left - rear_left,
-        ),
-        pieces=pieces,
-        each=each,
-        most=math.floor(place_limit / each + 1e-9),
+    kart, front, left = (
+        front_left + front_right + rear_left + rear_right,
+        front_left + front_right,
+        front_left + rear_left,
     )
-    lead = {name: n * each for (name, *_), n in zip(places, counts, strict=True) if n}
-    front = front_left + front_right + sum(lead.get(n, 0) * x / wheelbase for n, x, _ in places)
-    left = front_left + rear_left + sum(lead.get(n, 0) * (0.5 + y / track) for n, _, y in places)
+    if kart <= 0:
+        raise ValueError("nothing stands on the scales")
+    arms = {name: (x / wheelbase, 0.5 + y / track) for name, x, y in places}
     total = kart + mass
+    short = (target_front * total - front, target_left * total - left)
+    lead = _lead(mass, piece, place_limit, arms, short)
+    more = [sum(kg * arms[name][axis] for name, kg in lead.items()) for axis in (0, 1)]
+    shares = (front + more[0]) / total, (left + more[1]) / total
     return Ballast(
         placing=lead,
-        bolts={name: float(bolts(m, per_bolt)) for name, m in lead.items()},
+        bolts={name: float(bolts(kg, per_bolt)) for name, kg in lead.items()},
         total=total,
-        front=front / total,
-        left=left / total,
-        front_before=(front_left + front_right) / kart,
-        left_before=(front_left + rear_left) / kart,
-        off_target=abs(front / total - target_front) + abs(left / total - target_left),
+        front=shares[0],
+        left=shares[1],
+        front_before=front / kart,
+        left_before=left / kart,
+        off_target=abs(shares[0] - target_front) + abs(shares[1] - target_left),
     )
+
+
+def _lead(
+    mass: float,
+    piece: float,
+    place_limit: float,
+    arms: Mapping[str, tuple[float, float]],
+    short: tuple[float, float],
+) -> dict[str, float]:
+    """Lead by place [kg], in equal pieces of about `piece` [kg]."""
+    pieces = max(1, round(mass / piece))
+    if pieces > MOST_PIECES:
+        raise ValueError(f"that would be {pieces} pieces of lead: take a larger piece")
+    each = mass / pieces
+    most = math.floor(place_limit / each + 1e-9)
+    counts = placed(arms=list(arms.values()), short=short, pieces=pieces, each=each, most=most)
+    return {name: n * each for name, n in zip(arms, counts, strict=True) if n}
 
 
 def bolts(mass: float, per_bolt: float) -> int:
@@ -118,31 +134,44 @@ def placed(
             f"the places take {room:g} kg in pieces of {each:.2g} kg, within place_limit: "
             "name more places, or raise place_limit if your class allows it"
         )
+    counts = _solved(arms, short, pieces, each, most)
+    if counts is None:
+        raise ValueError("no placing was found in time: take larger pieces or fewer places")
+    return counts
+
+
+def _solved(
+    arms: Sequence[tuple[float, float]], short: tuple[float, float], pieces: int, each: float, most: int
+) -> list[int] | None:
+    """The mixed-integer problem of `placed`.
+
+    Unknowns: pieces by place; whether a place is used; distance of front and of left; and one that is always 1, so
+    that the solver's relative gap is one of GAP kilograms.
+    """
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    n = len(arms)  # unknowns: pieces by place, whether a place is used, distance of front and of left
-    rows = [[1.0] * n + [0.0] * (n + 2)]
-    low, high = [float(pieces)], [float(pieces)]
-    for axis in (0, 1):
-        for sign in (1, -1):
-            gap = [1.0 if axis == i else 0.0 for i in (0, 1)]
-            rows.append([sign * -each * arm[axis] for arm in arms] + [0.0] * n + gap)
-            low.append(-sign * short[axis])
-            high.append(np.inf)
-    for i in range(n):
-        rows.append(
-            [float(i == j) for j in range(n)] + [-float(most) * (i == j) for j in range(n)] + [0.0, 0.0]
-        )
-        low.append(-np.inf)
-        high.append(0.0)
+    n = len(arms)
+    weights = each * np.array(arms)  # kg that a piece gives to front and left
+    used = np.hstack([np.eye(n), -most * np.eye(n), np.zeros((n, 3))])
+    near = np.vstack([_distance(weights[:, axis], axis, sign) for axis in (0, 1) for sign in (1, -1)])
+    whole = np.concatenate([np.ones(n), np.zeros(n + 3)])
+    lack = [-sign * short[axis] for axis in (0, 1) for sign in (1, -1)]
     found = milp(
-        c=[0.0] * n + [PLACE_COSTS] * n + [1.0, 1.0],
-        constraints=LinearConstraint(np.array(rows), low, high),
-        integrality=[1] * (2 * n) + [0, 0],
-        bounds=Bounds([0.0] * (2 * n + 2), [float(most)] * n + [1.0] * n + [np.inf] * 2),
-        options={"mip_rel_gap": 0.0},
+        c=np.concatenate([np.zeros(n), np.full(n, PLACE_COSTS), np.ones(3)]),
+        constraints=[
+            LinearConstraint(whole, pieces, pieces),
+            LinearConstraint(near, lack, np.inf),
+            LinearConstraint(used, -np.inf, 0),
+        ],
+        integrality=np.concatenate([np.ones(2 * n), np.zeros(3)]),
+        bounds=Bounds([0] * (2 * n + 2) + [1], [most] * n + [1] * n + [np.inf, np.inf, 1]),
+        options={"mip_rel_gap": GAP, "time_limit": PATIENCE},
     )
-    if found.x is None:
-        raise ValueError("no placing was found within the time")
-    return [round(value) for value in found.x[:n]]
+    return None if found.x is None else [round(value) for value in found.x[:n]]
+
+
+def _distance(weights: Any, axis: int, sign: int) -> Any:
+    """A row that says: the distance on this axis is at least sign x (what is lacking - what the lead gives)."""
+    gap = [1.0 if axis == i else 0.0 for i in (0, 1)]
+    return [*(-sign * weights), *([0.0] * len(weights)), *gap, 0.0]
