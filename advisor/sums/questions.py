@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 
 from advisor.sums.nomenclature import LOOKED_UP, NAMES
 from advisor.sums.reading import read
-from advisor.sums.registry import SUMS, Sum
+from advisor.sums.registry import SUMS
+from advisor.sums.rows import Sum
 from advisor.sums.working import Outcome, WrongValuesError, done
 from advisor.units import find_unit
 
@@ -28,6 +29,7 @@ _PAIR = re.compile(r"(?<![\d.,:])(\d{1,2})(?: ?[/:-] ?| )(\d{2,3})(?![\d.,:%]| ?
 _PROPORTION = re.compile(r"(?<![\d.])(?:1 ?: ?(\d{2})|(\d{2}) ?(?::| to ) ?1)(?![\d.])")
 _REVS = re.compile(r"(?<![\d.])(\d{4,5})(?: ?(?:rpm|revs))")
 _BREAK = re.compile(r",|\band\b|\bif\b|\bwhen\b|\bbut\b|\d")
+_BARE = re.compile(r"(?<![\w.])(?!1(?!\d))\d+(?:\.\d+)?(?![\w.]*\w)")  # any number but 1, which "one" may be
 CLAUSE = 15  # letters that the beginning of a new clause, or another number, counts for
 _SHORT = {"degC": "C", "degF": "F"}  # what is easily typed
 Span = tuple[int, int]
@@ -125,8 +127,11 @@ def told(row: Sum, plain: str, wanted: str = "") -> tuple[dict[str, str], tuple[
     for match, unit in measures:
         if (owned := owner.get(match.span())) is not None:
             found[owned] = f"{match[1]} {_SHORT.get(unit.name, unit.name)}"
-    unclear = tuple(match[0] for match, _ in measures if match.span() not in owner)
-    return {key: found[key] for key in row.takes if key in found}, unclear
+    unclear = [match[0] for match, _ in measures if match.span() not in owner]
+    for match, _ in measures:
+        rest = rest[: match.start()] + " " * len(match[0]) + rest[match.end() :]
+    unclear += [match[0] for match in _BARE.finditer(rest)]
+    return {key: found[key] for key in row.takes if key in found}, tuple(unclear)
 
 
 def _owners(row: Sum, text: str, open_: dict[Span, list[str]]) -> dict[Span, str]:

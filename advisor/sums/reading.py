@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from advisor import units
 from advisor.problems import hint, printable
 from advisor.sums.nomenclature import LOOKED_UP, MORE_UNITS, NAMES, Name, unit
-from advisor.sums.registry import Choice, Sum
+from advisor.sums.rows import Choice, Sum
 from advisor.units import SYMBOLS, Quantity, Unit
 
 Read = float | int | str | tuple[float, ...] | tuple[tuple[object, ...], ...]

@@ -9,7 +9,8 @@ from typing import Any
 
 from advisor.sums.nomenclature import NAMES, Name, unit
 from advisor.sums.reading import Given, read, split
-from advisor.sums.registry import SUMS, Sum
+from advisor.sums.registry import SUMS
+from advisor.sums.rows import Sum
 from advisor.units import Quantity, Unit
 
 # What stands for a unit of ours where people write in the other system.

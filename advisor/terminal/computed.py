@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from advisor.sums.nomenclature import NAMES
 from advisor.sums.questions import Answer
 from advisor.sums.reading import span
-from advisor.sums.registry import SUMS, Choice, Sum
+from advisor.sums.registry import SUMS
+from advisor.sums.rows import Choice, Sum
 from advisor.sums.working import Figure, Outcome
 from advisor.terminal import show
 from advisor.terminal.screen import Screen

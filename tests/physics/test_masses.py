@@ -84,6 +84,15 @@ def test_the_height_of_a_kart_that_is_known_is_found(
     assert more.cg_height - h == pytest.approx(found.per_kilogram / 2)
 
 
+def test_the_small_angle_form_that_a_page_prints_is_not_ours() -> None:
+    """Beside b (W' - W) / (M tan X) (R. Gray, seen) it prints b^2 (W' - W) / (h M), which lacks the factor cos X."""
+    angle = math.radians(25)
+    ours = height(0, 0, 0, 1.05, 160, 5, angle)
+    assert ours == pytest.approx(1.05 * 5 / (160 * math.tan(angle)))
+    printed = 1.05**2 * 5 / (1.05 * math.sin(angle) * 160)
+    assert ours == pytest.approx(printed * math.cos(angle))
+
+
 def test_a_lift_as_long_as_the_kart_is_refused() -> None:
     with pytest.raises(ValueError, match="as long as wheelbase"):
         cg(front_mass=70, rear_mass=90, low_mass=75, lifted="rear", lift=1.05, wheelbase=1.05, front_radius=0.13,
@@ -151,5 +160,11 @@ def test_bolts_by_the_strictest_of_the_rulebooks() -> None:
 
 
 def test_lead_that_the_places_cannot_take_is_refused() -> None:
+    with pytest.raises(ValueError, match="nothing stands"):
+        ballast(front_left=0, front_right=0, rear_left=0, rear_right=0, mass=4, wheelbase=1.05, track=1.13,
+                target_front=0.43, target_left=0.5, piece=0.5, place_limit=5, per_bolt=2.5)  # fmt: skip
+    with pytest.raises(ValueError, match="larger piece"):
+        ballast(front_left=30, front_right=30, rear_left=45, rear_right=45, mass=60, wheelbase=1.05, track=1.13,
+                target_front=0.43, target_left=0.5, piece=0.05, place_limit=20, per_bolt=2.5)  # fmt: skip
     with pytest.raises(ValueError, match="place_limit"):
         placed(arms=[(0.5, 0.5)], short=(1, 1), pieces=11, each=0.5, most=10)

@@ -72,6 +72,10 @@ def test_a_number_in_doubt_is_told_and_not_guessed() -> None:
     found = asked("which way should I jet for the air at 30 C and 1002 hPa")
     assert found is not None
     assert found.unclear == ("1002 hpa",)
+    bare = asked("what pressure should I start with to come in at 12 hot")
+    assert bare is not None
+    assert (bare.unclear, bare.missing) == (("12",), ("hot", "to", "at"))
+    assert asked("which one is longer, 12/82 or 11/80").unclear == ()  # type: ignore[union-attr]
 
 
 def test_a_number_that_cannot_be_is_refused() -> None:

@@ -6,16 +6,19 @@ import inspect
 import io
 import math
 import re
-from dataclasses import fields
+import subprocess
+import sys
+from dataclasses import dataclass, fields
 from importlib import import_module
+from types import ModuleType
 
 import pint
 import pytest
 
-from advisor.sums import SUMS, work
+from advisor.sums import SUMS, asked, work
 from advisor.sums.nomenclature import LOOKED_UP, MORE_UNITS, NAMES, unit
 from advisor.sums.reading import read, split
-from advisor.sums.registry import Sum
+from advisor.sums.rows import Sum
 from advisor.sums.working import formula, parameter
 from advisor.terminal import computed
 from advisor.terminal.screen import PlainScreen
@@ -107,6 +110,47 @@ def test_units_of_sums_against_the_oracle(name: str) -> None:
         float(theirs.magnitude), rel=2e-7
     )  # inHg has seven digits in SP 811
     assert LOOKED_UP[name.lower()] is own
+
+
+def test_a_pressure_that_a_forum_converts_wrongly() -> None:
+    """It takes 990 mbar for 29.92 inHg, which is 1013.25; another page has it right (seen): 29.235."""
+    assert 990 * unit("mbar").factor / unit("inHg").factor == pytest.approx(29.235, abs=5e-4)
+
+
+def test_a_new_sum_is_one_file_and_one_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file of formulas and a row that uses known names: list, help, answer and question come by themselves."""
+
+    @dataclass(frozen=True)
+    class Half:
+        total: float
+
+    def half(*, mass: float) -> Half:
+        return Half(mass / 2)
+
+    file = ModuleType("advisor.physics.half")
+    file.half = half  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "advisor.physics.half", file)
+    row = Sum("half", "half of it", "m / 2", "by hand", "always", ("total",), {"mass": "4 kg"}, ("mass",),
+              asks=(r"\bhalf of\b",))  # fmt: skip
+    monkeypatch.setitem(SUMS, "half", row)
+    assert work("half", ["mass=7 kg"]).plain() == {"total": {"value": 3.5, "unit": "kg"}}
+    found = asked("what is half of seven kilos")
+    assert found is not None
+    assert found.outcome is not None
+    assert found.outcome.figures[0].text == "3.5 kg"
+    stream = io.StringIO()
+    computed.everything(PlainScreen(stream, 80))
+    computed.takes(PlainScreen(stream, 80), row)
+    assert "half" in stream.getvalue()
+
+
+def test_a_sum_loads_nothing_heavy() -> None:
+    code = (
+        "import sys; from advisor.cli import main; main(['compute', 'premix', 'fuel=5 l', 'ratio=40', '--json']);"
+        "print([m for m in ('numpy', 'scipy', 'rich', 'pydantic', 'prompt_toolkit', 'sqlite3') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, encoding="utf-8", check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
 
 
 def test_words_without_an_equals_sign_belong_to_the_value_before() -> None:
