@@ -22,7 +22,10 @@ PLACES: tuple[Place, ...] = (
 MOST_PIECES = 400
 GAP = 5e-4  # [kg] by which the placing may miss the best one
 PATIENCE = 5.0  # [s] of search; the best that was found by then is taken
-PLACE_COSTS = 2e-3  # [kg] of distance from the target that one place fewer is worth: only to settle ties
+# Distance from the target [kg] that one place fewer is worth, and each kilogram a wheelbase or a track nearer the
+# middle: about what a scale tells (assumed), so that lead is not scattered for grams.
+PLACE_COSTS = 0.1
+OUT_COSTS = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +67,8 @@ def ballast(
     [kg]. Raises ValueError where the places cannot take the lead.
 
     Moments: T. D. Gillespie, Fundamentals of Vehicle Dynamics (1992), ch. 1, both tracks taken as their mean. The
-    sum of both distances is least, to half a gram: a mixed-integer linear problem (L. A. Wolsey, Integer
-    Programming, 1998, ch. 1) for scipy's HiGHS.
+    sum of both distances is least, and places are few and near the middle (PLACE_COSTS, OUT_COSTS): a
+    mixed-integer linear problem (L. A. Wolsey, Integer Programming, 1998, ch. 1) for scipy's HiGHS.
     """
     kart, front, left = (
         front_left + front_right + rear_left + rear_right,
@@ -126,7 +129,7 @@ def placed(
 
     arms: share of a piece that goes to the front and to the left, by place; short: what front and left lack
     [kg]; each: mass of a piece [kg]; most: pieces that one place takes. Raises ValueError where they do not fit.
-    Fewer places win a tie.
+    Fewer places, and nearer to the middle, win where the distances are alike.
     """
     if most * len(arms) < pieces:
         room = most * len(arms) * each
@@ -153,12 +156,13 @@ def _solved(
 
     n = len(arms)
     weights = each * np.array(arms)  # kg that a piece gives to front and left
+    out = np.abs(np.array(arms) - 0.5).sum(axis=1)
     used = np.hstack([np.eye(n), -most * np.eye(n), np.zeros((n, 3))])
     near = np.vstack([_distance(weights[:, axis], axis, sign) for axis in (0, 1) for sign in (1, -1)])
     whole = np.concatenate([np.ones(n), np.zeros(n + 3)])
     lack = [-sign * short[axis] for axis in (0, 1) for sign in (1, -1)]
     found = milp(
-        c=np.concatenate([np.zeros(n), np.full(n, PLACE_COSTS), np.ones(3)]),
+        c=np.concatenate([OUT_COSTS * each * out, np.full(n, PLACE_COSTS), np.ones(3)]),
         constraints=[
             LinearConstraint(whole, pieces, pieces),
             LinearConstraint(near, lack, np.inf),

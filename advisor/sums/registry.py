@@ -186,7 +186,7 @@ _ROWS = (
         name="ballast",
         says="where lead goes, nearest to the wanted split",
         formula="front gains mass x forward / wheelbase, left gains mass (1/2 + side / track); the sum of both "
-        "distances from the targets is made least over whole pieces",
+        "distances from the targets is made least over whole pieces, with few places near the middle",
         source="Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 1; Wolsey, Integer Programming, 1998, ch. 1",
         holds="A rigid kart with one track width. Places without measures are assumed ones: seat back, seat left, "
         "seat right, seat front, floor, nose. Height is not in it: seat first, low, near the middle.",

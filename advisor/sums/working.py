@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from importlib import import_module
+from math import isclose
 from typing import Any
 
 from advisor.sums.nomenclature import NAMES, Name, unit
@@ -55,12 +56,16 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A sum that was done: its row, its figures in order, what was given and what was assumed, as text."""
+    """A sum that was done: its row, its figures in order, what was given and what was assumed, as text.
+
+    `echoed`: names of figures that are what was given.
+    """
 
     row: Sum
     figures: tuple[Figure, ...]
     given: Mapping[str, str]
     assumed: Mapping[str, str]
+    echoed: frozenset[str]
 
     def plain(self) -> dict[str, dict[str, object]]:
         """`{name: {value, unit}}`, for JSON."""
@@ -97,7 +102,14 @@ def done(row: Sum, texts: Mapping[str, str], given: Given) -> Outcome:
         _figure(NAMES[key], found[key], given) for key in row.gives if found[key] not in (None, "", {})
     ]
     assumed = {key: text for key, text in row.assumes.items() if key not in texts}
-    return Outcome(row, tuple(figures), dict(texts), assumed)
+    echoed = frozenset(key for key in texts if key in found and _same(found[key], given.values[key]))
+    return Outcome(row, tuple(figures), dict(texts), assumed, echoed)
+
+
+def _same(one: object, other: object) -> bool:
+    if isinstance(one, float | int) and isinstance(other, float | int):
+        return isclose(one, other, rel_tol=1e-9)
+    return one == other
 
 
 def formula(name: str) -> Callable[..., Any]:

@@ -89,7 +89,7 @@ def result(out: Screen, done: Outcome) -> None:
 
 def figures(out: Screen, done: Outcome) -> None:
     """The figures, a line each, without those that were typed."""
-    new = [figure for figure in done.figures if figure.name not in done.given]
+    new = [figure for figure in done.figures if figure.name not in done.echoed]
     for place, figure in enumerate(new):
         style = "" if place else "bold"
         if isinstance(figure.value, str):

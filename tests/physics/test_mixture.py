@@ -5,7 +5,7 @@ from __future__ import annotations
 import statistics
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import ttest_ind
 
@@ -83,6 +83,7 @@ def test_one_change_is_proved_by_the_log(after: tuple[float, ...], target: float
 ROW = st.lists(st.floats(0.7, 1.1), min_size=3, max_size=20).filter(lambda row: statistics.pstdev(row) > 1e-3)
 
 
+@settings(max_examples=30)
 @given(ROW, ROW)
 def test_the_standard_error_is_welchs(before: list[float], after: list[float]) -> None:
     """scipy's test with unequal variances as the oracle: t = difference / standard error."""
