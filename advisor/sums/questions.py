@@ -63,17 +63,19 @@ def asked(text: str) -> Answer | None:
     want = next((want for want in row.wants if re.search(want.asks, plain)), None)
     usual = want.usual if want else row.usual
     texts, unclear = told(row, plain, want.name if want else "")
-    return replace(_answer(row, texts, usual), unclear=unclear)
+    return replace(_answer(row, texts, usual, want.name if want else ""), unclear=unclear)
 
 
-def _answer(row: Sum, texts: dict[str, str], usual: Mapping[str, str]) -> Answer:
+def _answer(row: Sum, texts: dict[str, str], usual: Mapping[str, str], wanted: str) -> Answer:
     given = read(row, texts)
     if given.problems:
         return Answer(row, _line(row, texts), wrong=tuple(given.problems))
     if texts and not given.missing:
         with suppress(WrongValuesError):
-            return Answer(row, _line(row, texts), done(row, texts, given))
-    missing = tuple(key for key in usual if key not in texts)
+            outcome = done(row, texts, given)
+            if not wanted or any(figure.name == wanted for figure in outcome.figures):
+                return Answer(row, _line(row, texts), outcome)
+    missing = tuple(key for key in usual if key not in texts and not _replaced(row, key, texts))
     typed = {**texts, **{key: usual[key] for key in missing}}
     try:
         instance = done(row, typed, read(row, typed))
@@ -82,14 +84,20 @@ def _answer(row: Sum, texts: dict[str, str], usual: Mapping[str, str]) -> Answer
     return Answer(row, _line(row, typed), missing=missing, instance=instance)
 
 
+def _replaced(row: Sum, key: str, texts: dict[str, str]) -> bool:
+    """True where another name of a choice of one stands in for this one."""
+    return any(c.most == 1 and key in c.names and any(name in texts for name in c.names) for c in row.choices)
+
+
 def _line(row: Sum, texts: dict[str, str]) -> str:
     return " ".join(("advisor compute", row.name, *(f"{key}={text}" for key, text in texts.items())))
 
 
 def in_digits(text: str) -> str:
-    """Small letters, and numbers in digits: "Twelve eighty-two" as "12 82", "four and a half" as "4.5"."""
+    """Small letters, and numbers in digits: "Twelve eighty-two" as "12 82", "a litre" as "1 litre"."""
     words = re.sub(r"(?<=[a-z])-(?=[a-z])", " ", text.lower().replace("’", "'")).split()
-    return re.sub(r"\b(\d+) and a half\b", r"\1.5", " ".join(_counted(words)))
+    halves = re.sub(r"\b(\d+) and a half\b", r"\1.5", " ".join(_counted(words)))
+    return re.sub(r"(?<!ml )\ba (?=lit(?:re|er)\b|gallon\b)", "1 ", halves)
 
 
 def _counted(words: list[str]) -> Iterator[str]:
@@ -141,6 +149,10 @@ def _owners(row: Sum, text: str, open_: dict[Span, list[str]]) -> dict[Span, str
     for away, span, key in pairs:
         if away <= NEAR and span not in owner and key not in owner.values():
             owner[span] = key
+    for span, keys in open_.items():
+        needed = [key for key in keys if key in row.needs and key not in owner.values()]
+        if span not in owner and len(needed) == 1 and len([k for k in row.needs if k in keys]) == 1:
+            owner[span] = needed[0]
     for span, keys in open_.items():
         left = [key for key in keys if key not in owner.values()]
         rivals = [other for other, theirs in open_.items() if other not in owner and theirs == keys]

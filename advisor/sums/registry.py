@@ -29,6 +29,8 @@ _ROWS = (
         care=("The hot pressure to aim for is the tyre maker's or your own log's; the class may set a minimum.",),
         asks=(
             r"\b(what|which|how much)\b.*\b(pressures?|psi|bar)\b.*\b(start|set|cold|begin|go out|hot|run)\b",
+            r"\b(what|which) (tyre|tire) pressures?\b",
+            r"\bwhat\b.*\bset (my|the) (tyres|tires)\b",
             r"\bhow much air\b.*\b(tyres?|tires?|put|start)\b",
             r"\b(cold|starting|start|hot) pressures?\b.*\b(for|from|if|when|at|be)\b.*\d",
             r"\bwhat (will|would|does|do)\b.*\d (bar|psi|kpa)\b",
@@ -97,6 +99,7 @@ _ROWS = (
         asks=(
             r"\b\d{1,2}/\d{2,3}\b.*\b(than|or|and|against|same)\b.*\b\d{1,2}/\d{2,3}\b",
             r"\b\d{1,2}[ /:-]+\d{2,3} (or|against|versus|vs) \d{1,2}[ /:-]+\d{2,3}\b",
+            r"^(is|are) \d{1,2}[ /:-]+\d{2,3} (ok|okay|right|good|fine|too)\b",
             r"\b(ratio|gearing|how fast|speed|revs|rpm)\b.*\b\d{1,2}[ /:-]+\d{2,3}\b",
             r"\b\d{1,2}[ /:-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm)\b",
         ),
@@ -159,6 +162,7 @@ _ROWS = (
         ),
         asks=(
             r"^how much oil\W*$",
+            r"\b(mix|oil)\b.*\b\d+ ?(?::| to ) ?1\b.*\b(litres?|liters?|l|gal|gallons?)\b",
             r"\bhow much oil\b.*(\d|\b(fuel|petrol|gas|can|tank|mix|litres?|gallons?)\b)",
             r"\boil\b.*\b(for|in|to)\b.*\d.*\b(litres?|liters?|l|gallons?|gal|fuel|petrol)\b",
             r"\b(premix|fuel mix|oil mix|mix ratio)\b.*\d",
@@ -167,7 +171,10 @@ _ROWS = (
             "fuel": r"fuel|petrol|litre|gallon|\bl\b|\bgal\b",
             "mix": "finished|mix",
             "oil_per_litre": r"(?:a|per) lit(?:re|er)|/ ?l\b",
+            "oil_of_fuel": "of (?:the )?(?:fuel|petrol)",
+            "oil_of_mix": "of (?:the )?(?:whole|mix)",
         },
+        wants=(Want("oil", r"\boil\b|\bmix\b", {"fuel": "5 l", "ratio": "40:1"}),),
     ),
     Sum(
         name="weights",
@@ -208,9 +215,10 @@ _ROWS = (
         ),
         asks=(
             r"\bwhere\b.*\b(put|place|bolt|mount|fit|go|goes)\b.*\b(lead|ballast|weights?|kilos?|kgs?|lbs?|pounds)\b",
+            r"\b\d+(\.\d+)? ?(kg|kilos?|lbs?|pounds)\b.*\bwhere\b.*\b(put|place|bolt|mount|fit|go)\b",
             r"\bwhere\b.*\b(lead|ballast)\b.*\b(put|place|bolt|mount|fit|go)\b",
         ),
-        cues={"mass": r"\bput\b|lead|ballast|place|bolt"},
+        cues={"mass": r"\bput\b|\badd\b|lead|ballast|place|bolt"},
     ),
     Sum(
         name="cg",

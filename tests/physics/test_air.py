@@ -161,6 +161,14 @@ def test_the_mixture_shifts_there_and_back(one: float, other: float) -> None:
     assert (mixture_shift(one, other) > 0) == (one > other) or one == pytest.approx(other)
 
 
+def test_the_mixture_shifts_by_the_root_of_the_density() -> None:
+    """By hand: 1.21 times the density is 1.1 times the air for each of fuel (Heywood 1988, 7.2, from memory)."""
+    assert mixture_shift(1.21, 1.0) == pytest.approx(0.1)
+    found = air.air(temperature=281.65, pressure=89_875)  # the standard atmosphere at 1000 m, as above
+    assert found.mixture_shift == pytest.approx(math.sqrt(1.1116 / 1.225) - 1, abs=1e-4)
+    assert found.density_altitude == pytest.approx(1000, abs=1)
+
+
 def test_denser_air_wants_more_fuel_and_thinner_air_less() -> None:
     """Colder, denser air: richer (common practice, no source); the maker's figures first."""
     cold = air.air(temperature=273.15, pressure=102_000).jetting

@@ -84,6 +84,11 @@ def test_the_height_of_a_kart_that_is_known_is_found(
     assert more.cg_height - h == pytest.approx(found.per_kilogram / 2)
 
 
+def test_the_line_of_the_axles_where_the_wheels_differ() -> None:
+    """Nothing gained by the low axle: the centre of gravity lies on the line, by hand 0.12 x 0.4 + 0.15 x 0.6."""
+    assert height(0.12, 0.15, 0.42, 1.05, 160, 0, 0.3) == pytest.approx(0.12 * 0.4 + 0.15 * 0.6)
+
+
 def test_the_small_angle_form_that_a_page_prints_is_not_ours() -> None:
     """Beside b (W' - W) / (M tan X) (R. Gray, seen) it prints b^2 (W' - W) / (h M), which lacks the factor cos X."""
     angle = math.radians(25)
@@ -166,6 +171,18 @@ def test_four_kilos_go_forward_where_the_front_is_light() -> None:
     # moments by hand about the rear axle
     arm = {name: x for name, x, _ in PLACES}
     assert found.front * 166 == pytest.approx(65 + sum(m * arm[n] / 1.05 for n, m in found.placing.items()))
+
+
+def test_lead_goes_to_the_light_side() -> None:
+    """Moments by hand: 0.2 m left of the middle of 1.13 m puts 0.5 + 0.177 of it on the left wheels."""
+    found = ballast(front_left=33, front_right=37, rear_left=44, rear_right=48, mass=4, wheelbase=1.05, track=1.13,
+                    target_front=0.43, target_left=0.5, piece=0.5, place_limit=5, per_bolt=2.5)  # fmt: skip
+    assert found.placing["seat left"] >= 3
+    assert "seat right" not in found.placing
+    on_left = sum(
+        kg * (0.5 + (0.2 / 1.13 if name == "seat left" else 0)) for name, kg in found.placing.items()
+    )
+    assert found.left * found.total == pytest.approx(77 + on_left)
 
 
 def test_bolts_by_the_strictest_of_the_rulebooks() -> None:

@@ -21,6 +21,10 @@ from advisor.sums.questions import in_digits
         ("how fast is 11 80 at 14000 rpm", "gearing", ("rollout",)),
         ("will an 88 tooth sprocket hit the kerb", "clearance", ("tyre_diameter",)),
         ("how much oil", "premix", ("fuel", "ratio")),
+        ("what tyre pressures for tomorrow", "pressure", ("hot", "to", "at")),
+        ("should i jet up today, it's 8 C and 1025 hPa", "air", ("pressure", "humidity")),
+        ("is 13 85 ok", "gearing", ()),
+        ("how much oil at 40:1", "premix", ("fuel",)),
         ("which way should I jet for the air at 30 C and 1002 hPa, 70 % humidity", "air", ("pressure",)),
     ],
 )
@@ -51,6 +55,8 @@ def test_the_sum_and_what_is_missing(text: str, name: str, missing: tuple[str, .
         ),
         ("how much oil for ten litres at 40:1", {"fuel": "10 l", "ratio": "40:1"}),
         ("how much oil do I put in 2 gallons at 1:32", {"fuel": "2 gal", "ratio": "32:1"}),
+        ("how much oil for a gallon at 32 to 1", {"fuel": "1 gal", "ratio": "32:1"}),
+        ("mix 25:1 in 7 litres", {"fuel": "7 l", "ratio": "25:1"}),
         ("how much oil in 5 litres at 25 ml per litre", {"fuel": "5 l", "oil_per_litre": "25 ml"}),
         ("is 12/82 longer than 11/80", {"engine_teeth": "12", "axle_teeth": "82", "compare": "11/80"}),
         (
