@@ -114,8 +114,8 @@ def find_unit(text: str) -> Unit | None:
     return UNITS.get(text) or UNITS.get(_ALIASES.get(text.lower(), text.lower()))
 
 
-def parse(text: str) -> Quantity:
-    """Read "12 psi", "0,85 bar", "1390 mm" or "28 degC".
+def parse(text: str, also: Mapping[str, Unit] | None = None) -> Quantity:
+    """Read "12 psi", "0,85 bar", "1390 mm" or "28 degC"; `also`: further units by name, in small letters.
 
     Raises ValueError with a sentence for a person when there is no number, no unit or an unknown one,
     or when a temperature lies below absolute zero.
@@ -123,9 +123,9 @@ def parse(text: str) -> Quantity:
     match = None if _NUMBER.match(text) else _QUANTITY.match(text)
     if not match:
         raise ValueError(f'"{text[:40]}" is not a number with a unit, such as "12 psi" or "1390 mm"')
-    unit = find_unit(match[2])
+    unit = (also or {}).get(match[2].lower()) or find_unit(match[2])
     if unit is None:
-        known = ", ".join(UNITS)
+        known = ", ".join(dict.fromkeys((*UNITS, *(u.name for u in (also or {}).values()))))
         raise ValueError(f'unknown unit "{match[2][:20]}"; use one of {known}')
     si = float(match[1].replace(",", ".")) * unit.factor + unit.offset
     if not math.isfinite(si):

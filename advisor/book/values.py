@@ -25,6 +25,8 @@ SAME_GRADE = {
     "mid": "middle",
     "medium-hard": "stiff",
 }
+DRIVE = ("engine", "axle", "rpm", "rollout")
+MOST_RPM = 30_000
 MOST_PIECES = 20  # of stays or bearings; more is a slip
 EXAMPLES = {
     "pressure": "12 psi",
@@ -189,13 +191,14 @@ class ValueReader:
         return True
 
     def _pieces(self, lever: Lever, value: Any, path: Place) -> Value | Pieces | None:
-        """Lead is a list of mass and place, gearing two tooth counts, a side-by-side value two entries."""
+        """Lead is a list of mass and place, gearing two tooth counts (with revs and roll-out, if they are known), a
+        side-by-side value two entries."""
         if lever.id.startswith("ballast") and isinstance(value, list):
             return tuple(p for i, piece in enumerate(value) for p in self._lead(piece, (*path, i)))
         if lever.id.startswith("ballast"):
             return self._lead(value, path)
-        if lever.id == "gearing" and isinstance(value, dict) and self._known(value, ("engine", "axle"), path):
-            return self._teeth(value, path)
+        if lever.id == "gearing" and isinstance(value, dict) and self._known(value, DRIVE, path):
+            return (*self._teeth(value, path), *self._drive(value, path))
         if lever.id == "corner_weights" and isinstance(value, list) and len(value) == len(CORNERS):
             masses = [self.quantity(mass, (*path, i), ("mass",)) for i, mass in enumerate(value)]
             return tuple((c, m) for c, m in zip(CORNERS, masses, strict=True) if m is not None)
@@ -227,6 +230,23 @@ class ValueReader:
         if counts.get("engine", 0) > counts.get("axle", counts.get("engine", 0)):
             self.warn(path, "gearing has more teeth on the engine than on the axle; is it right?")
         return tuple(counts.items())
+
+    def _drive(self, value: dict[str, Any], path: Place) -> Pieces:
+        """The most revs of the engine and what the rear tyre rolls in a turn, which a speed follows from."""
+        found: list[tuple[str, Value]] = []
+        rpm = value.get("rpm")
+        if isinstance(rpm, int) and not isinstance(rpm, bool) and 0 < rpm <= MOST_RPM:
+            found.append(("rpm", float(rpm)))
+        elif rpm is not None:
+            self.fail((*path, "rpm"), f"rpm is a whole number from 1 to {MOST_RPM}")
+        rollout = self.quantity(value.get("rollout"), (*path, "rollout"), ("length",))
+        if rollout is not None and rollout.si <= 0:
+            self.fail(
+                (*path, "rollout"), "rollout is what the rear tyre rolls in one turn, more than nothing"
+            )
+        elif rollout is not None:
+            found.append(("rollout", rollout))
+        return tuple(found)
 
     def _sides(self, lever: Lever, value: dict[str, Any], path: Place) -> Value | Pieces | None:
         """Left and right, or one value when they are equal."""

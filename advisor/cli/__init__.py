@@ -98,6 +98,7 @@ def parser() -> argparse.ArgumentParser:
         "word", metavar="WORD", nargs="*", help="one or several; without any: what can be asked"
     )
     _knowledge(explain)
+    _compute_command(commands)
     return top
 
 
@@ -107,6 +108,17 @@ def _whatif_command(commands: argparse._SubParsersAction[argparse.ArgumentParser
     command = add(commands)
     _kart(command)
     _knowledge(command)
+
+
+def _compute_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    text = "the sums of a race day: pressures, air, gearing, chain, oil, weights, lead, mixture"
+    compute = commands.add_parser(
+        "compute", help=text, description=f"{text[0].upper()}{text[1:]}.", add_help=False
+    )
+    compute.add_argument("--json", action="store_true")
+    compute.add_argument("-h", "--help", action="store_true")
+    compute.add_argument("name", metavar="NAME", nargs="?")
+    compute.add_argument("value", metavar="KEY=VALUE", nargs=argparse.REMAINDER)
 
 
 def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -292,6 +304,7 @@ def _run(options: argparse.Namespace) -> int:
         "score": commands.score,
         "whatif": commands.whatif,
         "fix": commands.own_fixes,
+        "compute": commands.compute,
     }[options.command]
     try:
         return chosen(options)

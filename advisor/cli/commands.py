@@ -168,9 +168,14 @@ def score(options: argparse.Namespace) -> int:
 
 
 def explain(options: argparse.Namespace) -> int:
-    """`advisor explain [WORD ...]`: status 1 when no entry fits the words."""
-    from advisor.terminal import explained
+    """`advisor explain [WORD ...]`: status 1 when no entry fits the words and they ask for no sum."""
+    from advisor.sums import asked
+    from advisor.terminal import computed, explained
     from advisor.terminal.screen import screen
+
+    if (found := asked(" ".join(options.word))) is not None:
+        computed.answer(screen(), found)
+        return USED
     from advisor.words.understand import lexicon
 
     book, ear = team.book(options), team.ear(options)
@@ -184,6 +189,13 @@ def explain(options: argparse.Namespace) -> int:
             quoted(out, book, key.id)
 
     return USED if explained.word(out, book, known, " ".join(options.word), loads) else UNUSABLE
+
+
+def compute(options: argparse.Namespace) -> int:
+    """`advisor compute [NAME KEY=VALUE ...]`."""
+    from advisor.cli.computing import compute as run
+
+    return run(options)
 
 
 # --- check and demo ---------------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from advisor.book.values import Pieces, liked, listed, same
 from advisor.cli import UNUSABLE, USED, home_expanded, team
 from advisor.model.case import Case, Limit
 from advisor.problems import printable
+from advisor.sums.on_file import worked_out
 from advisor.units import SYMBOLS, Quantity
 
 
@@ -96,6 +97,8 @@ def show(place: Path, options: argparse.Namespace) -> int:
     for label, value in rows:
         if value:
             print(printable(f"  {label}: {value}"))
+    for label, value in worked_out(kart.case, kart.settings):
+        print(printable(f"  {label}: {value}"))
     if not any(value for _, value in rows):
         print(f"  nothing is written yet; fill it in: {_command(options, 'edit', options.name)}")
     _print_odd(kart)
