@@ -108,7 +108,7 @@ def test_a_day_that_moved_between_like_runs_is_told(judge: Inside) -> None:
 def test_the_plan_states_the_rule_and_the_power(judge: Inside) -> None:
     done = judge("--plan", "--effect", "0,5")
     assert "accepted when it is better with a probability above 95 %" in " ".join(done.out.split())
-    assert "A-B-B-A, 4 runs" in done.out
+    assert "A-B-A-B-A, 5 runs" in done.out
 
 
 @pytest.mark.parametrize(
