@@ -18,7 +18,7 @@ FEWEST_DRIVEN = 3  # laps of a run with them
 MOST_RUNS = 40  # in a day
 
 
-APART = 0.55  # seconds: like runs further apart than this settle nothing while the kart was put back only once
+APART = 0.595  # seconds: like runs further apart than this settle nothing while the kart was put back only once
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +33,13 @@ class Day:
     worth `echo_pairs` pairs of laps.
     """
 
-    scatter: float = 0.12
+    scatter: float = 0.10
     unsure: float = 0.6
     varies: float = 0.2
-    drift: float = 0.07
+    drift: float = 0.10
     step: float = 0.03
     jump: float = 0.40
-    jumps: float = 0.30
+    jumps: float = 0.20
     echo: float = 0.3
     echo_pairs: float = 20.0
 
