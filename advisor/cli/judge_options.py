@@ -128,3 +128,31 @@ def add(to: argparse.ArgumentParser) -> None:
         "--lap-scatter", type=size, default=0.2, metavar="S", help="with --plan: scatter of laps (0.2)"
     )
     to.add_argument("--json", action="store_true", help="one JSON object on standard output")
+
+
+def numbers(text: str) -> list[int]:
+    """Sessions by number, for an option: 3 or 3,4."""
+    parts = text.replace(" ", "").split(",")
+    if not all(p.isascii() and p.isdigit() and len(p) < 4 for p in parts):
+        raise _refused(text, "names no sessions; write their numbers, like 3 or 3,4")
+    return [int(p) for p in parts]
+
+
+def one_number(text: str) -> int:
+    """A single session's number, for an option; 0 for none."""
+    found = numbers(text)
+    if len(found) != 1:
+        raise _refused(text, "is not one number of a session")
+    return found[0]
+
+
+def add_plan(to: argparse.ArgumentParser) -> None:
+    """Declare the options of `advisor plan`."""
+    to.add_argument("file", metavar="FILE", nargs="?", help="the plan file: aims, sessions, tyres, in YAML")
+    to.add_argument("--example", action="store_true", help="print a plan file to begin with")
+    to.add_argument(
+        "--lost", type=numbers, default=[], metavar="N,N", help="sessions that were lost: the rest is planned anew"
+    )
+    to.add_argument("--done", type=one_number, default=0, metavar="N", help="sessions that are behind, up to this one")
+    to.add_argument("--who", metavar="NAME", default="", help="the driver whose kept days tell the scatter")
+    to.add_argument("--json", action="store_true", help="one JSON object on standard output")
