@@ -114,7 +114,7 @@ def add(to: argparse.ArgumentParser) -> None:
         "--baseline", action="append", default=[], metavar="SHEET",
         help="a day of runs without any change: tells how far your runs scatter",
     )  # fmt: skip
-    to.add_argument("--scatter", type=size, metavar="S", help="run-to-run scatter in seconds (learnt; 0.1 before the first day)")
+    to.add_argument("--scatter", type=size, metavar="S", help="run-to-run scatter in seconds (learnt; 0.12 before the first day)")
     to.add_argument("--drift", type=size, metavar="S", help="steady drift in seconds a run (0.1)")
     to.add_argument(
         "--worth", type=size, default=0.05, metavar="S", help="a smaller difference is the same (0.05)"

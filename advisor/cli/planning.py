@@ -129,7 +129,7 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
     if not tries:
         text = "the advice for this fault has no change that a run would judge; run advisor and look at the kart first"
         raise UnusableError([Problem(str(path), asked.line, asked.column, text)])
-    texts = [a.say + (f" by {a.amount}" if a.amount and not a.to else "") + (f" to {a.to}" if a.to else "") for a in tries]
+    texts = [printable(show.headline(advice)) for advice in tries]
     return Aim(
         f"cure: {asked.cure or asked.case}",
         ("as it is", *texts),
@@ -137,6 +137,7 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
         one_lever=False,
         parts=tuple(book.levers[a.lever].name for a in tries if book.levers[a.lever].part),
         cautions=tuple(text for a in tries for text in a.cautions),
+        first=tuple(question.text for question in found.first),
         pairs=asked.pairs,
     )
 

@@ -39,7 +39,7 @@ class Day(_Row):
 
     def starts(self, other: Sequence[Run]) -> bool:
         """True when these runs are the first of the others: the same day, judged earlier."""
-        return list(other[: len(self.runs)]) == self.runs
+        return bool(self.runs) and list(other[: len(self.runs)]) == self.runs
 
 
 def document(day: Day) -> Document:

@@ -33,13 +33,13 @@ class Day:
     worth `echo_pairs` pairs of laps.
     """
 
-    scatter: float = 0.10
+    scatter: float = 0.12
     unsure: float = 0.6
     varies: float = 0.2
     drift: float = 0.10
     step: float = 0.03
     jump: float = 0.40
-    jumps: float = 0.20
+    jumps: float = 0.15
     echo: float = 0.3
     echo_pairs: float = 20.0
 

@@ -20,6 +20,7 @@ from advisor.judge.effect import Floats, design, jumps, least_squares, noise, sc
 from advisor.judge.robust import mean_variance
 
 _DRAWS, _SEED = 600, 7  # of days for the power of a design
+_MOST = 5.0  # seconds: a design that needs a larger gain is blind
 OFFERED = ("AB", "ABA", "ABBA", "ABABA", "ABBABA", "ABBABAAB")
 
 
@@ -90,9 +91,17 @@ class Sight:
 
 
 @lru_cache(maxsize=256)
-def sight(arms: str, laps: int, lap_sd: float, day: Day, learnt: tuple[float, ...] | None = None) -> Sight:
+def sight(
+    arms: str,
+    laps: int,
+    lap_sd: float,
+    day: Day,
+    learnt: tuple[float, ...] | None = None,
+    places: tuple[int, ...] = (),
+) -> Sight:
     """What a design sees, with what is believed of the scatter before the runs: by drawing days and judging each.
 
+    `places`: of its runs among those of the day, where other runs lie between them; the judge does not know of these.
     The draws are the same every time. A gain shifts all that is measured and leaves the residuals alone, so each
     day is judged once and the gain that it needs is found by bisection.
     """
@@ -102,7 +111,8 @@ def sight(arms: str, laps: int, lap_sd: float, day: Day, learnt: tuple[float, ..
     log_chance = log_chance + (0.0 if learnt is None else np.array(learnt))
     scatters, log_chance = scatters[::2], log_chance[::2]  # half of the grid is fine enough
     variance = lap_sd**2 * mean_variance(laps, day.echo)
-    drawn = _days(len(arms), scatters, log_chance, variance, day)
+    places = places or tuple(range(len(arms)))
+    drawn = _days(places[-1] + 1, scatters, log_chance, variance, day)[:, list(places)]
     jumped, jump_chance = jumps(len(arms), day)
     covariance = noise(len(arms), day, scatters) + variance * np.eye(len(arms)) + jumped[:, None]
     fitted, inner, likelihood = least_squares(design(arms), drawn[:, None, None, :], covariance)
@@ -142,7 +152,7 @@ def _agreed(arms: str, drawn: Floats, measured: Floats) -> Floats:
 
 def _accepted_from(means: Floats, sds: Floats, chance: Floats) -> Floats:
     """For each day the gain at which P(better) reaches LEVEL, by bisection to 1e-4 s; `chance` in logarithms."""
-    low, high = np.full(len(means), -3.0), np.full(len(means), 6.0)
+    low, high = np.full(len(means), -_MOST), np.full(len(means), _MOST)
     both = sds**2 + GAIN**2
     scale = GAIN / (sds * np.sqrt(both))
     for _ in range(17):
@@ -154,7 +164,8 @@ def _accepted_from(means: Floats, sds: Floats, chance: Floats) -> Floats:
         )
         sure = better > LEVEL
         low, high = np.where(sure, low, middle), np.where(sure, middle, high)
-    return high
+    found: Floats = np.where(high > _MOST - 1e-3, np.inf, high)
+    return found
 
 
 def power(arms: str, effect: float, laps: int, lap_sd: float, day: Day) -> float:

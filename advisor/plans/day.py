@@ -14,7 +14,7 @@ class Aim:
     `values`: the first is how the kart stands, and the baseline. `minutes`: of the work for each. `one_lever`: they
     are values of one lever, so that changing from one to another is one piece of work; else a change is put back
     before the next one is made. `parts`: to be in the trailer; `cautions`: of the work. `pairs`: drive randomised
-    pairs. `start`: where the kart stands when the aim begins, in words.
+    pairs. `first`: what to look at or ask before any of it.
     """
 
     name: str
@@ -25,6 +25,7 @@ class Aim:
     parts: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     pairs: bool = False
+    first: tuple[str, ...] = ()
 
     def work(self, before: str, after: str) -> float:
         """Minutes from one value to another, each by its letter."""

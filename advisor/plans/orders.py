@@ -19,7 +19,8 @@ _THREE = ("ABA", "ABCA", "ABCBA", "ABACA", "ABCCBA", "ABCBABCBA", "ABCCBAABCCBA"
 LADDERS = {3: _THREE, 4: (*_THREE[:5], "ABCDCBA", "ABACADA", "ABCDDCBA")}
 MOST_VALUES, MOST_PAIRS = 4, 6
 
-See = Callable[[str], float]  # an order of A and B to the difference, in seconds a lap, that it sees
+# an order of A and B, and the places of its runs from 0, to the difference that it sees, in seconds a lap
+See = Callable[[str, tuple[int, ...]], float]
 
 
 def orders(aim: Aim, seed: int) -> tuple[str, ...]:
@@ -50,13 +51,14 @@ def comparison(order: str, letter: str) -> str:
     return "".join("B" if order[i] == letter else "A" for i in compared(order, letter))
 
 
-def comparisons(order: str) -> Iterator[tuple[str, str]]:
-    """Each value but the baseline, with the runs that compare it."""
+def comparisons(order: str) -> Iterator[tuple[str, str, tuple[int, ...]]]:
+    """Each value but the baseline, the runs that compare it, and their places from the first of them."""
     for letter in sorted(set(order) - {BASELINE}):
-        yield letter, comparison(order, letter)
+        places = compared(order, letter)
+        yield letter, comparison(order, letter), tuple(place - places[0] for place in places)
 
 
 def sees(order: str, values: int, see: See) -> list[float]:
     """The difference, in seconds a lap, that an order sees of each value but the baseline; infinite where of none."""
-    seen = {letter: see(runs) for letter, runs in comparisons(order)}
+    seen = {letter: see(runs, places) for letter, runs, places in comparisons(order)}
     return [seen.get(chr(ord(BASELINE) + i), inf) for i in range(1, values)]

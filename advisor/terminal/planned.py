@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isfinite
 
 from advisor.judge.assumed import DROP, LEVEL, Day
 from advisor.judge.designs import Sight, sight
@@ -15,6 +14,8 @@ from advisor.reasoning.explain import percent
 from advisor.terminal.screen import Screen
 from advisor.terminal.show import heading, line
 
+_BASELINE = {True: " (how the kart stands: the baseline)", False: ": the baseline"}
+USEFUL = 2.0  # seconds a lap: no change does more, so an order that needs more is of no use
 SHARE, HALF = 0.8, 0.5  # of the days on which a difference is accepted: what "seen" means
 
 
@@ -29,19 +30,19 @@ class Known:
     days: int = 0
     told: bool = False
 
-    def sight(self, runs: str, laps: int) -> Sight:
+    def sight(self, runs: str, places: tuple[int, ...], laps: int) -> Sight:
         """What an order of A and B sees of this driver."""
-        return sight(runs, laps, self.lap_sd, self.day, self.learnt)
+        return sight(runs, laps, self.lap_sd, self.day, self.learnt, places)
 
     def see(self, laps: int) -> See:
         """The difference that an order sees four times in five; nearly blind where it sees it one time in two only."""
 
-        def difference(runs: str) -> float:
-            found = self.sight(runs, laps)
+        def difference(runs: str, places: tuple[int, ...]) -> float:
+            found = self.sight(runs, places, laps)
             often, seldom = found.seen(SHARE), found.seen(HALF)
-            if isfinite(often):
-                return min(often, 0.9 * BLIND)
-            return min(0.5 * BLIND + seldom, 0.9 * BLIND) if isfinite(seldom) else float("inf")
+            if often < USEFUL:
+                return often
+            return 0.9 * BLIND if seldom < USEFUL else float("inf")
 
         return difference
 
@@ -57,12 +58,12 @@ class Sheet:
     def seen(self, aim: int) -> list[tuple[str, str, float | None, float]]:
         """Of each value but the baseline: its runs as A and B, the difference seen, and on which share of days."""
         found = []
-        for letter, runs in comparisons(self.plan.orders[aim]):
-            what = self.known.sight(runs, self.plan.day.laps)
-            share = SHARE if isfinite(what.seen(SHARE)) else HALF
+        for letter, runs, places in comparisons(self.plan.orders[aim]):
+            what = self.known.sight(runs, places, self.plan.day.laps)
+            share = SHARE if what.seen(SHARE) < USEFUL else HALF
             seconds = what.seen(share)
             value = self.plan.day.aims[aim].value(letter)
-            found.append((value, runs, round(seconds, 3) if isfinite(seconds) else None, share))
+            found.append((value, runs, round(seconds, 3) if seconds < USEFUL else None, share))
         return found
 
 
@@ -83,7 +84,11 @@ def _aims(out: Screen, sheet: Sheet) -> None:
     for number, (aim, order) in enumerate(zip(plan.day.aims, plan.orders, strict=True), start=1):
         heading(out, f"Aim {number}: {aim.name}")
         for i, value in enumerate(aim.values):
-            line(out, f"{chr(ord(BASELINE) + i)}  {value}{' (as it is: the baseline)' if not i else ''}", 2, hang=3)
+            line(out, f"{chr(ord(BASELINE) + i)}  {value}{'' if i else _BASELINE[aim.one_lever]}", 2, hang=3)
+        for text in aim.first:
+            line(out, f"Look or ask first: {text}", 2, hang=2)
+        if not aim.one_lever:
+            line(out, "Whether it is cured is the driver's word; the stopwatch tells what it costs or brings.", 2)
         if number > 1:
             line(out, "Tried with the best that aim 1 found on the kart, whichever it is.", 2)
         if not order:
@@ -100,7 +105,7 @@ def _drawn(plan: Plan, aim: Aim) -> str:
 
 def _seen(out: Screen, sheet: Sheet, aim: int, first: int) -> None:
     order, values = sheet.plan.orders[aim], sheet.plan.day.aims[aim].values
-    letters = [letter for letter, _ in comparisons(order)]
+    letters = [letter for letter, *_ in comparisons(order)]
     for letter, (value, runs, seconds, share) in zip(letters, sheet.seen(aim), strict=True):
         numbers = ", ".join(str(first + place + 1) for place in compared(order, letter))
         often = "four times in five" if share == SHARE else "one time in two only"
@@ -154,13 +159,10 @@ def _which(here: list[Run], numbers: dict[int, int]) -> str:
 
 
 def _working(plan: Plan, place: int) -> bool:
-    """True for a session that passes while the kart is worked on."""
+    """True for a session that passes while the kart is worked on: the gap before the next run is too short."""
     after = next((run for run in plan.runs if run.session > place), None)
     begun = any(run.session < place for run in plan.runs)
-    if after is None or not begun:
-        return False
-    free = sum(s.gap + s.minutes for s in plan.day.sessions[place : after.session])
-    return after.work > plan.day.sessions[after.session - 1].gap and after.work > free - plan.day.sessions[place].minutes - 1e-9 - 0.0
+    return after is not None and begun and after.work > plan.day.sessions[after.session - 1].gap
 
 
 def _work(out: Screen, plan: Plan, before: Run | None, run: Run) -> None:

@@ -1,4 +1,4 @@
-"""Days of a team that keeps its runs: what the judge says on its first day, and after ten days of its own.
+"""Days of a team that keeps its runs: what the judge says on its first day, and after twelve days of its own.
 
 Run as `python -m tests.judge.learnt [DAYS [SEED]]`. Beside the judge stands a plain linear model of the runs' means
 (level, change, steady drift) that is told the true scatter, one-sided at 5 %, and Welch's test of all laps.
@@ -29,7 +29,7 @@ from tests.judge.days import World, _errors
 
 GAINS = (0.0, 0.3, 0.5)
 DESIGNS = ("ABA", "ABBA", "ABABA")
-KEPT = 10  # days of its own that a team has: two thirds A-B-A, one third A-B-B-A, a change of some size on each
+KEPT = 12  # days of its own that a team has, A-B-A and A-B-B-A in turn, a change of some size on each
 TEAMS = 40
 LAP_SD, DRIFT = 0.2, 0.1
 PLAIN = World("laps", traffic=0.0)
@@ -82,7 +82,7 @@ def kept(row: Row, team: int, seed: int) -> list[list[Laps]]:
     chance = random.Random(f"{seed} {row.name} team {team}")
     still = replace(row, jump=0.0)
     gains = [chance.gauss(0, 0.2) for _ in range(KEPT)]
-    return [trimmed(day(still, "ABBA" if i % 3 == 2 else "ABA", chance, g)) for i, g in enumerate(gains)]
+    return [trimmed(day(still, "ABBA" if i % 2 else "ABA", chance, g)) for i, g in enumerate(gains)]
 
 
 def accepted(found: Judged, gain: float) -> bool:
