@@ -109,7 +109,9 @@ class _Reader(ValueReader):
         found.sessions = self._sessions(data.get("sessions", []))
         found.lap = self._lap(data)
         found.laps = self._whole(data, "laps", (), FEWEST_LAPS, MOST_LAPS)
-        found.tyres = [t for i, row in enumerate(self._list(data, "tyres", MOST_SETS)) for t in self._set(i, row)]
+        found.tyres = [
+            t for i, row in enumerate(self._list(data, "tyres", MOST_SETS)) for t in self._set(i, row)
+        ]
         found.open_pit = self._yes(data, "open_pit", ())
         found.lost = self._lost(data, len(found.sessions))
         found.scatter = self._figure(data, "scatter", (), 0.005, 5, None)
@@ -119,7 +121,9 @@ class _Reader(ValueReader):
 
     def _aims(self, rows: Any) -> list[Asked]:
         if not isinstance(rows, list) or not 1 <= len(rows) <= MOST_AIMS:
-            self.fail(("aims",), f"a day has one aim or {MOST_AIMS}, as a list; more would each be seen worse")
+            self.fail(
+                ("aims",), f"a day has one aim or {MOST_AIMS}, as a list; more would each be seen worse"
+            )
             return []
         return [aim for i, row in enumerate(rows) for aim in self._aim(row, ("aims", i))]
 
@@ -136,10 +140,18 @@ class _Reader(ValueReader):
             return []
         if kinds != ["lever"]:
             tries = self._whole(row, "try", path, 1, MOST_VALUES - 1) or 2
-            texts = {kinds[0]: printable(str(row[kinds[0]]))[:500]}
-            return [Asked(**texts, tries=tries, minutes=minutes, pairs=pairs, line=line, column=column)]
+            cure, case = (printable(str(row.get(key) or ""))[:500] for key in ("cure", "case"))
+            return [
+                Asked(
+                    cure=cure, case=case, tries=tries, minutes=minutes, pairs=pairs, line=line, column=column
+                )
+            ]
         values = self._values(row, path)
-        return [Asked(str(row["lever"]), values, minutes=minutes, pairs=pairs, line=line, column=column)] if values else []
+        return (
+            [Asked(str(row["lever"]), values, minutes=minutes, pairs=pairs, line=line, column=column)]
+            if values
+            else []
+        )
 
     def _values(self, row: Mapping[str, Any], path: tuple[Any, ...]) -> tuple[str, ...]:
         """The values of a lever as text, each judged as the lever's own."""
@@ -187,7 +199,9 @@ class _Reader(ValueReader):
             one = self._session(rows, ("sessions",))
             return [one] * count if one else []
         if not isinstance(rows, list) or not 1 <= len(rows) <= MOST_SESSIONS:
-            self.fail(("sessions",), f"one to {MOST_SESSIONS} sessions, such as {{number: 6, minutes: 10, gap: 40}}")
+            self.fail(
+                ("sessions",), f"one to {MOST_SESSIONS} sessions, such as {{number: 6, minutes: 10, gap: 40}}"
+            )
             return []
         found = [self._listed(row, ("sessions", i)) for i, row in enumerate(rows)]
         return [session for session in found if session]
@@ -235,7 +249,9 @@ class _Reader(ValueReader):
         if rows is None:
             return []
         if not isinstance(rows, list) or len(rows) > most:
-            self.fail((key,), f"{key} is a list of at most {most}, such as {'[3]' if key == 'lost' else '[{...}]'}")
+            self.fail(
+                (key,), f"{key} is a list of at most {most}, such as {'[3]' if key == 'lost' else '[{...}]'}"
+            )
             return []
         return rows
 
@@ -246,7 +262,9 @@ class _Reader(ValueReader):
         self.fail((*path, key), f"{key} is true or false, not {shown(value)}")
         return False
 
-    def _whole(self, data: Mapping[str, Any], key: str, path: tuple[Any, ...], low: int, high: int) -> int | None:
+    def _whole(
+        self, data: Mapping[str, Any], key: str, path: tuple[Any, ...], low: int, high: int
+    ) -> int | None:
         found = self._figure(data, key, path, low, high, None)
         if found is not None and found != int(found):
             self.fail((*path, key), f"{key} is a whole number, not {shown(data[key])}")
@@ -254,7 +272,13 @@ class _Reader(ValueReader):
         return None if found is None else int(found)
 
     def _figure(
-        self, data: Mapping[str, Any], key: str, path: tuple[Any, ...], low: float, high: float, usual: float | None
+        self,
+        data: Mapping[str, Any],
+        key: str,
+        path: tuple[Any, ...],
+        low: float,
+        high: float,
+        usual: float | None,
     ) -> float | None:
         value = data.get(key)
         if value is None:

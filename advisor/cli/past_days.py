@@ -39,8 +39,7 @@ def earlier(options: argparse.Namespace, runs: Sequence[Run]) -> list[list[Laps]
     from advisor.judge.verdict import Laps
 
     return [
-        [Laps(run.arm, tuple(run.laps)) for run in day.runs]
-        for day in _days(options, _today(options, runs))
+        [Laps(run.arm, tuple(run.laps)) for run in day.runs] for day in _days(options, _today(options, runs))
     ]
 
 
@@ -61,5 +60,10 @@ def _today(options: argparse.Namespace, runs: Sequence[Run]) -> Day:
     from advisor.cli.judging import as_laps
     from advisor.journal import runs as kept
 
-    rows = [kept.Run.model_construct(arm=run.arm, laps=list(as_laps(run).laps)) for run in runs]
-    return kept.Day.model_construct(day=now().date().isoformat(), who=printable(options.who or "")[:80], runs=rows)
+    rows = [
+        kept.Run.model_construct(arm="B" if run.arm == "B" else "A", laps=list(as_laps(run).laps))
+        for run in runs
+    ]
+    return kept.Day.model_construct(
+        day=now().date().isoformat(), who=printable(options.who or "")[:80], runs=rows
+    )

@@ -1,4 +1,4 @@
-"""`advisor plan`: a test day from its aims, sessions and tyres, run by run, with what it can tell before anyone drives."""
+"""`advisor plan`: a test day run by run, from its aims, sessions and tyres, and what it can tell."""
 
 from __future__ import annotations
 
@@ -12,8 +12,9 @@ from advisor.problems import Problem, UnusableError, printable
 
 if TYPE_CHECKING:
     from advisor.book.plan_files import Asked, Written
-    from advisor.model.knowledge import Book, Lever
+    from advisor.model.advice import Advice
     from advisor.model.case import Case
+    from advisor.model.knowledge import Book, Lever
     from advisor.plans.day import Aim, Day
     from advisor.terminal.planned import Sheet
 
@@ -121,7 +122,8 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
         show.stop(screen(), found.stop, book)
         return None
     driven = [a for a in found.advice if _is_driven(book.levers[a.lever], a.direction)]
-    tries, levers = [], set[str]()
+    tries: list[Advice] = []
+    levers: set[str] = set()
     for advice in driven:
         if advice.lever not in levers and len(tries) < asked.tries:
             tries.append(advice)
@@ -225,5 +227,7 @@ def as_data(sheet: Sheet) -> dict[str, Any]:
         ],
         "spare_sessions": [place + 1 for place in plan.spare],
         "lost": list(day.lost),
-        "scatter": {"run": round(sheet.known.scatter, 4), "lap": round(sheet.known.lap_sd, 4), "days": sheet.known.days},
+        "scatter": {
+            "run": round(sheet.known.scatter, 4), "lap": round(sheet.known.lap_sd, 4), "days": sheet.known.days,
+        },
     }  # fmt: skip

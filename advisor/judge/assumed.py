@@ -18,7 +18,9 @@ FEWEST_DRIVEN = 3  # laps of a run with them
 MOST_RUNS = 40  # in a day
 
 
-APART = 0.595  # seconds: like runs further apart than this settle nothing while the kart was put back only once
+APART = (
+    0.595  # seconds: like runs further apart than this settle nothing while the kart was put back only once
+)
 
 
 @dataclass(frozen=True, slots=True)

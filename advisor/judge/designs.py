@@ -143,10 +143,8 @@ def _agreed(arms: str, drawn: Floats, measured: Floats) -> Floats:
     """The gain from which on like runs are near enough to each other; see `doubtful`."""
     gaps = np.array([apart(arms, list(row)) for row in drawn])
     far = gaps >= APART
-    if min(arms.count("A"), arms.count("B")) == 1:
-        found: Floats = np.where(far, np.inf, gaps + measured)
-        return found
-    found = np.where(far, gaps + measured, -np.inf)
+    lone = min(arms.count("A"), arms.count("B")) == 1
+    found: Floats = np.where(far, np.inf if lone else gaps + measured, gaps + measured if lone else -np.inf)
     return found
 
 

@@ -175,10 +175,14 @@ def _minutes(runs: Sequence[Laps]) -> None:
     low, high = min(middle), max(middle)
     if high - low <= max(_FAR, _FAR_SHARE * low):
         return
-    names = [f"run {i} ({run.arm}, {m:.1f} s)" for i, (run, m) in enumerate(zip(runs, middle, strict=True), 1)]
+    names = [
+        f"run {i} ({run.arm}, {m:.1f} s)" for i, (run, m) in enumerate(zip(runs, middle, strict=True), 1)
+    ]
     pair = f"{names[middle.index(low)]} and {names[middle.index(high)]}"
     if 50 <= high - low <= 70:
-        raise UnjudgeableError(f"{pair} lie a minute apart: is a minute mistyped? Correct it, then judge again")
+        raise UnjudgeableError(
+            f"{pair} lie a minute apart: is a minute mistyped? Correct it, then judge again"
+        )
     raise UnjudgeableError(
         f"{pair} lie {high - low:.0f} s apart, which no change does: is a lap time mistyped, or were they driven on"
         " another track or in the wet? Correct the time, or leave the run out"

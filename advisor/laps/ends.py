@@ -44,8 +44,10 @@ def _limit(runs: Sequence[Sequence[float]]) -> float:
 
 
 def _excess(run: Sequence[float], place: int) -> float:
-    """How much slower the lap at one end is than the middle of the others, without the other end if there are enough."""
-    rest = [s for i, s in enumerate(run) if i not in (0, len(run) - 1)] or list(run[1:] if place == 0 else run[:-1])
+    """How much slower the lap at one end is than the middle of the others; the other end counts only in short runs."""
+    rest = [s for i, s in enumerate(run) if i not in (0, len(run) - 1)] or list(
+        run[1:] if place == 0 else run[:-1]
+    )
     return run[place] - median(rest) if rest else 0.0
 
 

@@ -31,9 +31,7 @@ class Plan:
     def spare(self) -> tuple[int, ...]:
         """Sessions without a run that were not lost, counted from 0."""
         used = {run.session for run in self.runs}
-        return tuple(
-            i for i in range(len(self.day.sessions)) if i not in used and i + 1 not in self.day.lost
-        )
+        return tuple(i for i in range(len(self.day.sessions)) if i not in used and i + 1 not in self.day.lost)
 
 
 def plan(day: Day, see: See) -> Plan:

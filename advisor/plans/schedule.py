@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from advisor.plans.day import BASELINE, Aim, Day
 
@@ -100,7 +101,7 @@ def overruns(day: Day, runs: Sequence[Run]) -> list[str]:
             found.append(f"session {place + 1} is overrun or lost")
         if len(here) > 1 and not day.open_pit:
             found.append(f"session {place + 1} has {len(here)} runs")
-    for before, run in zip(runs, runs[1:], strict=False):
+    for before, run in pairwise(runs):
         if run.session > before.session:
             passed = day.sessions[before.session : run.session]
             free = sum(s.gap for s in passed) + sum(s.minutes for s in passed[1:])

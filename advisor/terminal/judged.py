@@ -168,7 +168,9 @@ def _assumed(found: Judged, day: Day) -> str:
     )
     days = f"{found.learnt_days} other days" if found.learnt_days > 1 else "one other day"
     source = (
-        f"learnt from {days} of yours" if found.learnt_days else "assumed: days kept with --keep, or --baseline, teach it"
+        f"learnt from {days} of yours"
+        if found.learnt_days
+        else "assumed: days kept with --keep, or --baseline, teach it"
     )
     return (
         f"Run-to-run scatter {found.before:.2f} s before ({source}), {found.effect.scatter:.2f} s after these"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from advisor.judge.assumed import DROP, LEVEL, Day
 from advisor.judge.designs import Sight, sight
 from advisor.plans.day import BASELINE, Aim
-from advisor.plans.orders import See, comparisons, compared
+from advisor.plans.orders import See, compared, comparisons
 from advisor.plans.plan import BLIND, Plan
 from advisor.plans.schedule import Run
 from advisor.reasoning.explain import percent
@@ -88,7 +88,11 @@ def _aims(out: Screen, sheet: Sheet) -> None:
         for text in aim.first:
             line(out, f"Look or ask first: {text}", 2, hang=2)
         if not aim.one_lever:
-            line(out, "Whether it is cured is the driver's word; the stopwatch tells what it costs or brings.", 2)
+            line(
+                out,
+                "Whether it is cured is the driver's word; the stopwatch tells what it costs or brings.",
+                2,
+            )
         if number > 1:
             line(out, "Tried with the best that aim 1 found on the kart, whichever it is.", 2)
         if not order:
@@ -109,8 +113,14 @@ def _seen(out: Screen, sheet: Sheet, aim: int, first: int) -> None:
     for letter, (value, runs, seconds, share) in zip(letters, sheet.seen(aim), strict=True):
         numbers = ", ".join(str(first + place + 1) for place in compared(order, letter))
         often = "four times in five" if share == SHARE else "one time in two only"
-        tells = f"a gain of {seconds:.2f} s a lap is seen {often}" if seconds else "nothing is settled by these runs"
-        line(out, f"{letter}, {value}: {tells}. Judge runs {numbers}: advisor judge --order {runs}", 2, hang=3)
+        tells = (
+            f"a gain of {seconds:.2f} s a lap is seen {often}"
+            if seconds
+            else "nothing is settled by these runs"
+        )
+        line(
+            out, f"{letter}, {value}: {tells}. Judge runs {numbers}: advisor judge --order {runs}", 2, hang=3
+        )
     for i in range(1, len(values)):
         if chr(ord(BASELINE) + i) not in letters:
             line(out, f"{chr(ord(BASELINE) + i)}, {values[i]}: no room for it.", 2)
@@ -176,9 +186,12 @@ def _work(out: Screen, plan: Plan, before: Run | None, run: Run) -> None:
         line(out, "Change nothing.", 4)
         return
     else:
-        back = run.letter == BASELINE
-        what = f"{'back to' if back else 'change to'} {aim.value(run.letter)}" if aim.one_lever else _swap(aim, before, run)
+        what = _turn(aim, run) if aim.one_lever else _swap(aim, before, run)
     line(out, f"Work, {run.work:g} of {run.room:.0f} min: {what}", 4, hang=2)
+
+
+def _turn(aim: Aim, run: Run) -> str:
+    return f"{'back' if run.letter == BASELINE else 'change'} to {aim.value(run.letter)}"
 
 
 def _swap(aim: Aim, before: Run, run: Run) -> str:
@@ -209,13 +222,14 @@ def _write_down(out: Screen) -> None:
 
 def _rule(out: Screen, sheet: Sheet) -> None:
     known = sheet.known
-    source = "told" if known.told else f"learnt from {known.days} of your days" if known.days else "assumed: common practice, no source"
+    source = f"learnt from {known.days} of your days" if known.days else "assumed: common practice, no source"
+    source = "as told" if known.told else source
     heading(out, "Counted with")
     line(
         out,
-        f"Accepted when it is better with a probability above {percent(LEVEL)}, dropped below {percent(DROP)}. Run-to-run"
-        f" scatter {known.scatter:.2f} s ({source}), lap scatter {known.lap_sd:.2f} s. One change at a time, the same tyre"
-        " set, fuel and driver within an aim; the baseline again at the end cancels a track that gets steadily quicker or"
-        " slower. A session lost: advisor plan FILE --lost 3 plans the rest anew.",
+        f"Accepted when it is better with a probability above {percent(LEVEL)}, dropped below {percent(DROP)}."
+        f" Run-to-run scatter {known.scatter:.2f} s ({source}), lap scatter {known.lap_sd:.2f} s. One change at a"
+        " time, the same tyre set, fuel and driver within an aim; the baseline again at the end cancels a track that"
+        " gets steadily quicker or slower. A session lost: advisor plan FILE --lost 3 plans the rest anew.",
         2,
     )

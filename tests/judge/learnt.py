@@ -60,7 +60,13 @@ def day(row: Row, arms: str, chance: random.Random, gain: float = 0.0) -> list[L
     drift = chance.choice((-1, 1)) * DRIFT
     runs = []
     for i, arm in enumerate(arms):
-        pace = 45 + drift * i + row.jump * (i >= len(arms) // 2) + chance.gauss(0, row.scatter) - gain * (arm == "B")
+        pace = (
+            45
+            + drift * i
+            + row.jump * (i >= len(arms) // 2)
+            + chance.gauss(0, row.scatter)
+            - gain * (arm == "B")
+        )
         laps = [pace + LAP_SD * e for e in _errors(row.laps, PLAIN, chance)]
         laps[0] += row.out
         runs.append(Laps(arm, tuple(enumerate(laps, start=1))))
@@ -102,7 +108,7 @@ def linear(runs: Sequence[Laps], row: Row, gain: float) -> bool:
     means = [fmean(s for _, s in run.laps) for run in runs]
     laps = len(runs[0].laps)
     variance = float(contrast @ contrast) * (row.scatter**2 + LAP_SD**2 * mean_variance(laps, PLAIN.echo))
-    return float(contrast @ np.array(means)) - gain < -1.645 * variance**0.5
+    return bool(float(contrast @ np.array(means)) - gain < -1.645 * variance**0.5)
 
 
 @dataclass(slots=True)
@@ -141,7 +147,11 @@ def main(days: int = 1000, seed: int = 1) -> None:
             found = cell(row, arms, days, seed, learnt)
             pooled[learnt].append(found.covered)
             text += f"| {found.covered:6.1%} " + " ".join(f"{s:6.1%}" for s in found.judge)
-        print(text, "| linear " + " ".join(f"{s:6.1%}" for s in found.linear) + f" | laps {found.welch:5.1%}", flush=True)
+        print(
+            text,
+            "| linear " + " ".join(f"{s:6.1%}" for s in found.linear) + f" | laps {found.welch:5.1%}",
+            flush=True,
+        )
     for learnt, name in ((False, "first day"), (True, f"after {KEPT} days")):
         print(f"covered, all rows alike, {name}: {fmean(pooled[learnt]):.1%}")
 

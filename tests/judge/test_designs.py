@@ -124,7 +124,9 @@ def test_the_cheapest_design_is_one_that_sees_enough() -> None:
 def drawn_day(arms: str, day: Day, laps: int, lap_sd: float, chance: np.random.Generator) -> list[Laps]:
     """Laps of a day as it is assumed to be, the change doing nothing; drawn lap by lap."""
     scatter = day.scatter * np.exp(day.spread * chance.standard_normal())
-    pace = 45 + chance.normal(0, day.drift) * np.arange(len(arms)) + scatter * chance.standard_normal(len(arms))
+    pace = (
+        45 + chance.normal(0, day.drift) * np.arange(len(arms)) + scatter * chance.standard_normal(len(arms))
+    )
     pace += np.cumsum(chance.normal(0, day.step, len(arms)))
     if chance.random() < day.jumps:
         pace[chance.integers(1, len(arms)) :] += chance.normal(0, day.jump)
@@ -151,7 +153,8 @@ def test_the_difference_that_a_design_sees_is_that_of_judging_days_lap_by_lap(ar
     days = [drawn_day(arms, day, 8, 0.2, chance) for _ in range(count)]
     # days that accept at 10 % less, and at 10 % more: four in five lies between, but for the error of the drawing
     less, more = (
-        sum(judge(quicker(d, stated * share)).decision == "accept" for d in days) / count for share in (0.9, 1.1)
+        sum(judge(quicker(d, stated * share)).decision == "accept" for d in days) / count
+        for share in (0.9, 1.1)
     )
     error = 2.6 * math.sqrt(0.8 * 0.2 / count)
     assert less - error < 0.8 < more + error

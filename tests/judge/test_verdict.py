@@ -245,11 +245,23 @@ def test_means_a_minute_apart_are_asked_about(apart: float) -> None:
         judge(runs("ABA", (45.3, 45.0 + apart, 45.3)))
 
 
-@pytest.mark.parametrize("pace", [(45, 45, 45), (45, 38.5, 45), (5, 5, 5.0), (590, 599, 595.0), (45, 51.7, 44.9)])
+@pytest.mark.parametrize(
+    "pace", [(45, 45, 45), (45, 38.5, 45), (5, 5, 5.0), (590, 599, 595.0), (45, 51.7, 44.9)]
+)
 @pytest.mark.parametrize("lap", [2, 3, 9])
 def test_no_number_is_ever_nan(pace: tuple[float, ...], lap: int) -> None:
-    found = judge([Laps(a, tuple((n, p) for n in range(1, lap + 1))) for a, p in zip("ABA", pace, strict=True)])
-    told = [found.low, found.high, found.p_better, found.right_way, found.change, found.before, *found.chances.values()]
+    found = judge(
+        [Laps(a, tuple((n, p) for n in range(1, lap + 1))) for a, p in zip("ABA", pace, strict=True)]
+    )
+    told = [
+        found.low,
+        found.high,
+        found.p_better,
+        found.right_way,
+        found.change,
+        found.before,
+        *found.chances.values(),
+    ]
     assert all(map(math.isfinite, [*told, *likelihoods(found).values(), one_more(found).half]))
 
 
@@ -263,8 +275,8 @@ def test_runs_as_it_was_that_differ_by_six_tenths_are_never_enough() -> None:
 def test_earlier_days_teach_the_scatter_and_a_change_in_them_does_not() -> None:
     def days(scatter: float, gain: float) -> list[list[Laps]]:
         chance = np.random.default_rng(3)
-        return [runs("ABBA", [45 + scatter * z - gain * (a == "B") for a, z in zip("ABBA", chance.normal(size=4), strict=True)])
-                for _ in range(10)]  # fmt: skip
+        places = scatter * chance.normal(size=(10, 4)) - gain * np.array([0, 1, 1, 0])
+        return [runs("ABBA", [float(45 + p) for p in row]) for row in places]
 
     today = runs("ABA", (45.3, 45.0, 45.3))
     steady, restless = (judge(today, earlier=days(s, 0.5)).before for s in (0.05, 0.3))
