@@ -16,7 +16,8 @@ EFFECTS = (0.1, 0.2, 0.3, 0.5)  # seconds a lap, in the table of the plan
 _MOVED = 4  # run-to-run scatters between like runs, from which on it is told
 _JUMPED = 0.6  # chance of a jump of the track, from which on it is told
 RULE = (
-    f"accepted when it is better with a probability above {percent(LEVEL)} and the kart was put back between (A-B-A);"
+    f"accepted when it is better with a probability above {percent(LEVEL)}, the kart was put back between (A-B-A) and"
+    " like runs agree;"
     f" dropped below {percent(DROP)}; left open between the two."
 )
 

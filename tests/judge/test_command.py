@@ -226,6 +226,8 @@ def test_days_that_are_kept_teach_the_scatter_once_each(judge: Inside) -> None:
     after = judge(*TYPED, *journal, "--json").answer
     assert (before["days_learnt_from"], after["days_learnt_from"]) == (0, 1)
     assert after["scatter"]["before"] > before["scatter"]["before"]
-    assert judge(*wild, *journal, "--json").answer["days_learnt_from"] == 0  # a day does not teach about itself
+    assert (
+        judge(*wild, *journal, "--json").answer["days_learnt_from"] == 0
+    )  # a day does not teach about itself
     assert judge(*TYPED, *journal, "--who", "another", "--json").answer["days_learnt_from"] == 0
     assert "learnt from one other day of yours" in " ".join(judge(*TYPED, *journal).out.split())

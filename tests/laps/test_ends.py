@@ -61,7 +61,9 @@ def test_a_sheet_that_says_so_is_believed(sheet: str) -> None:
 @pytest.mark.parametrize("laps", [4, 5, 6, 8, 12])
 def test_out_laps_are_known_by_their_place_even_in_runs_of_four(laps: int) -> None:
     chance = random.Random(laps)
-    days = [[[45 + chance.gauss(0, 0.2) + 2.5 * (n == 0) for n in range(laps)] for _ in "ABA"] for _ in range(60)]
+    days = [
+        [[45 + chance.gauss(0, 0.2) + 2.5 * (n == 0) for n in range(laps)] for _ in "ABA"] for _ in range(60)
+    ]
     assert sum(slow_ends(day) == [(True, False)] * 3 for day in days) >= 57
 
 
@@ -85,7 +87,10 @@ def test_two_laps_always_remain() -> None:
 
 
 def test_what_is_set_aside_is_told() -> None:
-    runs = [Run(str(i), "A", laps=[Lap(n, s) for n, s in enumerate((48.0, 45.1, 45.2, 45.0, 47.9), 1)]) for i in (1, 2)]
+    runs = [
+        Run(str(i), "A", laps=[Lap(n, s) for n, s in enumerate((48.0, 45.1, 45.2, 45.0, 47.9), 1)])
+        for i in (1, 2)
+    ]
     set_aside(runs)
     assert [lap.seconds for lap in runs[1].laps] == [45.1, 45.2, 45.0]
     assert runs[1].aside == ["lap 1 (48.00): out lap by its place", "lap 5 (47.90): in lap by its place"]
