@@ -25,8 +25,8 @@ _LISTS = {
     " bemerkung, bemerkungen, hinweis, hinweise, kommentar, kommentare, notiz, notizen, art, rundenart, comments,"
     " observation, observations, remarque, remarques, commentaire, commentaires, nota, notas, note giro, comentario,"
     " comentarios, observacion, observaciones, osservazione, osservazioni, commento, commenti, observacao,"
-    " observacoes, opmerking, opmerkingen, anmarkning, anmarkningar, merknad, bemaerkning, huomautus, huomautukset, uwaga, uwagi, poznamka,"
-    " poznamky",
+    " observacoes, opmerking, opmerkingen, anmarkning, anmarkningar, merknad, bemaerkning, huomautus, huomautukset,"
+    " uwaga, uwagi, poznamka, poznamky",
     "tyres": "tyre, tyres, tire, tires, tyre set, tire set, set, reifen, reifensatz, pneu, pneus, neumatico,"
     " neumaticos, gomma, gomme, band, banden, dack, daek, rengas, renkaat, opony, pneumatiky",
     "weather": "weather, conditions, sky, rain, wetter, meteo, clima, tempo atmosferico, weer, vader, saa, pogoda,"
