@@ -13,6 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import special
 
 from advisor.judge.assumed import APART, GAIN, LEVEL, Day
@@ -20,7 +21,7 @@ from advisor.judge.effect import Floats, design, jumps, least_squares, noise, sc
 from advisor.judge.robust import mean_variance
 
 _DRAWS, _SEED = 600, 7  # of days for the power of a design
-_MOST = 5.0  # seconds: a design that needs a larger gain is blind
+_BRACKETS = (0.2, 0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5, 3.0)  # seconds a lap
 OFFERED = ("AB", "ABA", "ABBA", "ABABA", "ABBABA", "ABBABAAB")
 
 
@@ -149,21 +150,31 @@ def _agreed(arms: str, drawn: Floats, measured: Floats) -> Floats:
 
 
 def _accepted_from(means: Floats, sds: Floats, chance: Floats) -> Floats:
-    """For each day the gain at which P(better) reaches LEVEL, by bisection to 1e-4 s; `chance` in logarithms."""
-    low, high = np.full(len(means), -_MOST), np.full(len(means), _MOST)
+    """For each day the least gain at which P(better) reaches LEVEL, to 1e-4 s; infinite if none tried does.
+
+    Bracketed first: a gain far beyond what is expected speaks for a large scatter as well, so P may fall again.
+    """
+
+    def sure(gains: Floats) -> NDArray[np.bool_]:
+        moved = means - gains[:, None]
+        weights = np.exp(chance - 0.5 * (moved**2 / both + np.log(both)))
+        better = (weights * special.ndtr(-moved * scale)).sum(axis=1)
+        found: NDArray[np.bool_] = better > LEVEL * weights.sum(axis=1)
+        return found
+
     both = sds**2 + GAIN**2
     scale = GAIN / (sds * np.sqrt(both))
-    for _ in range(17):
-        middle = (low + high) / 2
-        moved = means - middle[:, None]
-        weights = np.exp(chance - 0.5 * (moved**2 / both + np.log(both)))
-        better = (weights * special.ndtr(-moved * scale)).sum(axis=1) / np.maximum(
-            weights.sum(axis=1), 1e-300
-        )
-        sure = better > LEVEL
-        low, high = np.where(sure, low, middle), np.where(sure, middle, high)
-    found: Floats = np.where(high > _MOST - 1e-3, np.inf, high)
-    return found
+    low, high = np.full(len(means), -1.0), np.full(len(means), np.inf)
+    for tried in _BRACKETS:
+        open_yet = np.isinf(high)
+        reached = sure(np.full(len(means), tried)) & open_yet
+        high = np.where(reached, tried, high)
+        low = np.where(open_yet & ~reached, tried, low)
+    for _ in range(13):
+        middle = np.where(np.isinf(high), low, (low + high) / 2)
+        reached = sure(middle) & np.isfinite(high)
+        low, high = np.where(reached, low, middle), np.where(reached, middle, high)
+    return high
 
 
 def power(arms: str, effect: float, laps: int, lap_sd: float, day: Day) -> float:
