@@ -88,6 +88,7 @@ def parser() -> argparse.ArgumentParser:
     _whatif_command(commands)
     _kart_command(commands)
     _judge_command(commands)
+    _plan_command(commands)
     _journal_command(commands)
     text = "how often the advice was right: what was expected of each change, and what came"
     _journal(commands.add_parser("score", help=text, description=f"{text[0].upper()}{text[1:]}."))
@@ -128,6 +129,16 @@ def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]
     add(judge)
     _journal(judge)
     _garage(judge)
+
+
+def _plan_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    from advisor.cli.judge_options import add_plan
+
+    text = "a test day run by run, and what it can tell before anyone drives"
+    plan = commands.add_parser("plan", help=text, description=f"{text[0].upper()}{text[1:]}.")
+    add_plan(plan)
+    _journal(plan)
+    _knowledge(plan)
 
 
 def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -299,6 +310,7 @@ def _run(options: argparse.Namespace) -> int:
         "demo": commands.demo,
         "kart": commands.karts,
         "judge": commands.judge,
+        "plan": commands.plan,
         "journal": commands.journals,
         "explain": commands.explain,
         "score": commands.score,

@@ -129,6 +129,13 @@ def judge(options: argparse.Namespace) -> int:
     return run(options)
 
 
+def plan(options: argparse.Namespace) -> int:
+    """`advisor plan FILE`."""
+    from advisor.cli.planning import plan as run
+
+    return run(options)
+
+
 def journals(options: argparse.Namespace) -> int:
     """`advisor journal ACTION`."""
     from advisor.cli.journals import run

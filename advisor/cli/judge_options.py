@@ -89,6 +89,14 @@ def add(to: argparse.ArgumentParser) -> None:
         action="store_true",
         help="write both into the journal, as the outcome of the change that waits for one",
     )
+    to.add_argument(
+        "--keep",
+        action="store_true",
+        help="keep these runs in the journal: other days are judged by how far yours scatter (--record does so too)",
+    )
+    to.add_argument(
+        "--who", metavar="NAME", default="", help="whose runs, if several drivers share a journal"
+    )
     to.add_argument("--driver", choices=("better", "same", "worse"), help="what the driver says")
     to.add_argument(
         "--differs",
@@ -108,7 +116,12 @@ def add(to: argparse.ArgumentParser) -> None:
         "--baseline", action="append", default=[], metavar="SHEET",
         help="a day of runs without any change: tells how far your runs scatter",
     )  # fmt: skip
-    to.add_argument("--scatter", type=size, metavar="S", help="run-to-run scatter in seconds (0.1)")
+    to.add_argument(
+        "--scatter",
+        type=size,
+        metavar="S",
+        help="run-to-run scatter in seconds (learnt; 0.12 before the first day)",
+    )
     to.add_argument("--drift", type=size, metavar="S", help="steady drift in seconds a run (0.1)")
     to.add_argument(
         "--worth", type=size, default=0.05, metavar="S", help="a smaller difference is the same (0.05)"
@@ -121,4 +134,38 @@ def add(to: argparse.ArgumentParser) -> None:
     to.add_argument(
         "--lap-scatter", type=size, default=0.2, metavar="S", help="with --plan: scatter of laps (0.2)"
     )
+    to.add_argument("--json", action="store_true", help="one JSON object on standard output")
+
+
+def numbers(text: str) -> list[int]:
+    """Sessions by number, for an option: 3 or 3,4."""
+    parts = text.replace(" ", "").split(",")
+    if not all(p.isascii() and p.isdigit() and len(p) < 4 for p in parts):
+        raise _refused(text, "names no sessions; write their numbers, like 3 or 3,4")
+    return [int(p) for p in parts]
+
+
+def one_number(text: str) -> int:
+    """A single session's number, for an option; 0 for none."""
+    found = numbers(text)
+    if len(found) != 1:
+        raise _refused(text, "is not one number of a session")
+    return found[0]
+
+
+def add_plan(to: argparse.ArgumentParser) -> None:
+    """Declare the options of `advisor plan`."""
+    to.add_argument("file", metavar="FILE", nargs="?", help="the plan file: aims, sessions, tyres, in YAML")
+    to.add_argument("--example", action="store_true", help="print a plan file to begin with")
+    to.add_argument(
+        "--lost",
+        type=numbers,
+        default=[],
+        metavar="N,N",
+        help="sessions that were lost: the rest is planned anew",
+    )
+    to.add_argument(
+        "--done", type=one_number, default=0, metavar="N", help="sessions that are behind, up to this one"
+    )
+    to.add_argument("--who", metavar="NAME", default="", help="the driver whose kept days tell the scatter")
     to.add_argument("--json", action="store_true", help="one JSON object on standard output")

@@ -43,6 +43,7 @@ def judge(options: argparse.Namespace) -> int:
 
 
 def _judge(options: argparse.Namespace) -> int:
+    from advisor.cli import past_days
     from advisor.terminal import judged as show
     from advisor.terminal.screen import screen
 
@@ -58,12 +59,16 @@ def _judge(options: argparse.Namespace) -> int:
             print(_NOTHING, file=sys.stderr)
             return WRONG_COMMAND
         runs, said = _asked(said)
+    _without_ends(runs)
     found = _judged(options, runs)
     if options.json:
-        print(json.dumps(as_data(found, runs, said, _day(options))))
+        print(json.dumps(as_data(found, runs, said, _day(options)), allow_nan=False))
     else:
         show.answer(screen(), found, runs, _day(options), said)
-    return _recorded(options, found, said) if options.record else USED
+    status = _recorded(options, found, said) if options.record else USED
+    if options.keep or (options.record and status == USED):
+        return past_days.keep(options, runs) or status
+    return status
 
 
 def _recorded(options: argparse.Namespace, found: Judged, said: Verdict | None) -> int:
@@ -105,6 +110,7 @@ def _day(options: argparse.Namespace) -> Day:
 
 def _judged(options: argparse.Namespace, runs: Sequence[Run]) -> Judged:
     """The verdict. Raises RefusedError."""
+    from advisor.cli import past_days
     from advisor.judge.verdict import UnjudgeableError, judge
     from advisor.laps.conditions import differences
 
@@ -115,17 +121,19 @@ def _judged(options: argparse.Namespace, runs: Sequence[Run]) -> Judged:
     try:
         days = [_baseline(name, options) for name in options.baseline]
         return judge(
-            [_laps(run) for run in runs],
+            [as_laps(run) for run in runs],
             _day(options),
             options.worth,
             confounders,
-            [[_laps(run) for run in day] for day in days],
+            [[as_laps(run) for run in day] for day in days],
+            past_days.earlier(options, runs),
         )
     except UnjudgeableError as error:
         raise RefusedError(f"The laps cannot be judged: {error}.") from error
 
 
-def _laps(run: Run) -> Laps:
+def as_laps(run: Run) -> Laps:
+    """A run as the judge takes it: its laps counted from going out."""
     from advisor.judge.verdict import Laps
 
     return Laps(run.arm or "A", tuple((lap.number - run.first + 1, lap.seconds) for lap in run.laps))
@@ -169,6 +177,20 @@ def _bytes(name: str) -> bytes:
     return data
 
 
+def _without_ends(runs: Sequence[Run]) -> None:
+    """Set the out and in laps aside that no sheet marks. Raises RefusedError when a run is too short anyway."""
+    from advisor.judge.assumed import FEWEST_DRIVEN
+    from advisor.laps.ends import set_aside
+
+    for place, run in enumerate(runs, start=1):
+        if len(run.laps) + len(run.aside) < FEWEST_DRIVEN:
+            raise RefusedError(
+                f"The laps cannot be judged: run {place} ({run.arm}) has {len(run.laps)} laps that count;"
+                f" {FEWEST_DRIVEN} are needed, six or more are better."
+            )
+    set_aside(runs)
+
+
 def _typed(where: str, arm: str, texts: Sequence[str], wrong: list[str]) -> Run:
     """A run of typed laps; what is wrong with them is told with the run and the lap."""
     run = Run(where, arm)
@@ -207,14 +229,17 @@ def _baseline(name: str, options: argparse.Namespace) -> list[Run]:
 
 
 def _enough(sheet: Sheet, name: str) -> list[Run]:
-    from advisor.judge.assumed import FEWEST_LAPS
+    from advisor.judge.assumed import FEWEST_DRIVEN, FEWEST_LAPS
+    from advisor.laps.ends import set_aside
 
     if sheet.problems:
         raise UnusableError(sheet.problems)
-    runs = [run for run in sheet.runs if len(run.laps) >= FEWEST_LAPS]
+    runs = [run for run in sheet.runs if len(run.laps) + len(run.aside) >= FEWEST_DRIVEN]
+    set_aside(runs)
+    runs = [run for run in runs if len(run.laps) >= FEWEST_LAPS]
     if len(runs) < 2:
         text = (
-            f"a day without a change needs two runs of {FEWEST_LAPS} laps or more; this one has {len(runs)}"
+            f"a day without a change needs two runs of {FEWEST_DRIVEN} laps or more; this one has {len(runs)}"
         )
         raise UnusableError([Problem(name, 1, 1, text)])
     return runs
@@ -269,10 +294,14 @@ def as_data(found: Judged, runs: Sequence[Run], said: Any, day: Day) -> dict[str
     scatter = {"run": _r(found.effect.scatter), "lap": _r(found.paces.scale), "echo": _r(found.paces.echo)}
     if found.own_scatter is not None:
         scatter["own"] = _r(found.own_scatter)
+    scatter["before"] = _r(found.before)
     return {
         "design": found.design,
         "decision": found.decision,
         "weak": found.weak,
+        "unlike": found.unlike,
+        "jumped": _r(found.effect.jumped),
+        "days_learnt_from": found.learnt_days,
         "effect": {"seconds": _r(found.change), "low": _r(found.low), "high": _r(found.high), "level": 0.95},
         "p_better": _r(found.p_better),
         "chances": {word: _r(p) for word, p in found.chances.items()},

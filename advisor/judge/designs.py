@@ -8,16 +8,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import special
 
-from advisor.judge.assumed import GAIN, LEVEL, Day
-from advisor.judge.effect import Floats, Mixture, design, noise, scatter_prior
+from advisor.judge.assumed import APART, GAIN, LEVEL, Day
+from advisor.judge.effect import Floats, design, jumps, least_squares, noise, scatter_prior
 from advisor.judge.robust import mean_variance
 
+_DRAWS, _SEED = 600, 7  # of days for the power of a design
+_BRACKETS = (0.2, 0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5, 3.0)  # seconds a lap
 OFFERED = ("AB", "ABA", "ABBA", "ABABA", "ABBABA", "ABBABAAB")
 
 
@@ -38,19 +42,12 @@ def leak(arms: Sequence[str], covariance: Floats) -> float:
     return float(weights(arms, covariance) @ np.arange(len(arms)))
 
 
-def errors(arms: Sequence[str], scatters: Floats, run_variance: float, day: Day) -> Floats:
-    """Standard error of the effect, in seconds, for every run-to-run scatter; `run_variance`: by laps, of a run."""
-    covariance = noise(len(arms), day, scatters) + run_variance * np.eye(len(arms))
-    columns = design(arms)
-    inner = np.linalg.inv(columns.T @ np.linalg.inv(covariance) @ columns)
-    found: Floats = np.sqrt(inner[:, 1, 1])
-    return found
-
-
 def standard_error(arms: Sequence[str], scatter: float, lap_sd: float, laps: int) -> float:
     """Standard error for a scatter that is known, independent laps and no drift: sqrt(k (r^2 + s^2/n)), seconds."""
     still = replace(Day(), drift=0.0, step=0.0)
-    return float(errors(arms, np.array([scatter]), lap_sd**2 / laps, still)[0])
+    covariance = noise(len(arms), still, np.array([scatter]))[0] + lap_sd**2 / laps * np.eye(len(arms))
+    columns = design(arms)
+    return math.sqrt(float(np.linalg.inv(columns.T @ np.linalg.inv(covariance) @ columns)[1, 1]))
 
 
 def right_way(effect: float, sd: float, runs: int = 1) -> float:
@@ -58,27 +55,131 @@ def right_way(effect: float, sd: float, runs: int = 1) -> float:
     return float(special.ndtr(abs(effect) / (sd * math.sqrt(2 / runs))))
 
 
-def power(arms: Sequence[str], effect: float, laps: int, lap_sd: float, day: Day) -> float:
-    """P(the change is accepted) when it makes the lap `effect` seconds quicker.
+def apart(arms: Sequence[str], locations: Sequence[float]) -> float:
+    """How far like runs lie apart in seconds, where the kart was put back only once; else 0.
 
-    Counts with what is believed of the scatter before the runs; zero for a weak design, which is never accepted.
+    There it cannot be seen whether the track drifted steadily, which such a design cancels, or jumped, which it
+    does not.
+    """
+    if sum(a != b for a, b in pairwise(arms)) != 2:
+        return 0.0
+    of = [[p for a, p in zip(arms, locations, strict=True) if a == arm] for arm in "AB"]
+    return max(max(row) - min(row) for row in of)
+
+
+def doubtful(arms: Sequence[str], locations: Sequence[float], gain: float) -> bool:
+    """True when like runs differ by more than the measured `gain`; with a single run B also by APART at all."""
+    gap = apart(arms, locations)
+    lone = min(arms.count("A"), arms.count("B")) == 1
+    far = gap >= APART
+    return (far or gap > gain) if lone else (far and gap > gain)
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """What a design can see. `needed`: for each of many equally likely days, the gain in seconds that is accepted."""
+
+    needed: tuple[float, ...]
+
+    def power(self, effect: float) -> float:
+        """P(the change is accepted) when it makes the lap `effect` seconds quicker."""
+        return sum(n <= effect for n in self.needed) / len(self.needed)
+
+    def seen(self, share: float = 0.8) -> float:
+        """The gain in seconds that is accepted on that share of days; infinite for a design that is never accepted."""
+        rank = max(0, math.ceil(share * len(self.needed)) - 1)
+        return sorted(self.needed)[rank]
+
+
+@lru_cache(maxsize=256)
+def sight(
+    arms: str,
+    laps: int,
+    lap_sd: float,
+    day: Day,
+    learnt: tuple[float, ...] | None = None,
+    places: tuple[int, ...] = (),
+) -> Sight:
+    """What a design sees, with what is believed of the scatter before the runs: by drawing days and judging each.
+
+    `places`: of its runs among those of the day, where other runs lie between them; the judge does not know of these.
+    The draws are the same every time. A gain shifts all that is measured and leaves the residuals alone, so each
+    day is judged once and the gain that it needs is found by bisection.
     """
     if weak(arms):
-        return 0.0
+        return Sight((math.inf,) * _DRAWS)
     scatters, log_chance = scatter_prior(day)
-    chance = np.exp(log_chance) / np.exp(log_chance).sum()
-    sds = errors(arms, scatters, lap_sd**2 * mean_variance(laps, day.echo), day)
-    return float(chance @ special.ndtr((effect - needed(sds, chance, LEVEL)) / sds))
+    log_chance = log_chance + (0.0 if learnt is None else np.array(learnt))
+    scatters, log_chance = scatters[::2], log_chance[::2]  # half of the grid is fine enough
+    variance = lap_sd**2 * mean_variance(laps, day.echo)
+    places = places or tuple(range(len(arms)))
+    drawn = _days(places[-1] + 1, scatters, log_chance, variance, day)[:, list(places)]
+    jumped, jump_chance = jumps(len(arms), day)
+    covariance = noise(len(arms), day, scatters) + variance * np.eye(len(arms)) + jumped[:, None]
+    fitted, inner, likelihood = least_squares(design(arms), drawn[:, None, None, :], covariance)
+    chance = (likelihood + log_chance + jump_chance[:, None]).reshape(_DRAWS, -1)
+    chance -= np.max(chance, axis=1, keepdims=True)
+    means, sds = fitted[..., 1].reshape(_DRAWS, -1), np.sqrt(inner[..., 1, 1]).ravel()
+    found = _accepted_from(means, sds, chance)
+    shares = np.exp(chance) / np.exp(chance).sum(axis=1, keepdims=True)
+    measured = (shares * means).sum(axis=1)
+    return Sight(tuple(map(float, np.maximum(found, _agreed(arms, drawn, measured)))))
 
 
-def needed(sds: Floats, chance: Floats, level: float, gain: float = GAIN) -> float:
-    """The gain in seconds that must be measured for P(better) to reach `level`, by bisection to 1e-4 s."""
-    low, high = -20.0 * float(np.max(sds)), 20.0 * float(np.max(sds))
-    while high - low > 1e-4:
-        middle = (low + high) / 2
-        sure = Mixture(np.full_like(sds, -middle), sds, chance).tempered(gain).below(0.0) > level
-        low, high = (low, middle) if sure else (middle, high)
+def _days(count: int, scatters: Floats, log_chance: Floats, variance: float, day: Day) -> Floats:
+    """Paces of `count` runs on `_DRAWS` days without a change, as the day is believed to be."""
+    chance = np.random.default_rng(_SEED)
+    share = np.exp(log_chance - np.max(log_chance))
+    scatter = chance.choice(scatters, _DRAWS, p=share / share.sum())
+    own = chance.standard_normal((_DRAWS, count)) * np.sqrt(scatter**2 + variance)[:, None]
+    steps = np.cumsum(day.step * chance.standard_normal((_DRAWS, count)), axis=1)
+    drift = day.drift * chance.standard_normal((_DRAWS, 1)) * np.arange(count)
+    size = day.jump * chance.standard_normal((_DRAWS, 1)) * (chance.random((_DRAWS, 1)) < day.jumps)
+    after = np.arange(count) >= chance.integers(1, count, (_DRAWS, 1))
+    found: Floats = own + steps + drift + size * after
+    return found
+
+
+def _agreed(arms: str, drawn: Floats, measured: Floats) -> Floats:
+    """The gain from which on like runs are near enough to each other; see `doubtful`."""
+    gaps = np.array([apart(arms, list(row)) for row in drawn])
+    far = gaps >= APART
+    lone = min(arms.count("A"), arms.count("B")) == 1
+    found: Floats = np.where(far, np.inf if lone else gaps + measured, gaps + measured if lone else -np.inf)
+    return found
+
+
+def _accepted_from(means: Floats, sds: Floats, chance: Floats) -> Floats:
+    """For each day the least gain at which P(better) reaches LEVEL, to 1e-4 s; infinite if none tried does.
+
+    Bracketed first: a gain far beyond what is expected speaks for a large scatter as well, so P may fall again.
+    """
+
+    def sure(gains: Floats) -> NDArray[np.bool_]:
+        moved = means - gains[:, None]
+        weights = np.exp(chance - 0.5 * (moved**2 / both + np.log(both)))
+        better = (weights * special.ndtr(-moved * scale)).sum(axis=1)
+        found: NDArray[np.bool_] = better > LEVEL * weights.sum(axis=1)
+        return found
+
+    both = sds**2 + GAIN**2
+    scale = GAIN / (sds * np.sqrt(both))
+    low, high = np.full(len(means), -1.0), np.full(len(means), np.inf)
+    for tried in _BRACKETS:
+        open_yet = np.isinf(high)
+        reached = sure(np.full(len(means), tried)) & open_yet
+        high = np.where(reached, tried, high)
+        low = np.where(open_yet & ~reached, tried, low)
+    for _ in range(13):
+        middle = np.where(np.isinf(high), low, (low + high) / 2)
+        reached = sure(middle) & np.isfinite(high)
+        low, high = np.where(reached, low, middle), np.where(reached, middle, high)
     return high
+
+
+def power(arms: str, effect: float, laps: int, lap_sd: float, day: Day) -> float:
+    """P(the change is accepted) when it makes the lap `effect` seconds quicker; zero for a weak design."""
+    return sight(arms, laps, lap_sd, day).power(effect)
 
 
 def cheapest(

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from statistics import median
 from typing import Literal
 
 import numpy as np
@@ -15,8 +16,8 @@ from scipy import special
 
 from advisor.judge.assumed import DROP, FEWEST_LAPS, GAIN, LEVEL, MOST_LAPS, MOST_RUNS, WORTH, Day
 from advisor.judge.classic import TTest, run_scatter, summary, welch
-from advisor.judge.designs import leak, right_way, weak
-from advisor.judge.effect import Effect, Floats, effect, lap_noise, learn_scatter, noise, predicted
+from advisor.judge.designs import doubtful, leak, right_way, weak
+from advisor.judge.effect import Effect, Floats, believed, effect, lap_noise, learn_scatter, noise, predicted
 from advisor.judge.robust import Paces, mean_variance, paces
 
 Word = Literal["better", "same", "worse"]
@@ -24,6 +25,7 @@ Decision = Literal["accept", "drop", "open"]
 WORDS: tuple[Word, ...] = ("better", "same", "worse")
 AGREE, DIFFER = 0.5, 0.15  # shares of the likelihood; a third is no news
 _OUTCOMES = 15
+_FAR, _FAR_SHARE = 8.0, 0.15  # seconds, and share of the lap, by which runs may differ (assumed)
 LITTLE = 0.25  # a lap with less weight is told as one that counts little
 
 
@@ -59,6 +61,9 @@ class Judged:
     right_way: float
     drift_taken: float  # share of a steady drift that is taken for the change
     weak: bool
+    unlike: bool  # better, but like runs lie too far apart for a kart that was put back only once
+    learnt_days: int  # other days that the scatter was learnt from
+    before: float  # the scatter believed in before these runs: the median, in seconds
     confounders: tuple[str, ...]
     decision: Decision
     naive: TTest
@@ -80,19 +85,23 @@ def judge(
     worth: float = WORTH,
     confounders: Sequence[str] = (),
     baselines: Sequence[Sequence[Laps]] = (),
+    earlier: Sequence[Sequence[Laps]] = (),
 ) -> Judged:
     """Judge runs in the order driven. `baselines`: days of two runs or more without any change.
 
-    Raises UnjudgeableError when a run or an arm is missing, or there are too many.
+    `earlier`: this driver's other days, with or without a change (any two arms). Both teach how far his runs scatter.
+    Raises UnjudgeableError when a run or an arm is missing, there are too many, or they lie a minute apart.
     """
     day = day or Day()
     _enough(runs)
     arms = [run.arm for run in runs]
     found = _paces(runs, day)
     laps = [len(run.laps) for run in runs]
+    _minutes(runs)
+    days = [(["A"] * len(b), b) for b in baselines] + [([r.arm for r in d], d) for d in earlier]
     learnt = (
-        learn_scatter([(_paces(b, day), [len(r.laps) for r in b]) for b in baselines], day)
-        if baselines
+        learn_scatter([(arms, _paces(d, day), [len(r.laps) for r in d]) for arms, d in days], day)
+        if days
         else None
     )
     effected = effect(arms, found, laps, day, learnt)
@@ -100,6 +109,7 @@ def judge(
     expected = size.tempered(GAIN)
     below = expected.below(-worth), expected.below(worth)
     p_better = expected.below(0.0)
+    unlike = p_better > LEVEL and doubtful(arms, found.locations, -size.mean)
     variance = _run_variance(found)
     one_run = [right_way(size.mean, math.sqrt(r * r + variance)) for r in effected.scatters]
     covariance = noise(len(arms), day, np.array([effected.scatter]))[0] + lap_noise(found, laps)
@@ -116,7 +126,10 @@ def judge(
         drift_taken=leak(arms, covariance),
         weak=weak(arms),
         confounders=tuple(confounders),
-        decision=_decide(p_better, weak(arms), bool(confounders)),
+        unlike=unlike,
+        learnt_days=len(days),
+        before=believed(day, learnt),
+        decision="open" if confounders else _decide(p_better, weak(arms) or unlike),
         naive=_naive(runs),
         own_scatter=_own_scatter(baselines),
     )
@@ -149,13 +162,31 @@ def _few_enough(runs: Sequence[Laps]) -> None:
         )
 
 
-def _decide(p_better: float, weak: bool, confounded: bool) -> Decision:
-    """The rule: accept above LEVEL unless the design is weak, drop below DROP; what is confounded stays open."""
-    if confounded:
-        return "open"
+def _decide(p_better: float, short: bool) -> Decision:
+    """The rule: accept above LEVEL unless the design falls short, drop below DROP, open between."""
     if p_better > LEVEL:
-        return "open" if weak else "accept"
+        return "open" if short else "accept"
     return "drop" if p_better < DROP else "open"
+
+
+def _minutes(runs: Sequence[Laps]) -> None:
+    """Raise UnjudgeableError when a run lies so far from the others that a minute is likelier mistyped."""
+    middle = [median(s for _, s in run.laps) for run in runs]
+    low, high = min(middle), max(middle)
+    if high - low <= max(_FAR, _FAR_SHARE * low):
+        return
+    names = [
+        f"run {i} ({run.arm}, {m:.1f} s)" for i, (run, m) in enumerate(zip(runs, middle, strict=True), 1)
+    ]
+    pair = f"{names[middle.index(low)]} and {names[middle.index(high)]}"
+    if 50 <= high - low <= 70:
+        raise UnjudgeableError(
+            f"{pair} lie a minute apart: is a minute mistyped? Correct it, then judge again"
+        )
+    raise UnjudgeableError(
+        f"{pair} lie {high - low:.0f} s apart, which no change does: is a lap time mistyped, or were they driven on"
+        " another track or in the wet? Correct the time, or leave the run out"
+    )
 
 
 def _own_scatter(baselines: Sequence[Sequence[Laps]]) -> float | None:
@@ -200,7 +231,8 @@ def _after(found: Judged, arm: str, day: Day) -> Next:
             found.paces, locations=(*found.paces.locations, pace), leads=(*found.paces.leads, 0.0)
         )
         size = effect(arms, paces, laps, day, found.effect.learnt).size
-        settled += _decide(size.tempered(GAIN).below(0.0), weak(arms), False) != "open"
+        short = weak(arms) or doubtful(arms, paces.locations, -size.mean)
+        settled += _decide(size.tempered(GAIN).below(0.0), short) != "open"
         half += (size.quantile((1 + LEVEL) / 2) - size.quantile((1 - LEVEL) / 2)) / 2
     return Next(arm, half / _OUTCOMES, settled / _OUTCOMES)
 

@@ -22,7 +22,11 @@ _LISTS = {
     "arm": "arm, a/b, a b, ab, a or b, side, change, changed, state, setup, set up, variant, variante, zustand,"
     " anderung, reglage, modification, ajuste, cambio, assetto, modifica, afstelling, installning, saadot",
     "mark": "mark, marks, note, notes, remark, remarks, comment, kind, type, lap type, flag, in/out, in out,"
-    " bemerkung, hinweis, kommentar, remarque, commentaire, nota, notas, note giro, comentario, opmerking, anmarkning",
+    " bemerkung, bemerkungen, hinweis, hinweise, kommentar, kommentare, notiz, notizen, art, rundenart, comments,"
+    " observation, observations, remarque, remarques, commentaire, commentaires, nota, notas, note giro, comentario,"
+    " comentarios, observacion, observaciones, osservazione, osservazioni, commento, commenti, observacao,"
+    " observacoes, opmerking, opmerkingen, anmarkning, anmarkningar, merknad, bemaerkning, huomautus, huomautukset,"
+    " uwaga, uwagi, poznamka, poznamky",
     "tyres": "tyre, tyres, tire, tires, tyre set, tire set, set, reifen, reifensatz, pneu, pneus, neumatico,"
     " neumaticos, gomma, gomme, band, banden, dack, daek, rengas, renkaat, opony, pneumatiky",
     "weather": "weather, conditions, sky, rain, wetter, meteo, clima, tempo atmosferico, weer, vader, saa, pogoda,"

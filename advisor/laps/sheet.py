@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor.laps import columns as headings
+from advisor.laps import marks
 from advisor.laps.cells import Cell, cells, decoded, delimiter
 from advisor.laps.times import missing, seconds
 from advisor.problems import Problem, shown
@@ -23,10 +24,6 @@ _ARM = {
 }  # fmt: skip
 _NO_ROW = re.compile(r"# |sep=.\s*\Z", re.IGNORECASE)  # a comment; what a spreadsheet writes above its rows
 _RUN_ARM = re.compile(r"([ab])[ _-]?\d*\Z", re.IGNORECASE)
-_OUT = frozenset(("out", "out lap", "outlap", "o", "start", "einfuhrungsrunde", "sortie", "salida", "uscita"))
-_IN = frozenset(
-    ("in", "in lap", "inlap", "pit", "pits", "box", "boxes", "boxenstopp", "entree", "stand", "entrada")
-)
 _SUMMARY = frozenset((
     "best", "average", "mean", "median", "total", "fastest", "ideal", "sum", "beste", "bester", "schnitt", "mittel",
     "summe", "meilleur", "moyenne", "mejor", "media", "migliore", "totale", "somma", "snitt", "basta",
@@ -234,7 +231,7 @@ class _Reader:
             value = self._text(row, name)
             if value and value not in run.conditions.setdefault(name, []):
                 run.conditions[name].append(value)
-        aside = "out lap" if number == 0 else _aside(self._text(row, "mark"))
+        aside = "out lap" if number == 0 else self._mark(row)
         if missing(time.text):
             run.aside.append(f"lap {self.counted}: no time")
         elif aside:
@@ -244,6 +241,14 @@ class _Reader:
                 run.laps.append(Lap(self.counted, seconds(time.text, self.thousandths), line))
             except ValueError as error:
                 self._wrong(line, time.column, str(error))
+
+    def _mark(self, row: Sequence[Cell]) -> str:
+        """What the row says of its lap: in the lap's own cell, the remarks, or a column that is not known."""
+        if "mark" in self.columns:
+            return marks.aside(self._text(row, "lap")) or marks.aside(self._text(row, "mark"))
+        known = {place for part, place in self.columns.items() if part != "lap"}
+        others = [cell.text for place, cell in enumerate(row) if place not in known]
+        return next(filter(None, map(marks.aside, others)), "")
 
     def _after_a_blank_line(self, line: int) -> bool:
         """True below a blank line in a sheet whose columns tell no runs."""
@@ -265,7 +270,7 @@ class _Reader:
 
     def _lap_number(self, line: int, row: Sequence[Cell]) -> int | None:
         cell = self._cell(row, "lap")
-        if cell is None or not cell.text:
+        if cell is None or not cell.text or marks.aside(cell.text):
             return None
         if not re.fullmatch(r"\d{1,4}", cell.text, re.ASCII):
             self._wrong(
@@ -352,8 +357,3 @@ def _is_time_row(row: Sequence[Cell]) -> bool:
 def _is_summary(row: Sequence[Cell]) -> bool:
     """True for a row below the laps such as "best;45.10"."""
     return any(word in _SUMMARY for word in headings.plain(row[0].text).split()[:2])
-
-
-def _aside(mark: str) -> str:
-    bare = headings.plain(mark)
-    return "out lap" if bare in _OUT else "in lap" if bare in _IN else ""

@@ -14,8 +14,10 @@ from advisor.terminal.show import heading, line
 
 EFFECTS = (0.1, 0.2, 0.3, 0.5)  # seconds a lap, in the table of the plan
 _MOVED = 4  # run-to-run scatters between like runs, from which on it is told
+_JUMPED = 0.6  # chance of a jump of the track, from which on it is told
 RULE = (
-    f"accepted when it is better with a probability above {percent(LEVEL)} and the kart was put back between (A-B-A);"
+    f"accepted when it is better with a probability above {percent(LEVEL)}, the kart was put back between (A-B-A) and"
+    " like runs agree;"
     f" dropped below {percent(DROP)}; left open between the two."
 )
 
@@ -75,6 +77,8 @@ def verdict(found: Judged) -> str:
         return f"No{', it is slower' if slower else ''}: put it back."
     if found.weak:
         return "Not settled: A-B alone is weak evidence."
+    if found.unlike:
+        return "Not settled: like runs do not agree."
     return "Not settled yet."
 
 
@@ -119,10 +123,11 @@ def _doubts(out: Screen, found: Judged, day: Day) -> None:
         line(out, f"Confounder, {text}.", 2)
     for arm, what in (("A", "as it was"), ("B", "with the change")):
         alike = [p for a, p in zip(found.design.split("-"), found.paces.locations, strict=True) if a == arm]
-        if max(alike) - min(alike) > _MOVED * day.scatter:
-            line(
-                out, f"Runs {what} differ by {max(alike) - min(alike):.2f} s: the day moved between them.", 2
-            )
+        gap = max(alike) - min(alike)
+        if gap > _MOVED * found.before or (found.unlike and gap > 0):
+            line(out, f"Runs {what} differ by {gap:.2f} s: the day moved between them{_so(found)}.", 2)
+    if found.effect.jumped > _JUMPED:
+        line(out, f"The track jumped between two runs, with a chance of {percent(found.effect.jumped)}.", 2)
     if found.weak:
         line(
             out,
@@ -137,6 +142,10 @@ def _doubts(out: Screen, found: Judged, day: Day) -> None:
             " when nothing is changed.",
             2,
         )
+
+
+def _so(found: Judged) -> str:
+    return ", and may have done what looks like the change" if found.unlike else ""
 
 
 def _settle(found: Judged, day: Day) -> str:
@@ -158,10 +167,17 @@ def _assumed(found: Judged, day: Day) -> str:
         if found.own_scatter is None
         else f" Your runs without a change scattered by {found.own_scatter:.2f} s."
     )
+    days = f"{found.learnt_days} other days" if found.learnt_days > 1 else "one other day"
+    source = (
+        f"learnt from {days} of yours"
+        if found.learnt_days
+        else "assumed: days kept with --keep, or --baseline, teach it"
+    )
     return (
-        f"Run-to-run scatter {day.scatter:.2f} s before, {found.effect.scatter:.2f} s after these runs.{own} Steady"
-        f" drift up to about {2 * day.drift:.2f} s a run; a change is expected to do less than {2 * GAIN:.1f} s (all"
-        " assumed: common practice, no source; --scatter, --baseline and --drift change it). Lap scatter"
+        f"Run-to-run scatter {found.before:.2f} s before ({source}), {found.effect.scatter:.2f} s after these"
+        f" runs.{own} Steady drift up to about {2 * day.drift:.2f} s a run, a jump of the track on"
+        f" {percent(day.jumps)} of days; a change is expected to do less than {2 * GAIN:.1f} s (all assumed: common"
+        " practice, no source; --scatter and --drift change it). Lap scatter"
         f" {found.paces.scale:.2f} s, measured. The pace of a run is a biweight: a lap far off counts little, and none"
         " is deleted."
     )

@@ -47,7 +47,9 @@ def example() -> str:
 def judged() -> str:
     """The judge's example, command and answer."""
     typed = " \\\n    ".join(("$ advisor judge", *JUDGED))
-    return f"```text\n{typed}\n{_advisor('judge', *' '.join(JUDGED).split())}```\n"
+    with TemporaryDirectory() as name:  # with no journal: days that somebody kept would count
+        shown = _advisor("judge", *" ".join(JUDGED).split(), place=Path(name))
+    return f"```text\n{typed}\n{shown}```\n"
 
 
 def team() -> str:

@@ -108,7 +108,7 @@ def test_a_day_that_moved_between_like_runs_is_told(judge: Inside) -> None:
 def test_the_plan_states_the_rule_and_the_power(judge: Inside) -> None:
     done = judge("--plan", "--effect", "0,5")
     assert "accepted when it is better with a probability above 95 %" in " ".join(done.out.split())
-    assert "A-B-B-A, 4 runs" in done.out
+    assert "A-B-A-B-A, 5 runs" in done.out
 
 
 @pytest.mark.parametrize(
@@ -206,3 +206,28 @@ def test_the_laps_are_asked_for_on_a_terminal(tmp_path: Path) -> None:
         child.expect(shown)
     child.close()
     assert child.exitstatus == 0
+
+
+def test_a_minute_too_much_is_asked_about_and_json_holds_no_nan(judge: Inside) -> None:
+    typed = [text.replace("44.98", "1:44.98").replace("45.", "1:45.") for text in TYPED[6:10]]
+    for more in ([], ["--json"]):
+        done = judge(*TYPED[:5], "--b", *typed[:4], *TYPED[-5:], *more)
+        assert (done.status, done.out) == (1, "")
+        assert "a minute apart: is a minute mistyped?" in done.err
+
+
+def test_days_that_are_kept_teach_the_scatter_once_each(judge: Inside) -> None:
+    journal = ["--journal", str(judge.folder / "j.sqlite3")]
+    wild = ["--a", "45.0", "45.1", "45.0", "--b", "45.7", "45.6", "45.7", "--b", "44.3", "44.2", "44.3"]
+    wild += ["--a", "45.9", "45.8", "45.9", "--b", "45.1", "45.2", "45.1"]
+    before = judge(*TYPED, *journal, "--json").answer
+    for _ in range(2):
+        assert judge(*wild, *journal, "--keep").status == 0
+    after = judge(*TYPED, *journal, "--json").answer
+    assert (before["days_learnt_from"], after["days_learnt_from"]) == (0, 1)
+    assert after["scatter"]["before"] > before["scatter"]["before"]
+    assert (
+        judge(*wild, *journal, "--json").answer["days_learnt_from"] == 0
+    )  # a day does not teach about itself
+    assert judge(*TYPED, *journal, "--who", "another", "--json").answer["days_learnt_from"] == 0
+    assert "learnt from one other day of yours" in " ".join(judge(*TYPED, *journal).out.split())

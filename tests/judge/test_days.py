@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 import os
+import random
+from statistics import median
 
 import pytest
 
-from tests.judge.days import WORLDS, tally
+from advisor.judge.verdict import judge
+from tests.judge.days import WORLDS, day, tally
 
 DAYS = 2000 if os.environ.get("ADVISOR_TEST_ALL") else 250
 KIND = {world.name: world for world in WORLDS}
@@ -33,6 +36,9 @@ def test_a_drift_of_three_tenths_over_the_session_is_not_taken_for_an_effect() -
 
 
 def test_the_same_drift_is_why_a_b_is_weak() -> None:
-    found = tally(KIND["drift of 0.3 s"], "AB", DAYS // 2, seed=13)
-    assert found.coverage < 0.93
-    assert found.false_help == 0  # because A-B is never accepted
+    chance = random.Random("13")
+    found = [judge(day(KIND["drift of 0.3 s"], "AB", 0.0, chance)) for _ in range(60)]
+    assert median(f.change for f in found) == pytest.approx(
+        0.3, abs=0.08
+    )  # the whole drift is taken for the change
+    assert not any(f.decision == "accept" for f in found)
