@@ -37,6 +37,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="store_true", help="print the version and leave")
     _kart(top)
+    _places(top)
     _journal(top)
     _knowledge(top, "knowledge")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
@@ -59,8 +60,10 @@ def parser() -> argparse.ArgumentParser:
         "verdict", nargs="?", choices=("better", "same", "worse"), help="asked for if it is left out"
     )
     outcome.add_argument("--note", default="", help="lap times, weather, pressures")
+    _trial(outcome)
     _journal(outcome)
-    _garage(outcome)
+    _kart(outcome)
+    _places(outcome)
     _knowledge(outcome)
     check = commands.add_parser(
         "check",
@@ -105,8 +108,9 @@ def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]
 
     judge = commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE)
     add(judge)
+    _trial(judge)
     _journal(judge)
-    _garage(judge)
+    _kart(judge)
 
 
 def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -196,6 +200,18 @@ def _kart(to: argparse.ArgumentParser) -> None:
         "--kart", metavar="NAME", default=argparse.SUPPRESS, help="a kart on file, or the path of its file"
     )
     _garage(to)
+
+
+def _trial(to: argparse.ArgumentParser) -> None:
+    to.add_argument(
+        "--trial", metavar="ID", default="", help="the trial, by the beginning of its id (advisor history)"
+    )
+
+
+def _places(to: argparse.ArgumentParser) -> None:
+    from advisor.cli.places import add
+
+    add(to)
 
 
 def _garage(to: argparse.ArgumentParser) -> None:

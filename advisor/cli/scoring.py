@@ -13,27 +13,32 @@ from advisor.model.case import Past
 from advisor.problems import printable
 
 if TYPE_CHECKING:
+    from advisor.journal.store import Journal
     from advisor.journal.trials import Trial
+    from advisor.journal.verdicts import Dispute
     from advisor.reasoning.reckoning import Score
 
 SCORED = 2000  # trials that the advice is scored by, the latest
+REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
+LISTED = 3  # verdicts to be settled that are told at once
 
 
 def score(options: argparse.Namespace) -> int:
     """`advisor score`: what was expected of the changes tried, and what came of them."""
     from advisor.journal.store import Journal, JournalError
-    from advisor.journal.trials import latest
+    from advisor.journal.trials import counted, latest
     from advisor.reasoning import reckoning
     from advisor.terminal import scored
     from advisor.terminal.screen import screen
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            judged = latest(journal, SCORED, "judged")
+            judged, late = counted(latest(journal, SCORED, "judged"), now())
     except JournalError as error:
         print(printable(str(error)), file=sys.stderr)
         return UNUSABLE
-    whole = reckoning.score([pair(trial) for trial in judged])
+    given = [reckoning.cured(trial.past(now())) for trial in judged]
+    whole = reckoning.score([pair(trial) for trial in judged], sum(given) / max(1, len(given)))
     if whole is None:
         print("No change in the journal has an outcome yet, so there is nothing to score.", file=sys.stderr)
         return UNUSABLE
@@ -44,7 +49,7 @@ def score(options: argparse.Namespace) -> int:
             groups.setdefault(key(trial), []).append(trial)
         scores = {name: reckoning.score([pair(t) for t in group]) for name, group in groups.items()}
         parts[title] = {name: found for name, found in scores.items() if found}
-    scored.answer(screen(), whole, parts)
+    scored.answer(screen(), whole, parts, to_come(late))
     return USED
 
 
@@ -60,12 +65,49 @@ def _fault(trial: Trial) -> str:
     return " ".join(felt[k] for k in ("balance", "phase") if k in felt) or "other"
 
 
-def tendency(judged: Sequence[Trial]) -> list[str]:
-    """A warning where the chances given so far were too high or too low."""
+def told(journal: Journal) -> list[str]:
+    """What is to be said of the journal before any advice.
+
+    A tendency of the chances given so far, trials dated in the future, and verdicts that wait to be settled.
+    """
+    from advisor.journal.trials import counted, latest
+    from advisor.journal.verdicts import disputes
     from advisor.reasoning import reckoning
 
-    told = reckoning.tendency(reckoning.score([pair(trial) for trial in judged]))
-    return [told] if told else []
+    judged, late = counted(latest(journal, REMEMBERED, "judged"), now())
+    tendency = reckoning.tendency(reckoning.score([pair(trial) for trial in judged]))
+    return [
+        *([tendency] if tendency else []),
+        *to_come(late),
+        *(unsettled(d) for d in disputes(journal)[:LISTED]),
+    ]
+
+
+def to_come(late: Sequence[Trial]) -> list[str]:
+    """A sentence on trials dated in the future."""
+    from advisor.cli.waiting import line
+
+    if not late:
+        return []
+    which = "1 trial is" if len(late) == 1 else f"{len(late)} trials are"
+    return [
+        f"{which} dated in the future and does not count until then, the latest {line(late[-1])}; "
+        "look at the clock of the machine that wrote it"
+    ]
+
+
+def unsettled(dispute: Dispute) -> str:
+    """A sentence on two verdicts of one trial."""
+    from advisor.cli.waiting import SHORT, line, when
+
+    each = " but ".join(
+        f'"{s.verdict}" by {s.belongs.driver or "somebody"} ({when(s.belongs.time)}{f": {s.note}" if s.note else ""})'
+        for s in dispute.said
+    )
+    return printable(
+        f"two things were said of {line(dispute.trial)}: {each}; the last counts until you settle it: "
+        f"advisor outcome VERDICT --trial {dispute.trial.id[:SHORT]}"
+    )
 
 
 def past(judged: Sequence[Trial]) -> tuple[Past, ...]:

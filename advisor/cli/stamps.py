@@ -20,3 +20,8 @@ def now() -> datetime:
     from datetime import UTC, datetime
 
     return datetime.now(UTC)
+
+
+def local() -> str:
+    """The local time with its offset from UTC, ISO 8601 in seconds, such as 2024-05-04T11:30:00+02:00."""
+    return now().astimezone().isoformat(timespec="seconds")

@@ -16,7 +16,7 @@ from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.experience import Own
 from advisor.reasoning.pairs import Together
-from advisor.reasoning.ranking import Ranked, is_look, minutes, rank, tried_before
+from advisor.reasoning.ranking import Ranked, is_look, minutes, not_by_one, rank, tried_before
 from advisor.reasoning.repair import Repair
 from advisor.reasoning.tables import Tables, compile_tables
 from advisor.reasoning.trials import Moved, Prospect
@@ -68,13 +68,16 @@ class Reasoning:
 def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
     """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
     gathered = gathered or gather(case, mind.book, mind.lexicon, mind.ear)
-    evidence = gathered.evidence
-    today = experience.facts_of(case, _certain(evidence))
-    table, own = experience.weigh(cures.links(mind.book, evidence), case.past, evidence.tried, today)
+    today = experience.facts_of(case, _certain(gathered.evidence))
+    tried, past = experience.apart(case.past, gathered.evidence.tried, today)
+    evidence = replace(gathered.evidence, tried=tried)
+    gathered = replace(gathered, evidence=evidence)
+    table, own = experience.weigh(cures.links(mind.book, evidence), past, today)
     learnt = trials.learn(table, evidence.tried, len(mind.tables.hypotheses))
     belief = believe(mind.tables, evidence, learnt.terms)
     together = pairs.weigh(belief)
     ranked = rank(mind.book, case, evidence, trials.prospects(table, together.shares, learnt.moved))
+    ranked = not_by_one(mind.book, ranked, tried)
     return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own)
 
 

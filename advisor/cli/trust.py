@@ -1,0 +1,130 @@
+"""Trust looked at again: after each outcome, the fixes that it speaks of, and those that lose their trust by it."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from advisor.book import fixes as files
+from advisor.book.written import case_from_data
+from advisor.cli import team
+from advisor.cli.stamps import now, stamp
+from advisor.model import conditions
+from advisor.model.knowledge import Book, Fix
+from advisor.problems import UnusableError
+from advisor.reasoning import fixes
+from advisor.reasoning.advise import Mind, make_ready, reason
+from advisor.reasoning.fixes import Counts
+
+if TYPE_CHECKING:
+    from advisor.journal.store import Journal
+    from advisor.journal.trials import Trial
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A trial of one change with its verdict, and what was known of the kart before it."""
+
+    trial: Trial
+    facts: conditions.Facts
+    causes: dict[str, float]
+
+    @property
+    def likeliest(self) -> str:
+        """The cause that was likeliest before the change, of those that the book holds."""
+        return max(self.causes, key=lambda c: self.causes[c])
+
+    def speaks_of(self, fix: Fix) -> bool:
+        """True for the same change against the same fault or cause in the same regime, or if the fix names it."""
+        if (self.trial.change.lever, self.trial.change.direction) != (fix.lever, fix.direction):
+            return False
+        if self.trial.id in fix.evidence:
+            return True
+        alike = bool(fix.fault) and conditions.holds(fix.fault, self.facts)
+        return conditions.holds(fix.where, self.facts) and (alike or self.likeliest == fix.cause)
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What the journal says of a fix now, and how many trials that the fix names are not in it."""
+
+    counts: Counts
+    missing: int
+
+
+def without_fixes(book: Book) -> Mind:
+    """The book made ready; fixes have no say in what their own trials are taken to tell of."""
+    return make_ready(replace(book, fixes={}))
+
+
+def seen(judged: Sequence[Trial], mind: Mind, turn: tuple[str, str]) -> list[Seen]:
+    """The trials of one change alone."""
+    rows = [t for t in judged if not t.beside and (t.change.lever, t.change.direction) == turn]
+    return [found for trial in rows if (found := _looked_at(mind, trial)) is not None]
+
+
+def _looked_at(mind: Mind, trial: Trial) -> Seen | None:
+    case = case_from_data(trial.case, mind.book)
+    if case is None:
+        return None  # a row of another making: what it tells cannot be compared
+    done = reason(mind, case)
+    chances = zip(mind.tables.hypotheses, done.belief.probabilities, strict=True)
+    return Seen(trial, done.evidence.facts, {c: p for c, p in chances if c in mind.book.causes})
+
+
+def counts_of(trials: Sequence[Seen]) -> Counts:
+    """How many had each verdict."""
+    return fixes.counted([s.trial.verdict for s in trials if s.trial.verdict])
+
+
+def evidence(fix: Fix, judged: Sequence[Trial], mind: Mind) -> Evidence:
+    """The trials that speak of a fix now."""
+    fitting = [s for s in seen(judged, mind, (fix.lever, fix.direction)) if s.speaks_of(fix)]
+    return Evidence(counts_of(fitting), len(set(fix.evidence) - {t.id for t in judged}))
+
+
+def lost(fix: Fix, found: Evidence) -> str | None:
+    """Why a trusted fix is not trusted any more; None while it is.
+
+    One that the figures earned its trust falls by the same rule. Of one that a person trusted against the figures,
+    or whose trials lie in another journal, only figures that speak against it take it away.
+    """
+    if fix.anyway or found.missing:
+        share = fixes.helped(found.counts).above_half
+        return f"{found.counts}: more likely than not it does not help" if share < 0.5 else None
+    return fixes.doubt(found.counts)
+
+
+def looked_at_again(
+    options: argparse.Namespace, journal: Journal, book: Book, trial: Trial | None = None
+) -> tuple[str, ...]:
+    """Make drafts of the trusted fixes that are not borne out any more, and say so.
+
+    `trial`: only those whose change it was; all of them without one.
+    """
+    turns = None if trial is None else {(c.lever, c.direction) for c in trial.changes}
+    trusted = [
+        f for f in book.fixes.values()
+        if f.status == "trusted" and (turns is None or (f.lever, f.direction) in turns)
+    ]  # fmt: skip
+    if not trusted:
+        return ()
+    from advisor.journal.trials import counted, found
+
+    mind, told = without_fixes(book), []
+    for fix in trusted:
+        judged = [t for t in counted(found(journal, 10_000, lever=fix.lever), now())[0] if t.verdict]
+        if why := lost(fix, evidence(fix, judged, mind)):
+            told.append(_falls(options, fix, why))
+    return tuple(told)
+
+
+def _falls(options: argparse.Namespace, fix: Fix, why: str) -> str:
+    try:
+        path = files.path_of(team.folders(options), fix.id)
+        files.set_status(path, "draft", fell=f"{stamp()[1][:10]}: {why}")
+    except UnusableError as error:  # what was to be written down is written down: this is only told
+        return f"Your fix {fix.id} has lost its trust: {why}. {error}"
+    return f"Your fix {fix.id} is a draft again, and changes no advice from now on. It has lost its trust: {why}."
