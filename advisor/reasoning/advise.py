@@ -264,7 +264,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
             units.reworded(line, wishes)
             for line in (
                 *explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
-                *explain.own_trials(lever, done.own.get(lever.id), prospect.best),
+                *explain.own_trials(lever, done.own.get(lever.id), prospect.best, link.way),
                 *explain.team(book, done.links[lever.id], prospect),
             )
         ),

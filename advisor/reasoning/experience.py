@@ -43,12 +43,12 @@ MIDDLES = tuple((k + 0.5) / CELLS for k in range(CELLS))
 
 @dataclass(frozen=True, slots=True)
 class Own:
-    """What a team's trials of one lever say: how often each verdict, and what they are worth like today.
+    """What a team's trials of one lever say: by way, how often each verdict; and what they are worth like today.
 
     `stated`: by hypothesis, the chance that it acts as the trade states, without and with them, where that moves.
     """
 
-    verdicts: Mapping[Verdict, int]
+    verdicts: Mapping[str, Mapping[Verdict, int]]
     worth: float
     stated: Mapping[int, tuple[float, float]] = field(default_factory=dict)
 
@@ -188,9 +188,10 @@ def _weighed(
         if not firm and abs(stated - link.stated) > 1e-9:
             shifts[i] = link.stated, stated
         after[i] = replace(link, stated=stated, cures=min(0.98, link.cures * factor))
-    counts = Counter(t.verdict for t in trials)
+    counts = Counter((t.direction, t.verdict) for t in trials)
+    ways = dict.fromkeys(sorted(t.direction for t in trials))
     worth = sum(weight(t, now) for t in trials)
-    return after, Own({v: counts[v] for v in VERDICTS}, worth, shifts)
+    return after, Own({w: {v: counts[w, v] for v in VERDICTS} for w in ways}, worth, shifts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,11 +277,8 @@ def _ways(stated: float, firm: bool, expected: float, rows: tuple[Row, ...]) -> 
     """
     directions = ((stated, 1.0),) if firm else tuple(zip(MIDDLES, robust_density(stated), strict=True))
     acting = tuple(zip(MIDDLES, robust_density(expected), strict=True))
-    cells = [
-        (s, a, math.log(ws * wa) + sum(_log(row, s, a) for row in rows))
-        for s, ws in directions
-        for a, wa in acting
-    ]
+    said = [_says(row) for row in rows]
+    cells = [(s, a, math.log(ws * wa) + _log(said, s, a)) for s, ws in directions for a, wa in acting]
     top = max(log for _, _, log in cells)
     weighed = [(s, a, math.exp(log - top)) for s, a, log in cells]
     total = sum(w for _, _, w in weighed)
@@ -299,13 +297,27 @@ def _moved(told: float, prior: float, after: float) -> float:
     return 1 / (1 + (1 - told) / told * math.exp(-shift))
 
 
-def _log(row: Row, stated: float, acts: float) -> float:
-    said = {state: verdict_if(state, row.verdict, row.laps) for state in ("cured", "hurt", "nothing")}
-    good = stated if row.as_stated else 1 - stated
-    acted = good * said["cured"] + (1 - good) * said["hurt"]
-    found = row.alike * math.log(acts * acted + (1 - acts) * said["nothing"]) if row.alike else 0.0
-    if row.other:
-        found += row.other * math.log(row.acting * acted + (1 - row.acting) * said["nothing"])
+Says = tuple[float, float, float, float, float, float]  # P(said | cured, hurt, nothing), alike, other, acting
+
+
+def _says(row: Row) -> Says:
+    """What one row says; turned against the trade, a cure and a harm change places."""
+    cured, hurt, nothing = (
+        verdict_if(state, row.verdict, row.laps) for state in ("cured", "hurt", "nothing")
+    )
+    if not row.as_stated:
+        cured, hurt = hurt, cured
+    return cured, hurt, nothing, row.alike, row.other, row.acting
+
+
+def _log(rows: Sequence[Says], stated: float, acts: float) -> float:
+    found = 0.0
+    for cured, hurt, nothing, alike, other, acting in rows:
+        acted = stated * cured + (1 - stated) * hurt
+        if alike:
+            found += alike * math.log(acts * acted + (1 - acts) * nothing)
+        if other:
+            found += other * math.log(acting * acted + (1 - acting) * nothing)
     return found
 
 
