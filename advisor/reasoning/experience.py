@@ -37,7 +37,7 @@ FAULT: Mapping[str, tuple[float, float]] = {"balance": (0.0, 0.5), "phase": (0.5
 SAME_DAY = 0.5  # days within which a trial may be one of the present search
 HALF_LIFE = 365.0  # days after which a trial counts half
 MOST_FACTOR = 3.0  # trials alone never make a lever act more than so many times as often as the trade has it
-CELLS = 24  # of each of the two chances, for the integral over both; twice as many move nothing shown
+CELLS = 16  # of each of the two chances, for the integral over both; twice as many move nothing shown
 MIDDLES = tuple((k + 0.5) / CELLS for k in range(CELLS))
 
 
