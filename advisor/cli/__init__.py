@@ -88,6 +88,8 @@ def parser() -> argparse.ArgumentParser:
         description="Watch an invented race day, without answering.",
     )
     demo.add_argument("--fast", action="store_true", help="without pauses")
+    _diary_command(commands)
+    _history_command(commands)
     _kart_command(commands)
     _judge_command(commands)
     _journal_command(commands)
@@ -111,6 +113,32 @@ def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]
     _trial(judge)
     _journal(judge)
     _kart(judge)
+
+
+def _diary_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    from advisor.cli.diary_options import DESCRIPTION as TEXT
+    from advisor.cli.diary_options import add
+
+    raw = argparse.RawDescriptionHelpFormatter
+    diary = commands.add_parser("diary", help="note a run of a kart", description=TEXT, formatter_class=raw)
+    add(diary)
+    _trial(diary)
+    _kart(diary)
+    _journal(diary)
+    _knowledge(diary)
+
+
+def _history_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    from advisor.cli.history_options import DESCRIPTION as TEXT
+    from advisor.cli.history_options import add
+
+    history = commands.add_parser(
+        "history", help="what was tried, what came of it, and at which setup", description=TEXT
+    )
+    add(history)
+    _kart(history)
+    _journal(history)
+    _knowledge(history)
 
 
 def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -296,6 +324,8 @@ def _run(options: argparse.Namespace) -> int:
         "judge": commands.judge,
         "journal": commands.journals,
         "explain": commands.explain,
+        "diary": commands.diary,
+        "history": commands.history,
         "score": commands.score,
         "fix": commands.own_fixes,
     }[options.command]

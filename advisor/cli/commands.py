@@ -122,6 +122,20 @@ def judge(options: argparse.Namespace) -> int:
     return run(options)
 
 
+def diary(options: argparse.Namespace) -> int:
+    """`advisor diary`."""
+    from advisor.cli.diary import run
+
+    return _in_words(run, options)
+
+
+def history(options: argparse.Namespace) -> int:
+    """`advisor history`."""
+    from advisor.cli.history import run
+
+    return _in_words(run, options)
+
+
 def journals(options: argparse.Namespace) -> int:
     """`advisor journal ACTION`."""
     from advisor.cli.journals import run

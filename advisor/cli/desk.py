@@ -46,7 +46,7 @@ def interview(options: argparse.Namespace) -> int:
         )
         return WRONG_COMMAND
 
-    def play(desk: _Desk) -> int:
+    def play(desk: Desk) -> int:
         from advisor.journal.sittings import unfinished
 
         session = desk.session()
@@ -70,26 +70,26 @@ def interview(options: argparse.Namespace) -> int:
                 row.enough,
             )
             return USED
-        case = case if case is not None else _kart_at_hand(options, desk, session)
+        case = case if case is not None else kart_at_hand(options, desk, session)
         _ask_the_day(desk, session, case.kart_file)
         session.interview(replace(case, past=desk.past))
         return USED
 
     from advisor.book.written import case_from_data
 
-    return _at_the_desk(options, play)
+    return at_the_desk(options, play)
 
 
-def _kart_first(desk: _Desk, session: Session) -> Case | None:
+def _kart_first(desk: Desk, session: Session) -> Case | None:
     """The kart that was named or, where changes of several karts wait for an outcome, that is asked for."""
     from advisor.journal.trials import waiting
 
     if getattr(desk.options, "kart", None) or len({trial.kart for trial in waiting(desk.journal)}) > 1:
-        return _kart_at_hand(desk.options, desk, session)
+        return kart_at_hand(desk.options, desk, session)
     return None
 
 
-def _waiting(desk: _Desk, case: Case | None) -> Trial | None:
+def _waiting(desk: Desk, case: Case | None) -> Trial | None:
     """The change that is asked about: one of this kart, or the only kart's that waits."""
     from advisor.journal.trials import pending
 
@@ -100,7 +100,7 @@ def _with_kart(complaint: str, case: Case) -> str:
     return f"{complaint or 'no complaint typed'} ({case.kart_file})" if case.kart_file else complaint
 
 
-def _kart_at_hand(options: argparse.Namespace, desk: _Desk, session: Session) -> Case:
+def kart_at_hand(options: argparse.Namespace, desk: Desk, session: Session) -> Case:
     """The kart named, the only one on file, the one chosen of several, or none."""
     from advisor.book import garage
     from advisor.cli.karts import garage_path
@@ -117,7 +117,7 @@ def _kart_at_hand(options: argparse.Namespace, desk: _Desk, session: Session) ->
     return in_liked_units(desk.kart.case)
 
 
-def _ask_the_day(desk: _Desk, session: Session, kart: str) -> None:
+def _ask_the_day(desk: Desk, session: Session, kart: str) -> None:
     """Once a day, where it was told on an earlier one: is it still the same driver at the same track?"""
     from advisor.cli.places import to_ask
     from advisor.journal.belonging import known
@@ -136,7 +136,7 @@ def _ask_the_day(desk: _Desk, session: Session, kart: str) -> None:
 def outcome(options: argparse.Namespace) -> int:
     """`advisor outcome [VERDICT]`: write down what came of a change and give the next one."""
 
-    def play(desk: _Desk) -> int:
+    def play(desk: Desk) -> int:
         from advisor.cli import waiting as which
 
         waiting = which.chosen(options, desk.journal)
@@ -150,10 +150,10 @@ def outcome(options: argparse.Namespace) -> int:
         _outcome_of(desk, waiting, given)
         return USED
 
-    return _at_the_desk(options, play)
+    return at_the_desk(options, play)
 
 
-class _Desk:
+class Desk:
     """A journal and a mind at hand, and how to write an event into the one from the other."""
 
     def __init__(self, journal: Journal, options: argparse.Namespace) -> None:
@@ -235,13 +235,14 @@ class _Desk:
         self.journal.append(event)
 
 
-def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> int:
+def at_the_desk(options: argparse.Namespace, play: Callable[[Desk], int]) -> int:
+    """Open journal and knowledge, and play; what goes wrong becomes a sentence and a status."""
     from advisor.journal.store import Journal, JournalError
     from advisor.terminal.prompts import LeaveError
 
     try:
         with Journal(journal_path(options)) as journal:
-            return play(_Desk(journal, options))
+            return play(Desk(journal, options))
     except JournalError as error:
         say(str(error))
         return UNUSABLE
@@ -253,7 +254,7 @@ def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> i
 def outcome_by_laps(options: argparse.Namespace, verdict: Verdict, note: str, laps: Laps) -> int:
     """Write down what the driver and the stopwatch say of the change that waits, and give the next one."""
 
-    def play(desk: _Desk) -> int:
+    def play(desk: Desk) -> int:
         from advisor.cli import waiting as which
 
         waiting = which.chosen(options, desk.journal)
@@ -265,11 +266,11 @@ def outcome_by_laps(options: argparse.Namespace, verdict: Verdict, note: str, la
         _outcome_of(desk, waiting, (verdict, note), laps)
         return USED
 
-    return _at_the_desk(options, play)
+    return at_the_desk(options, play)
 
 
 def book(
-    desk: _Desk,
+    desk: Desk,
     trial: Trial,
     verdict: Verdict | Literal["dropped"],
     note: str,
@@ -293,7 +294,7 @@ def book(
 
 
 def _outcome_of(
-    desk: _Desk,
+    desk: Desk,
     waiting: Trial,
     given: tuple[Verdict, str] | None = None,
     laps: Laps | None = None,
@@ -342,7 +343,7 @@ def _outcome_of(
     return True
 
 
-def _keep_on_file(desk: _Desk, name: str, change: Change, session: Session | None) -> None:
+def _keep_on_file(desk: Desk, name: str, change: Change, session: Session | None) -> None:
     """A change that helped belongs into the kart file as well; it is written there if the driver wants it."""
     from advisor.book import garage
 

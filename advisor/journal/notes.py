@@ -37,11 +37,13 @@ class NoteRow(BaseModel):
     entry: Annotated[str, Field(min_length=1, max_length=64)]
     belongs: BelongsRow = Field(default_factory=BelongsRow)
     open: bool = False
+    answered: int = Field(default=0, ge=0, le=100)
     day_only: bool = False
     words: Line = ""
     good: bool = False
     setup: dict[str, Any] = Field(default_factory=dict, max_length=200)
     changed: Line = ""
+    aside: dict[str, Any] = Field(default_factory=dict, max_length=200)
     conditions: dict[str, Word] = Field(default_factory=dict, max_length=20)
     track_state: Word = ""
     tyre_laps: int | None = Field(default=None, ge=0, le=5000)
@@ -57,20 +59,23 @@ class NoteRow(BaseModel):
 class Note:
     """A run of a kart, or what is known of its day (`day_only`).
 
-    `entry` is shared by all versions. `words`: the driver's own; `good`: it is right as it is. `setup`: as it stood,
-    in the shape of a case file; `changed`: the changes since the run before, as they were typed. `cold`, `hot`:
-    pressures by end (front, rear), as text with a unit. `laps` in seconds, and as they were typed. `trial`: the
-    change whose outcome this run tells. `clock`: a logger and the seconds that its clock is behind UTC.
+    `entry` is shared by all versions; `open`: left in the middle after so many `answered` lines. `words`: the driver's
+    own; `good`: it is right as it is. `setup`: as it stood, in the shape of a case file; `changed`: the changes since
+    the run before, as they were typed; `aside`: settings that the kart file does not hold. `cold`, `hot`: pressures by
+    end (front, rear), as text with a unit. `laps` in seconds, and as they were typed. `trial`: the change whose
+    outcome this run tells. `clock`: a logger and the seconds that its clock is behind UTC.
     """
 
     entry: str
     belongs: Belonging = field(default_factory=Belonging)
     open: bool = False
+    answered: int = 0
     day_only: bool = False
     words: str = ""
     good: bool = False
     setup: dict[str, Any] = field(default_factory=dict)
     changed: str = ""
+    aside: dict[str, Any] = field(default_factory=dict)
     conditions: dict[str, str] = field(default_factory=dict)
     track_state: str = ""
     tyre_laps: int | None = None
