@@ -9,9 +9,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path, team
+from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path, stamps, team
 from advisor.cli.scoring import REMEMBERED, past, told
-from advisor.cli.stamps import now, stamp
+from advisor.cli.stamps import stamp
 from advisor.model.case import Case, Laps, Past, Verdict
 from advisor.problems import UnusableError, printable
 
@@ -173,7 +173,7 @@ class Desk:
         """The latest trials that have an outcome, without those dated in the future."""
         from advisor.journal.trials import counted, latest
 
-        return counted(latest(self.journal, REMEMBERED, "judged"), now())[0]
+        return counted(latest(self.journal, REMEMBERED, "judged"), stamps.now())[0]
 
     @property
     def past(self) -> tuple[Past, ...]:
@@ -288,7 +288,8 @@ def book(
 
     event = verdict_event(ident, at, trial.id, verdict, note, laps, replaces=[e.id for e in old], where=where)
     desk.write(event)
-    before = ", instead of " + " and ".join(str(e.body.get("verdict")) for e in old) if old else ""
+    before = " and ".join(str(e.body.get("verdict")) for e in old)
+    before = f", which settles it ({before} were said)" if len(old) > 1 else f", instead of {before}" if old else ""
     told = f"Written down for {which.line(trial)}: {verdict}{before}."
     return (told, *looked_at_again(desk.options, desk.journal, desk.mind.book, trial))
 

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import argparse
+import re
 import shlex
 from collections.abc import Sequence
 from typing import NoReturn
 
 from advisor.book import fixes as files
-from advisor.cli import UNUSABLE, USED, journal_path, team
+from advisor.cli import UNUSABLE, USED, journal_path, stamps, team
 from advisor.cli import trust as trust_
-from advisor.cli.stamps import now, stamp
+from advisor.cli.stamps import stamp
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, counted, trials
 from advisor.model import conditions
 from advisor.model.knowledge import Book, Fix
 from advisor.problems import Problem, UnusableError, printable
 from advisor.reasoning import fixes
+from advisor.reasoning.explain import percent
 from advisor.terminal.screen import screen
 from advisor.terminal.show import line, name
 
@@ -36,7 +38,7 @@ def _judged(options: argparse.Namespace) -> list[Trial]:
     if not path.exists():
         return []
     with Journal(path, read_only=True) as journal:
-        return [trial for trial in counted(trials(journal), now())[0] if trial.verdict]
+        return [trial for trial in counted(trials(journal), stamps.now())[0] if trial.verdict]
 
 
 # --- draft --------------------------------------------------------------------------------------------
@@ -63,16 +65,27 @@ def draft(options: argparse.Namespace) -> int:
         _refuse("none of these trials was better: there is nothing to make a fix of")
     path = files.create(team.target(options), fix.id, files.text(fix, _in_common(base)))
     print(printable(f"Written: {path}"))
-    _tell_draft(fix, book)
+    _tell_draft(fix, book, base)
     print(f"Edit it, then type: {_command(options, 'trust', fix.id)}")
     return USED
 
 
-def _tell_draft(fix: Fix, book: Book) -> None:
+def _tell_draft(fix: Fix, book: Book, base: Sequence[trust_.Seen]) -> None:
     cause = book.causes[fix.cause].name if fix.cause in book.causes else ""
     _tell(f"{name(book, fix.lever, fix.direction)}; trials: {len(fix.evidence)}; cures: {fix.cures}", 2)
     _tell(f"cause: {cause} ({fix.cause}), the likeliest before the change: is that what it was?", 2)
+    if known := _known_against(fix, book, base):
+        _tell(f"The knowledge has this change against {known}: write one of these if that is what it was.", 2)
     _tell("Look also at fault, because and cures, and say where it holds if not everywhere.", 2)
+
+
+def _known_against(fix: Fix, book: Book, base: Sequence[trust_.Seen]) -> str:
+    """The likeliest causes that the change is known to answer, where the drafted one is none of them."""
+    seen = base[-1]
+    if fix.cause in seen.answered:
+        return ""
+    best = sorted(seen.answered, key=lambda c: -seen.causes[c])[:2]
+    return " and ".join(f"{book.causes[c].name} ({c}, {percent(seen.causes[c])})" for c in best)
 
 
 def _tell(text: str, indent: int = 0) -> None:
@@ -111,7 +124,6 @@ def _drafted(options: argparse.Namespace, seen: Sequence[trust_.Seen]) -> Fix:
     change = seen[0].trial.change
     sums = {c: sum(s.causes[c] for s in seen) for c in seen[0].causes}
     fault = _fault(seen)
-    notes = [s.trial.note.strip() for s in seen if s.trial.verdict == "better" and s.trial.note.strip()]
     balance = fault.get("observed.balance", "")
     ident = options.id or "_".join(x for x in (change.lever, change.direction, balance) if x)
     return Fix(
@@ -122,11 +134,27 @@ def _drafted(options: argparse.Namespace, seen: Sequence[trust_.Seen]) -> Fix:
         lever=change.lever,
         direction=change.direction,
         cures=fixes.word_for(trust_.counts_of(seen)),
-        because=printable(notes[-1]) if notes else f"it helped our kart: {trust_.counts_of(seen)}",
+        because=_in_his_words(seen),
         cause=max(sums, key=lambda c: sums[c]),
         fault=fault,
         evidence=tuple(s.trial.id for s in seen),
     )
+
+
+def _in_his_words(seen: Sequence[trust_.Seen]) -> str:
+    """What the driver complained of, and what he said came of it; never a lap time for a reason."""
+    better = [s.trial for s in seen if s.trial.verdict == "better"]
+    told = next((t for t in reversed(better) if _says(t.note)), None)
+    if told is None:
+        return f"it helped our kart: {trust_.counts_of(seen)}"
+    complaint, note = printable(told.complaint.strip()), printable(told.note.strip())
+    return f'"{complaint}", and with it: {note}' if _says(complaint) else note
+
+
+def _says(text: str) -> bool:
+    """True where there are words in a text, not figures alone, and not what the judge wrote of the laps."""
+    bare = text.strip()
+    return bool(bare) and not bare.startswith("laps:") and not re.fullmatch(r"[\d\s.,:;/s+-]+", bare)
 
 
 def _fault(seen: Sequence[trust_.Seen]) -> dict[str, str]:
@@ -167,6 +195,8 @@ def show(options: argparse.Namespace) -> int:
         cause = book.causes[fix.cause].name if fix.cause else "no cause named"
         _tell(f"{fix.id}: {fix.status} ({fix.author}, {fix.date})")
         _tell(f"{name(book, fix.lever, fix.direction)}; against: {cause}; cures: {fix.cures}", 2)
+        if fix.fell and fix.status == "draft":
+            _tell(f"lost its trust: {fix.fell}", 2)
         _tell(f"trials now: {counts}; helps more often than not: {fixes.helped(counts).above_half:.3f}", 2)
         if missing:
             _tell(_elsewhere(fix, missing), 2)

@@ -7,8 +7,7 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from advisor.cli import UNUSABLE, USED, journal_path
-from advisor.cli.stamps import now
+from advisor.cli import UNUSABLE, USED, journal_path, stamps
 from advisor.model.case import Past
 from advisor.problems import printable
 
@@ -33,11 +32,11 @@ def score(options: argparse.Namespace) -> int:
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            judged, late = counted(latest(journal, SCORED, "judged"), now())
+            judged, late = counted(latest(journal, SCORED, "judged"), stamps.now())
     except JournalError as error:
         print(printable(str(error)), file=sys.stderr)
         return UNUSABLE
-    given = [reckoning.cured(trial.past(now())) for trial in judged]
+    given = [reckoning.cured(trial.past(stamps.now())) for trial in judged]
     whole = reckoning.score([pair(trial) for trial in judged], sum(given) / max(1, len(given)))
     if whole is None:
         print("No change in the journal has an outcome yet, so there is nothing to score.", file=sys.stderr)
@@ -57,11 +56,11 @@ def pair(trial: Trial) -> tuple[float, bool]:
     """What was expected of a trial, and whether it came out better."""
     from advisor.reasoning.reckoning import expected
 
-    return expected(trial.past(now())), trial.verdict == "better"
+    return expected(trial.past(stamps.now())), trial.verdict == "better"
 
 
 def _fault(trial: Trial) -> str:
-    felt = next(iter(trial.past(now()))).facts
+    felt = next(iter(trial.past(stamps.now()))).facts
     return " ".join(felt[k] for k in ("balance", "phase") if k in felt) or "other"
 
 
@@ -74,7 +73,7 @@ def told(journal: Journal) -> list[str]:
     from advisor.journal.verdicts import disputes
     from advisor.reasoning import reckoning
 
-    judged, late = counted(latest(journal, REMEMBERED, "judged"), now())
+    judged, late = counted(latest(journal, REMEMBERED, "judged"), stamps.now())
     tendency = reckoning.tendency(reckoning.score([pair(trial) for trial in judged]))
     return [
         *([tendency] if tendency else []),
@@ -89,9 +88,10 @@ def to_come(late: Sequence[Trial]) -> list[str]:
 
     if not late:
         return []
-    which = "1 trial is" if len(late) == 1 else f"{len(late)} trials are"
+    one = len(late) == 1
+    which = "1 trial is dated" if one else f"{len(late)} trials are dated"
     return [
-        f"{which} dated in the future and does not count until then, the latest {line(late[-1])}; "
+        f"{which} in the future and {'does' if one else 'do'} not count until then, the latest {line(late[-1])}; "
         "look at the clock of the machine that wrote it"
     ]
 
@@ -112,5 +112,5 @@ def unsettled(dispute: Dispute) -> str:
 
 def past(judged: Sequence[Trial]) -> tuple[Past, ...]:
     """What the team has tried so far, as experience."""
-    today = now()
+    today = stamps.now()
     return tuple(past for trial in judged for past in trial.past(today))

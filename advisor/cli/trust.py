@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from advisor.book import fixes as files
 from advisor.book.written import case_from_data
-from advisor.cli import team
-from advisor.cli.stamps import now, stamp
+from advisor.cli import stamps, team
+from advisor.cli.stamps import stamp
 from advisor.model import conditions
 from advisor.model.knowledge import Book, Fix
 from advisor.problems import UnusableError
@@ -25,11 +25,15 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A trial of one change with its verdict, and what was known of the kart before it."""
+    """A trial of one change with its verdict, and what was known of the kart before it.
+
+    `answered`: the causes that the knowledge has this change against.
+    """
 
     trial: Trial
     facts: conditions.Facts
     causes: dict[str, float]
+    answered: tuple[str, ...] = ()
 
     @property
     def likeliest(self) -> str:
@@ -71,7 +75,10 @@ def _looked_at(mind: Mind, trial: Trial) -> Seen | None:
         return None  # a row of another making: what it tells cannot be compared
     done = reason(mind, case)
     chances = zip(mind.tables.hypotheses, done.belief.probabilities, strict=True)
-    return Seen(trial, done.evidence.facts, {c: p for c, p in chances if c in mind.book.causes})
+    links = done.links.get(trial.change.lever, {})
+    known = (mind.tables.hypotheses[i] for i, link in links.items() if link.way == trial.change.direction)
+    causes = {c: p for c, p in chances if c in mind.book.causes}
+    return Seen(trial, done.evidence.facts, causes, tuple(c for c in known if c in causes))
 
 
 def counts_of(trials: Sequence[Seen]) -> Counts:
@@ -115,7 +122,7 @@ def looked_at_again(
 
     mind, told = without_fixes(book), []
     for fix in trusted:
-        judged = [t for t in counted(found(journal, 10_000, lever=fix.lever), now())[0] if t.verdict]
+        judged = [t for t in counted(found(journal, 10_000, lever=fix.lever), stamps.now())[0] if t.verdict]
         if why := lost(fix, evidence(fix, judged, mind)):
             told.append(_falls(options, fix, why))
     return tuple(told)

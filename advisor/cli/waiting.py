@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, NoReturn
 
-from advisor.cli.stamps import now
+from advisor.cli import stamps
 from advisor.model.belonging import kart_name
 from advisor.problems import Problem, UnusableError, printable
 
@@ -27,7 +27,7 @@ def when(time: str, today: datetime | None = None) -> str:
     then = moment(time)
     if then is None:
         return "at an unknown time"
-    today = (today or now()).astimezone(then.tzinfo)
+    today = (today or stamps.now()).astimezone(then.tzinfo)
     if then.date() == today.date():
         return f"today {then:%H:%M}"
     return f"{then.day} {then:%b %H:%M}" if then.year == today.year else f"{then.day} {then:%b %Y}"

@@ -110,11 +110,16 @@ def ask_line(prompts: Prompts, note: Note, line: Line, wishes: Units) -> Note:
     """Ask for one line until it can be read; Enter keeps what stands there."""
     stands = line.stands(note)
     show.line(prompts.out, f"{line.asks}{f' [{stands}]' if stands else ''}")
+    before = ""
     while text := prompts.line("> "):
         try:
             return line.read(note, text, prompts.mind.book, wishes)
         except ValueError as error:
-            show.line(prompts.out, f"{error}. Enter: leave it out", 2)
+            if line.name == "changed" and text == before:
+                return replace(note, changed=text)  # kept as words
+            again = " The same again: keep it as words." if line.name == "changed" else ""
+            show.line(prompts.out, f"{error}. Enter: leave it out.{again}", 2)
+            before = text
     return note
 
 
