@@ -289,7 +289,13 @@ def book(
     event = verdict_event(ident, at, trial.id, verdict, note, laps, replaces=[e.id for e in old], where=where)
     desk.write(event)
     before = " and ".join(str(e.body.get("verdict")) for e in old)
-    before = f", which settles it ({before} were said)" if len(old) > 1 else f", instead of {before}" if old else ""
+    before = (
+        f", which settles it ({before} were said)"
+        if len(old) > 1
+        else f", instead of {before}"
+        if old
+        else ""
+    )
     told = f"Written down for {which.line(trial)}: {verdict}{before}."
     return (told, *looked_at_again(desk.options, desk.journal, desk.mind.book, trial))
 

@@ -80,7 +80,12 @@ def match(runs: Sequence[Logged], behind: float, notes: Sequence[Note]) -> list[
         else:
             j -= 1
             found.append(Matched(None, told[j][1], None))
-    return found[::-1]
+    return sorted(found[::-1], key=_when)
+
+
+def _when(mate: Matched) -> float:
+    then = mate.began or (moment(mate.note.belongs.time) if mate.note else None)
+    return then.timestamp() if then else 0.0
 
 
 def gap(began: datetime, run: Logged, then: datetime) -> float:
