@@ -198,6 +198,11 @@ def show(options: argparse.Namespace) -> int:
         if fix.fell and fix.status == "draft":
             _tell(f"lost its trust: {fix.fell}", 2)
         _tell(f"trials now: {counts}; helps more often than not: {fixes.helped(counts).above_half:.3f}", 2)
+        if found.others:
+            _tell(
+                f"not counted: {found.others} of this change against another fault, or where it does not hold",
+                2,
+            )
         if missing:
             _tell(_elsewhere(fix, missing), 2)
         if fix.anyway and fix.status == "trusted":

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from advisor.journal.store import Journal
     from advisor.journal.trials import Trial
 
+AGAINST = 0.2  # below this chance that it helps more often than not the figures speak against a fix; ours
+
 
 @dataclass(frozen=True, slots=True)
 class Seen:
@@ -56,6 +58,7 @@ class Evidence:
 
     counts: Counts
     missing: int
+    others: int = 0  # trials of the same change alone that speak of other faults or regimes
 
 
 def without_fixes(book: Book) -> Mind:
@@ -88,19 +91,23 @@ def counts_of(trials: Sequence[Seen]) -> Counts:
 
 def evidence(fix: Fix, judged: Sequence[Trial], mind: Mind) -> Evidence:
     """The trials that speak of a fix now."""
-    fitting = [s for s in seen(judged, mind, (fix.lever, fix.direction)) if s.speaks_of(fix)]
-    return Evidence(counts_of(fitting), len(set(fix.evidence) - {t.id for t in judged}))
+    known = seen(judged, mind, (fix.lever, fix.direction))
+    fitting = [s for s in known if s.speaks_of(fix)]
+    missing = len(set(fix.evidence) - {t.id for t in judged})
+    return Evidence(counts_of(fitting), missing, len(known) - len(fitting))
 
 
 def lost(fix: Fix, found: Evidence) -> str | None:
     """Why a trusted fix is not trusted any more; None while it is.
 
     One that the figures earned its trust falls by the same rule. Of one that a person trusted against the figures,
-    or whose trials lie in another journal, only figures that speak against it take it away.
+    or whose trials lie in another journal, only figures that speak against it take it away, from no fewer trials than
+    are missing here.
     """
     if fix.anyway or found.missing:
         share = fixes.helped(found.counts).above_half
-        return f"{found.counts}: more likely than not it does not help" if share < 0.5 else None
+        told = f"{found.counts}: it helps more often than not with a probability of {share:.3f}, under {AGAINST:g}"
+        return told if share < AGAINST and found.counts.all >= found.missing else None
     return fixes.doubt(found.counts)
 
 

@@ -80,7 +80,8 @@ def match(runs: Sequence[Logged], behind: float, notes: Sequence[Note]) -> list[
         else:
             j -= 1
             found.append(Matched(None, told[j][1], None))
-    return sorted(found[::-1], key=_when)
+    found.reverse()
+    return sorted(found, key=_when)
 
 
 def _when(mate: Matched) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -238,7 +239,7 @@ def test_a_note_from_a_hostile_row_is_told_nowhere(laptop: Laptop) -> None:
     laptop("diary", "--kart", "red", "--words", "hops")
     from advisor.journal.events import Event
 
-    bad = [
+    bad: list[dict[str, Any]] = [
         {"entry": 3},
         {"entry": "x", "laps": ["a"]},
         {"entry": "y", "belongs": []},
