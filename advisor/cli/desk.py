@@ -297,7 +297,7 @@ def book(
         else ""
     )
     told = f"Written down for {which.line(trial)}: {verdict}{before}."
-    return (told, *looked_at_again(desk.options, desk.journal, desk.mind.book, trial))
+    return (told, *looked_at_again(desk.options, desk.journal, desk.mind.book, trial, desk.mind))
 
 
 def _outcome_of(

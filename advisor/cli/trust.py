@@ -112,11 +112,15 @@ def lost(fix: Fix, found: Evidence) -> str | None:
 
 
 def looked_at_again(
-    options: argparse.Namespace, journal: Journal, book: Book, trial: Trial | None = None
+    options: argparse.Namespace,
+    journal: Journal,
+    book: Book,
+    trial: Trial | None = None,
+    mind: Mind | None = None,
 ) -> tuple[str, ...]:
     """Make drafts of the trusted fixes that are not borne out any more, and say so.
 
-    `trial`: only those whose change it was; all of them without one.
+    `trial`: only those whose change it was; all of them without one. `mind`: the book made ready, where it is.
     """
     turns = None if trial is None else {(c.lever, c.direction) for c in trial.changes}
     trusted = [
@@ -127,7 +131,10 @@ def looked_at_again(
         return ()
     from advisor.journal.trials import counted, found
 
-    mind, told = without_fixes(book), []
+    told = []
+    mind = (
+        replace(mind, book=replace(book, fixes={})) if mind else without_fixes(book)
+    )  # no table knows of fixes
     for fix in trusted:
         judged = [t for t in counted(found(journal, 10_000, lever=fix.lever), stamps.now())[0] if t.verdict]
         if why := lost(fix, evidence(fix, judged, mind)):

@@ -8,9 +8,12 @@ from pathlib import Path
 import pytest
 
 from advisor.journal.store import Journal
+from advisor.model.case import Verdict
 from tests.diary.paddock import Laptop
 from tests.own import story
 from tests.own.story import FIX, LEVER, OBSERVED, WAY
+
+FIVE: tuple[Verdict, ...] = ("better",) * 5
 
 
 @pytest.fixture
@@ -18,13 +21,15 @@ def laptop(tmp_path: Path) -> Laptop:
     return Laptop(tmp_path / "one")
 
 
-def _drive(laptop: Laptop, *verdicts: str, note: str = "", said: str = "") -> None:
-    """A trial a week; the outcome is told to the program."""
-    for verdict in verdicts:
-        laptop.wait(days=7).tries("red", OBSERVED, LEVER, WAY, said)
-        laptop.wait(minutes=20)
-        done = laptop("outcome", verdict, "--kart", "red", *(["--note", note] if note else []))
-        assert done.status == 0, done
+def _drive(laptop: Laptop, *verdicts: Verdict, note: str = "", said: str = "") -> str:
+    """A trial a week; the last outcome is told to the program, which looks at its fixes again, and what it says."""
+    *before, last = verdicts
+    for verdict in before:
+        laptop.judges(laptop.wait(days=7).tries("red", OBSERVED, LEVER, WAY, said), verdict, note)
+    laptop.wait(days=7).tries("red", OBSERVED, LEVER, WAY, said)
+    done = laptop.wait(minutes=20)("outcome", last, "--kart", "red", *(["--note", note] if note else []))
+    assert done.status == 0, done
+    return done.text
 
 
 def _status(laptop: Laptop, name: str = FIX) -> str:
@@ -35,16 +40,14 @@ def _status(laptop: Laptop, name: str = FIX) -> str:
 
 
 def test_a_trusted_fix_falls_with_the_trial_that_no_longer_bears_it_out(laptop: Laptop) -> None:
-    _drive(laptop, *["better"] * 5, note="calm on the way in", said="loose on the way in")
-    assert laptop("fix", "draft").status == 0
-    assert laptop("fix", "trust", FIX).status == 0
+    story.put(laptop.folder / "club", FIX, status="trusted", fault="{observed.balance: oversteer}")
+    for _ in FIVE:
+        laptop.judges(laptop.wait(days=7).tries("red", OBSERVED, LEVER, WAY), "better")
     case = laptop.folder / "case.yaml"
     case.write_text(story.CASE, "utf-8")
     advise = ("advise", str(case), "--kart", "red", "--journal", str(laptop.journal))
     assert f"Your team's own fix ({FIX}, team)" in laptop(*advise).text
-    laptop.wait(days=7).tries("red", OBSERVED, LEVER, WAY)
-    told = laptop.wait(minutes=20)("outcome", "worse", "--kart", "red").text
-    # 5 to 1: 0.85^6 ... is not above 0.95, see test_trust
+    told = _drive(laptop, "worse")  # 5 to 1 is not enough, see test_trust
     assert (
         f"Your fix {FIX} is a draft again, and changes no advice from now on. It has lost its trust: 5 better"
         in told
@@ -54,7 +57,12 @@ def test_a_trusted_fix_falls_with_the_trial_that_no_longer_bears_it_out(laptop: 
     listed = laptop("fix", "list").text
     assert "lost its trust: 2024-" in listed
     assert "trials now: 5 better, 0 same, 1 worse" in listed
-    # and a person trusts it again when the trials bear it out
+
+
+def test_a_person_trusts_it_again_when_the_trials_bear_it_out(laptop: Laptop) -> None:
+    story.put(laptop.folder / "club", FIX, status="trusted", fault="{observed.balance: oversteer}")
+    _drive(laptop, *FIVE, "worse")
+    assert _status(laptop) == "draft"
     _drive(laptop, "better", "better")
     assert laptop("fix", "trust", FIX).status == 0
     assert _status(laptop) == "trusted"
@@ -77,7 +85,7 @@ def test_what_a_person_trusted_against_the_figures_falls_only_when_they_speak_ag
 
 
 def test_trials_of_another_change_or_fault_take_no_trust(laptop: Laptop) -> None:
-    _drive(laptop, *["better"] * 5, note="calm")
+    _drive(laptop, *FIVE, note="calm")
     laptop("fix", "draft")
     laptop("fix", "trust", FIX)
     for observed, way in ((OBSERVED, "wider"), ({"balance": "understeer", "phase": "exit"}, WAY)):
@@ -88,7 +96,7 @@ def test_trials_of_another_change_or_fault_take_no_trust(laptop: Laptop) -> None
 
 
 def test_trials_that_come_by_import_are_looked_at_too(laptop: Laptop, tmp_path: Path) -> None:
-    _drive(laptop, *["better"] * 5, note="calm")
+    _drive(laptop, *FIVE, note="calm")
     laptop("fix", "draft")
     laptop("fix", "trust", FIX)
     other = Laptop(tmp_path / "two")
