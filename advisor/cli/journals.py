@@ -9,11 +9,12 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from advisor.book import fixes as files
-from advisor.cli import USED, home_expanded, journal_path, team
-from advisor.cli.scoring import unsettled
+from advisor.cli import USED, home_expanded, journal_path, stamps, team
+from advisor.cli.scoring import REMEMBERED, to_come, unsettled
 from advisor.cli.trust import looked_at_again
 from advisor.journal import carry, rescue, verdicts
 from advisor.journal.store import Document, Event, Journal, Merged
+from advisor.journal.trials import counted, latest
 from advisor.model.knowledge import Book
 from advisor.problems import printable
 
@@ -59,6 +60,9 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
     for dispute in new:
         _tell(f"Note: {unsettled(dispute)}.")
     with Journal(journal_path(options)) as journal:
+        late = counted(latest(journal, REMEMBERED, "judged"), stamps.now())[1]
+        for text in to_come(late):
+            _tell(f"Note: {text}.")
         for text in looked_at_again(options, journal, team.book(options)):
             _tell(text)
     return USED

@@ -12,6 +12,7 @@ from advisor.book.written import case_from_data
 from advisor.cli import stamps, team
 from advisor.cli.stamps import stamp
 from advisor.model import conditions
+from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Fix
 from advisor.problems import UnusableError
 from advisor.reasoning import fixes
@@ -56,9 +57,14 @@ class Seen:
 class Evidence:
     """What the journal says of a fix now, and how many trials that the fix names are not in it."""
 
-    counts: Counts
+    verdicts: tuple[Verdict, ...]  # in the order of the trials
     missing: int
     others: int = 0  # trials of the same change alone that speak of other faults or regimes
+
+    @property
+    def counts(self) -> Counts:
+        """How many trials had each verdict."""
+        return fixes.counted(self.verdicts)
 
 
 def without_fixes(book: Book) -> Mind:
@@ -94,21 +100,26 @@ def evidence(fix: Fix, judged: Sequence[Trial], mind: Mind) -> Evidence:
     known = seen(judged, mind, (fix.lever, fix.direction))
     fitting = [s for s in known if s.speaks_of(fix)]
     missing = len(set(fix.evidence) - {t.id for t in judged})
-    return Evidence(counts_of(fitting), missing, len(known) - len(fitting))
+    return Evidence(
+        tuple(s.trial.verdict for s in fitting if s.trial.verdict), missing, len(known) - len(fitting)
+    )
 
 
-def lost(fix: Fix, found: Evidence) -> str | None:
+def lost(found: Evidence) -> str | None:
     """Why a trusted fix is not trusted any more; None while it is.
 
-    One that the figures earned its trust falls by the same rule. Of one that a person trusted against the figures,
-    or whose trials lie in another journal, only figures that speak against it take it away, from no fewer trials than
-    are missing here.
+    One that its trials once bore out falls by the rule that it was trusted by. One that they never did, because a
+    person trusted it against the figures or its trials lie in another journal, falls when they speak against it, and
+    are no fewer than those missing here.
     """
-    if fix.anyway or found.missing:
-        share = fixes.helped(found.counts).above_half
-        told = f"{found.counts}: it helps more often than not with a probability of {share:.3f}, under {AGAINST:g}"
-        return told if share < AGAINST and found.counts.all >= found.missing else None
-    return fixes.doubt(found.counts)
+    verdicts = found.verdicts
+    if any(fixes.doubt(fixes.counted(verdicts[: i + 1])) is None for i in range(len(verdicts))):
+        return fixes.doubt(found.counts)
+    share = fixes.helped(found.counts).above_half
+    told = (
+        f"{found.counts}: it helps more often than not with a probability of {share:.3f}, under {AGAINST:g}"
+    )
+    return told if share < AGAINST and found.counts.all >= found.missing else None
 
 
 def looked_at_again(
@@ -137,7 +148,7 @@ def looked_at_again(
     )  # no table knows of fixes
     for fix in trusted:
         judged = [t for t in counted(found(journal, 10_000, lever=fix.lever), stamps.now())[0] if t.verdict]
-        if why := lost(fix, evidence(fix, judged, mind)):
+        if why := lost(evidence(fix, judged, mind)):
             told.append(_falls(options, fix, why))
     return tuple(told)
 

@@ -31,8 +31,9 @@ class Season:
             path = source.folder / f"{source.now:%m%d}.jsonl"
             source("journal", "export", str(path))
             said.append(target("journal", "import", str(path)).text)
+        later = max(self.awning.now, self.grid.now)
         for laptop in (self.awning, self.grid):
-            laptop.now = max(self.awning.now, self.grid.now)
+            laptop.now = later
             laptop.wait(days=7)
         return " ".join(said)
 
