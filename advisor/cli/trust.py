@@ -59,6 +59,7 @@ class Evidence:
 
     verdicts: tuple[Verdict, ...]  # in the order of the trials
     missing: int
+    named: Counts  # of the trials that the fix itself names
     others: int = 0  # trials of the same change alone that speak of other faults or regimes
 
     @property
@@ -100,9 +101,9 @@ def evidence(fix: Fix, judged: Sequence[Trial], mind: Mind) -> Evidence:
     known = seen(judged, mind, (fix.lever, fix.direction))
     fitting = [s for s in known if s.speaks_of(fix)]
     missing = len(set(fix.evidence) - {t.id for t in judged})
-    return Evidence(
-        tuple(s.trial.verdict for s in fitting if s.trial.verdict), missing, len(known) - len(fitting)
-    )
+    verdicts = tuple(s.trial.verdict for s in fitting if s.trial.verdict)
+    named = counts_of([s for s in fitting if s.trial.id in fix.evidence])
+    return Evidence(verdicts, missing, named, len(known) - len(fitting))
 
 
 def lost(found: Evidence) -> str | None:
@@ -113,7 +114,8 @@ def lost(found: Evidence) -> str | None:
     are no fewer than those missing here.
     """
     verdicts = found.verdicts
-    if any(fixes.doubt(fixes.counted(verdicts[: i + 1])) is None for i in range(len(verdicts))):
+    once = (found.named, *(fixes.counted(verdicts[: i + 1]) for i in range(len(verdicts))))
+    if any(fixes.doubt(counts) is None for counts in once):
         return fixes.doubt(found.counts)
     share = fixes.helped(found.counts).above_half
     told = (
