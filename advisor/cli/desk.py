@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path, stamps, team
 from advisor.cli.scoring import REMEMBERED, past, told
 from advisor.cli.stamps import stamp
-from advisor.model.case import Case, Laps, Past, Verdict
+from advisor.model.case import Case, Laps, Past, Tried, Verdict
 from advisor.problems import UnusableError, printable
 
 if TYPE_CHECKING:
@@ -308,7 +308,6 @@ def _outcome_of(
     session: Session | None = None,
 ) -> bool:
     """Ask for, write down and learn from an outcome; False when the change was not tried yet."""
-    from advisor.book.written import case_from_data
     from advisor.cli import waiting as which
     from advisor.terminal import show
     from advisor.terminal.screen import screen
@@ -326,28 +325,36 @@ def _outcome_of(
         show.line(out, text)
     if verdict == "dropped":
         return False
-    case = case_from_data(waiting.case, desk.mind.book)
-    case = case and replace(case, past=past)
-    if case is None or not all(change.lever in desk.mind.book.levers for change in waiting.changes):
-        say(
-            "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
-        )
-        return True
-    for change in waiting.changes if verdict == "better" else ():
+    _next(desk, waiting, replace(waiting, laps=laps).tried(verdict), note, past, session)
+    return True
+
+
+def _next(
+    desk: Desk, waiting: Trial, trial: Tried, note: str, past: tuple[Past, ...], session: Session | None
+) -> None:
+    """What an outcome taught, and the next advice."""
+    from advisor.book.written import case_from_data
+    from advisor.interview import steps
+    from advisor.terminal import show
+    from advisor.terminal.screen import screen
+
+    case, book = case_from_data(waiting.case, desk.mind.book), desk.mind.book
+    if case is None or not all(change.lever in book.levers for change in waiting.changes):
+        say("It is written down; the case it belongs to cannot be read any more, so there is no next advice.")
+        return
+    case = replace(case, past=past)
+    for change in waiting.changes if trial.verdict == "better" else ():
         case = _kept_value(case, change)
         if case.kart_file:
             _keep_on_file(desk, case.kart_file, change, session)
-    trial = replace(waiting, laps=laps).tried(verdict)
     if session is not None:
         session.after(case, trial, note, waiting.complaint)
-        return True
-    from advisor.interview import steps
-
+        return
+    out = screen()
     before, after = steps.begin(desk.mind, case), steps.after_trial(desk.mind, case, trial, note)
     show.moved(out, steps.answer(desk.mind, before), steps.answer(desk.mind, after))
-    show.advice_after(out, verdict, show.reversible(desk.mind.book, trial.lever, trial.direction))
-    show.answer(out, steps.answer(desk.mind, after), desk.mind.book)
-    return True
+    show.advice_after(out, trial.verdict, show.reversible(book, trial.lever, trial.direction))
+    show.answer(out, steps.answer(desk.mind, after), book)
 
 
 def _keep_on_file(desk: Desk, name: str, change: Change, session: Session | None) -> None:

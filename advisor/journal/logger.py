@@ -49,6 +49,10 @@ def over_midnight(clocks: Sequence[datetime]) -> list[datetime]:
     return found
 
 
+Timed = list[tuple[datetime, Logged]]
+Told = list[tuple[datetime, Note]]
+
+
 def match(runs: Sequence[Logged], behind: float, notes: Sequence[Note]) -> list[Matched]:
     """Runs and notes in the order of time, those that belong together in one; neither is used twice.
 
@@ -58,23 +62,14 @@ def match(runs: Sequence[Logged], behind: float, notes: Sequence[Note]) -> list[
     times = [(r.began + timedelta(seconds=behind)).replace(tzinfo=UTC) for r in runs]
     rows = sorted(zip(times, runs, strict=True), key=lambda row: row[0])
     told = sorted(((t, n) for n in notes if (t := moment(n.belongs.time))), key=lambda row: row[0])
-    lone = FARTHEST.total_seconds()
-    cost = [[lone * (i + j) for j in range(len(told) + 1)] for i in range(len(rows) + 1)]
-    for i, (began, run) in enumerate(rows, start=1):
-        for j, (then, _) in enumerate(told, start=1):
-            both = cost[i - 1][j - 1] + 2 * gap(began, run, then)
-            cost[i][j] = min(both, cost[i - 1][j] + lone, cost[i][j - 1] + lone)
+    cost = _costs(rows, told)
     found: list[Matched] = []
     i, j = len(rows), len(told)
     while i or j:
-        if (
-            i
-            and j
-            and cost[i][j] == cost[i - 1][j - 1] + 2 * gap(rows[i - 1][0], rows[i - 1][1], told[j - 1][0])
-        ):
+        if i and j and cost[i][j] == cost[i - 1][j - 1] + _both(rows[i - 1], told[j - 1]):
             i, j = i - 1, j - 1
             found.append(Matched(rows[i][1], told[j][1], rows[i][0]))
-        elif i and cost[i][j] == cost[i - 1][j] + lone:
+        elif i and cost[i][j] == cost[i - 1][j] + LONE:
             i -= 1
             found.append(Matched(rows[i][1], None, rows[i][0]))
         else:
@@ -82,6 +77,24 @@ def match(runs: Sequence[Logged], behind: float, notes: Sequence[Note]) -> list[
             found.append(Matched(None, told[j][1], None))
     found.reverse()
     return sorted(found, key=_when)
+
+
+LONE = FARTHEST.total_seconds()  # what a run or a note without a mate costs
+
+
+def _costs(rows: Timed, told: Told) -> list[list[float]]:
+    """The least cost of the first so many runs with the first so many notes."""
+    cost = [[LONE * (i + j) for j in range(len(told) + 1)] for i in range(len(rows) + 1)]
+    for i in range(1, len(rows) + 1):
+        for j in range(1, len(told) + 1):
+            mates = cost[i - 1][j - 1] + _both(rows[i - 1], told[j - 1])
+            cost[i][j] = min(mates, cost[i - 1][j] + LONE, cost[i][j - 1] + LONE)
+    return cost
+
+
+def _both(row: tuple[datetime, Logged], note: tuple[datetime, Note]) -> float:
+    """What two mates cost: twice their gap, because each alone would cost once."""
+    return 2 * gap(row[0], row[1], note[0])
 
 
 def _when(mate: Matched) -> float:
