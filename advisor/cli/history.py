@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from advisor.journal.store import Journal
     from advisor.model.knowledge import Book
 
-MOST = 5000  # items that are written out, or looked through for the last good one
+MOST = 5000  # items that are looked through for the last good one, or shown
+ALL = 10_000_000  # items that are written out
 FLAT = ("setup", "conditions", "pressures")
 
 
@@ -30,14 +31,14 @@ def run(options: argparse.Namespace) -> int:
     from advisor.terminal.screen import screen
 
     book = team.book(options)
-    whole = options.good or options.csv or options.json
-    most = MOST if whole else max(1, min(options.last, MOST))
+    written = bool(options.csv or options.json)
+    most = ALL if written else MOST if options.good else max(1, min(options.last, MOST))
     with Journal(journal_path(options), read_only=True) as journal:
         items = found(options, journal, book, most)
     if not items:
         print("Nothing in the journal fits. Without --kart, --track and the like it shows what there is.")
         return UNUSABLE
-    if options.json or options.csv:
+    if written:
         return _written(options, items)
     out = screen()
     if options.good:
