@@ -90,8 +90,9 @@ def to_come(late: Sequence[Trial]) -> list[str]:
         return []
     one = len(late) == 1
     which = "1 trial is dated" if one else f"{len(late)} trials are dated"
+    does = "does" if one else "do"
     return [
-        f"{which} in the future and {'does' if one else 'do'} not count until then, the latest {line(late[-1])}; "
+        f"{which} in the future and {does} not count until then, the latest {line(late[-1], ident=True)}; "
         "look at the clock of the machine that wrote it"
     ]
 

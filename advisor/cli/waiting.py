@@ -33,16 +33,17 @@ def when(time: str, today: datetime | None = None) -> str:
     return f"{then.day} {then:%b %H:%M}" if then.year == today.year else f"{then.day} {then:%b %Y}"
 
 
-def title(trial: Trial) -> str:
-    """A trial by kart, complaint and time: "red, loose on entry, today 09:30, 1a2b3c4d"."""
+def title(trial: Trial, ident: bool = False) -> str:
+    """A trial by kart, complaint and time, "red, loose on entry, today 09:30", and its id where one may be typed."""
     said = trial.complaint if len(trial.complaint) <= WORDS else f"{trial.complaint[:WORDS].rstrip()} ..."
-    parts = (trial.belongs.kart or "no kart on file", said, when(trial.belongs.time), trial.id[:SHORT])
+    parts = [trial.belongs.kart or "no kart on file", said, when(trial.belongs.time)]
+    parts += [trial.id[:SHORT]] if ident else []
     return printable(", ".join(part for part in parts if part))
 
 
-def line(trial: Trial) -> str:
+def line(trial: Trial, ident: bool = False) -> str:
     """What was changed, and whose change it is."""
-    return printable(f"{trial.say} ({title(trial)})")
+    return printable(f"{trial.say} ({title(trial, ident)})")
 
 
 def chosen(options: argparse.Namespace, journal: Journal) -> Trial | None:
@@ -78,5 +79,5 @@ def _named(ident: str, kart: str | None, journal: Journal) -> Trial:
 
 def refuse(text: str, trials: Sequence[Trial]) -> NoReturn:
     """One sentence, with the trials that there are."""
-    told = "; ".join(line(trial) for trial in trials[-LISTED:])
+    told = "; ".join(line(trial, ident=True) for trial in trials[-LISTED:])
     raise UnusableError([Problem("journal", 1, 1, f"{text}: {told}" if told else text)])
