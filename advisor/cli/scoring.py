@@ -42,7 +42,7 @@ def score(options: argparse.Namespace) -> int:
         print("No change in the journal has an outcome yet, so there is nothing to score.", file=sys.stderr)
         return UNUSABLE
     parts: dict[str, dict[str, Score]] = {}
-    for title, key in (("By fault", _fault), ("Over time", lambda trial: trial.at[:7])):
+    for title, key in (("By fault", _fault), ("Over time", lambda trial: trial.belongs.time[:7])):
         groups: dict[str, list[Trial]] = {}
         for trial in judged:
             groups.setdefault(key(trial), []).append(trial)

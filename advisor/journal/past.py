@@ -119,7 +119,8 @@ def _mapping(data: Any) -> dict[str, Any]:
 def setup_of(data: Any) -> dict[str, str]:
     """The setup of a case as text by lever, tyres beside it."""
     found = _mapping(data)
-    return _texts({**{k: v for k, v in found.items() if k != "tyres"}, **_mapping(found.get("tyres"))})
+    tyres = {f"tyre_{k}": v for k, v in _mapping(found.get("tyres")).items()}
+    return _texts({**{k: v for k, v in found.items() if k != "tyres"}, **tyres})
 
 
 def _texts(data: Mapping[str, Any]) -> dict[str, str]:
