@@ -49,7 +49,8 @@ def _with_value(text: str, before: Marked, keys: tuple[str, ...], value: str) ->
     written = next((w for w in (f'"{old}"', f"'{old}'", str(old)) if rest.startswith(w)), None)
     if written is None:
         return None
-    lines[row - 1] = f"{start}{value}{rest.removeprefix(written)}"
+    new = json.dumps(value) if written != str(old) and ": " in value else value  # a sentence stays in quotes
+    lines[row - 1] = f"{start}{new}{rest.removeprefix(written)}"
     return "".join(lines)
 
 

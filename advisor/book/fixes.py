@@ -118,11 +118,10 @@ def path_of(folders: Sequence[Path], ident: str) -> Path:
     return found[ident]
 
 
-def set_status(path: Path, status: str, anyway: str | None = None) -> None:
+def set_status(path: Path, status: str, anyway: str | None = None, fell: str | None = None) -> None:
     """Change one word of a file, and write down a reason if there is one. Raises UnusableError."""
     values: dict[tuple[str, ...], str] = {("status",): status}
-    if anyway:
-        values["anyway",] = anyway
+    values |= {(key,): text for key, text in (("anyway", anyway), ("fell", fell)) if text}
     if not edit.replace_values(path, values):
         refuse(path, f"cannot be changed here; open it and write: status: {status}")
 

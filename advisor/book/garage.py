@@ -24,7 +24,7 @@ from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint, shown
 
 ROOMS = {"karts": "kart", "trailers": "trailer", "classes": "class"}
-KEYS = ("note", *sheets.KEYS, "trailer", "class_rules", "units")
+KEYS = ("note", "driver", "track", *sheets.KEYS, "trailer", "class_rules", "units")
 PARTS = {"trailers": "trailer", "classes": "class_rules"}  # rooms, and the keys that name a file there
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,60}\Z")
 
@@ -37,6 +37,8 @@ class Kart:
     path: Path
     case: Case
     note: str = ""
+    driver: str = ""  # who usually drives it
+    track: str = ""  # where it usually runs
     trailer: str = ""
     class_rules: str = ""
     settings: Mapping[str, Pieces] = field(default_factory=dict)  # the whole setup, to be shown
@@ -125,8 +127,8 @@ class _KartReader(SheetReader):
             elif key not in KEYS:
                 self.unknown((key,), KEYS)
         case = replace(self.sheet(self.data), units=self._wishes(self.data.get("units")))
-        note = self.text(self.data, ("note",))
-        return Kart(path.stem, path, case, note, settings=self.settings, odd=tuple(self.odd))
+        note, driver, track = (self.text(self.data, (key,)) for key in ("note", "driver", "track"))
+        return Kart(path.stem, path, case, note, driver, track, settings=self.settings, odd=tuple(self.odd))
 
     def part(self, garage: Path, room: str, key: str) -> _Part | None:
         """The trailer or class file that the kart names, if it is on file."""

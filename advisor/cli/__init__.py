@@ -37,6 +37,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="store_true", help="print the version and leave")
     _kart(top)
+    _places(top)
     _journal(top)
     _knowledge(top, "knowledge")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
@@ -59,8 +60,10 @@ def parser() -> argparse.ArgumentParser:
         "verdict", nargs="?", choices=("better", "same", "worse"), help="asked for if it is left out"
     )
     outcome.add_argument("--note", default="", help="lap times, weather, pressures")
+    _trial(outcome)
     _journal(outcome)
-    _garage(outcome)
+    _kart(outcome)
+    _places(outcome)
     _knowledge(outcome)
     check = commands.add_parser(
         "check",
@@ -86,6 +89,8 @@ def parser() -> argparse.ArgumentParser:
     )
     demo.add_argument("--fast", action="store_true", help="without pauses")
     _whatif_command(commands)
+    _diary_command(commands)
+    _history_command(commands)
     _kart_command(commands)
     _judge_command(commands)
     _plan_command(commands)
@@ -127,8 +132,35 @@ def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]
 
     judge = commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE)
     add(judge)
+    _trial(judge)
     _journal(judge)
-    _garage(judge)
+    _kart(judge)
+
+
+def _diary_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    from advisor.cli.diary_options import DESCRIPTION as TEXT
+    from advisor.cli.diary_options import add
+
+    raw = argparse.RawDescriptionHelpFormatter
+    diary = commands.add_parser("diary", help="note a run of a kart", description=TEXT, formatter_class=raw)
+    add(diary)
+    _trial(diary)
+    _kart(diary)
+    _journal(diary)
+    _knowledge(diary)
+
+
+def _history_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    from advisor.cli.history_options import DESCRIPTION as TEXT
+    from advisor.cli.history_options import add
+
+    history = commands.add_parser(
+        "history", help="what was tried, what came of it, and at which setup", description=TEXT
+    )
+    add(history)
+    _kart(history)
+    _journal(history)
+    _knowledge(history)
 
 
 def _plan_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -230,6 +262,18 @@ def _kart(to: argparse.ArgumentParser) -> None:
     _garage(to)
 
 
+def _trial(to: argparse.ArgumentParser) -> None:
+    to.add_argument(
+        "--trial", metavar="ID", default="", help="the trial, by the beginning of its id (advisor history)"
+    )
+
+
+def _places(to: argparse.ArgumentParser) -> None:
+    from advisor.cli.places import add
+
+    add(to)
+
+
 def _garage(to: argparse.ArgumentParser) -> None:
     text = "the folder of the kart files (or set ADVISOR_GARAGE)"
     to.add_argument("--garage", metavar="PATH", default=argparse.SUPPRESS, help=text)
@@ -313,6 +357,8 @@ def _run(options: argparse.Namespace) -> int:
         "plan": commands.plan,
         "journal": commands.journals,
         "explain": commands.explain,
+        "diary": commands.diary,
+        "history": commands.history,
         "score": commands.score,
         "whatif": commands.whatif,
         "fix": commands.own_fixes,

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, journal_path, team
-from advisor.cli.desk import REMEMBERED, has_terminal, say
-from advisor.cli.scoring import past, tendency
-from advisor.cli.stamps import now, stamp
+from advisor.cli.desk import has_terminal, say
+from advisor.cli.scoring import REMEMBERED, past, told
+from advisor.cli.stamps import stamp
 from advisor.model.case import Case
 
 if TYPE_CHECKING:
@@ -22,10 +22,6 @@ if TYPE_CHECKING:
     from advisor.model.knowledge import Book
     from advisor.reasoning.advise import Mind
     from advisor.words.ear import Ear
-
-
-# Trials that bear on the present trouble: at most so many of the latest, no older than so many days.
-RECENT, TODAY = 20, 0.5
 
 
 def _mind(book: Book, ear: Ear | None) -> Mind:
@@ -53,8 +49,8 @@ def advise(options: argparse.Namespace) -> int:
         known = _tried_before(options, case)
         if known is None:
             return UNUSABLE
-        case, told = known
-        odd = [*odd, *told]
+        case, noted = known
+        odd = [*odd, *noted]
     found = answer(mind, case)
     found = replace(found, warnings=(*odd, *found.warnings))
     if options.json:
@@ -80,22 +76,20 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:
-    """The case with the verdicts of today and the experience of other days, and how good the advice has been.
+    """The case with the team's trials, and what is to be said of the journal.
 
-    None when the journal cannot be read.
+    Which of them belong to the present search is reasoned there, as in the interview. None when the journal
+    cannot be read.
     """
     from advisor.journal.store import Journal, JournalError
     from advisor.journal.trials import latest
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            judged = latest(journal, REMEMBERED, "judged")
+            return replace(case, past=past(latest(journal, REMEMBERED, "judged"))), told(journal)
     except JournalError as error:
         say(str(error))
         return None
-    today = [t for t in judged[-RECENT:] if all(p.days < TODAY for p in t.past(now()))]
-    tried = tuple(t.tried(t.verdict) for t in today if t.verdict)
-    return replace(case, tried=(*case.tried, *tried), past=past(judged)), tendency(judged)
 
 
 # --- what has a room of its own -----------------------------------------------------------------------
@@ -134,6 +128,20 @@ def plan(options: argparse.Namespace) -> int:
     from advisor.cli.planning import plan as run
 
     return run(options)
+
+
+def diary(options: argparse.Namespace) -> int:
+    """`advisor diary`."""
+    from advisor.cli.diary import run
+
+    return _in_words(run, options)
+
+
+def history(options: argparse.Namespace) -> int:
+    """`advisor history`."""
+    from advisor.cli.history import run
+
+    return _in_words(run, options)
 
 
 def journals(options: argparse.Namespace) -> int:

@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import argparse
+import re
 import shlex
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import NoReturn
 
 from advisor.book import fixes as files
-from advisor.book.written import case_from_data
-from advisor.cli import UNUSABLE, USED, journal_path, team
+from advisor.cli import UNUSABLE, USED, journal_path, stamps, team
+from advisor.cli import trust as trust_
 from advisor.cli.stamps import stamp
 from advisor.journal.store import Journal
-from advisor.journal.trials import Trial, trials
+from advisor.journal.trials import Trial, counted, trials
 from advisor.model import conditions
 from advisor.model.knowledge import Book, Fix
 from advisor.problems import Problem, UnusableError, printable
 from advisor.reasoning import fixes
-from advisor.reasoning.advise import Mind, make_ready, reason
-from advisor.reasoning.fixes import Counts
+from advisor.reasoning.explain import percent
 from advisor.terminal.screen import screen
 from advisor.terminal.show import line, name
 
@@ -33,60 +32,13 @@ def run(options: argparse.Namespace) -> int:
     return {"draft": draft, "list": show, "trust": trust, "distrust": distrust}[options.action](options)
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """A trial of one change with its verdict, and what was known of the kart before it."""
-
-    trial: Trial
-    facts: conditions.Facts
-    causes: dict[str, float]
-
-    @property
-    def likeliest(self) -> str:
-        """The cause that was likeliest before the change, of those that the book holds."""
-        return max(self.causes, key=lambda c: self.causes[c])
-
-    def speaks_of(self, fix: Fix) -> bool:
-        """True for the same change against the same fault or cause in the same regime, or if the fix names it."""
-        if (self.trial.change.lever, self.trial.change.direction) != (fix.lever, fix.direction):
-            return False
-        if self.trial.id in fix.evidence:
-            return True
-        alike = bool(fix.fault) and conditions.holds(fix.fault, self.facts)
-        return conditions.holds(fix.where, self.facts) and (alike or self.likeliest == fix.cause)
-
-
 def _judged(options: argparse.Namespace) -> list[Trial]:
     """Every trial of the journal that has a verdict, oldest first."""
     path = journal_path(options)
     if not path.exists():
         return []
     with Journal(path, read_only=True) as journal:
-        return [trial for trial in trials(journal) if trial.verdict]
-
-
-def _without_fixes(book: Book) -> Mind:
-    """The book made ready; fixes have no say in what their own trials are taken to tell of."""
-    return make_ready(replace(book, fixes={}))
-
-
-def _seen(judged: Sequence[Trial], mind: Mind, turn: tuple[str, str]) -> list[Seen]:
-    """The trials of one change alone."""
-    rows = [t for t in judged if not t.beside and (t.change.lever, t.change.direction) == turn]
-    return [seen for trial in rows if (seen := _looked_at(mind, trial)) is not None]
-
-
-def _looked_at(mind: Mind, trial: Trial) -> Seen | None:
-    case = case_from_data(trial.case, mind.book)
-    if case is None:
-        return None  # a row of another making: what it tells cannot be compared
-    done = reason(mind, case)
-    chances = zip(mind.tables.hypotheses, done.belief.probabilities, strict=True)
-    return Seen(trial, done.evidence.facts, {c: p for c, p in chances if c in mind.book.causes})
-
-
-def _counts(seen: Sequence[Seen]) -> Counts:
-    return fixes.counted([s.trial.verdict for s in seen if s.trial.verdict])
+        return [trial for trial in counted(trials(journal), stamps.now())[0] if trial.verdict]
 
 
 # --- draft --------------------------------------------------------------------------------------------
@@ -104,25 +56,36 @@ def draft(options: argparse.Namespace) -> int:
     ((lever, way),) = turns
     if lever not in book.levers or way not in book.levers[lever].ways:
         _refuse(f'the knowledge does not hold "{printable(lever)} {printable(way)}" any more')
-    known = _seen(judged, _without_fixes(book), (lever, way))
+    known = trust_.seen(judged, trust_.without_fixes(book), (lever, way))
     base = [s for s in known if s.trial.id in {t.id for t in chosen}]
     if not base:
         _refuse("the case of this trial cannot be read any more")
     fix = _drafted(options, base if options.trial else _alike(known, base))
-    if not _counts([s for s in known if s.trial.id in fix.evidence]).better:
+    if not trust_.counts_of([s for s in known if s.trial.id in fix.evidence]).better:
         _refuse("none of these trials was better: there is nothing to make a fix of")
     path = files.create(team.target(options), fix.id, files.text(fix, _in_common(base)))
     print(printable(f"Written: {path}"))
-    _tell_draft(fix, book)
+    _tell_draft(fix, book, base)
     print(f"Edit it, then type: {_command(options, 'trust', fix.id)}")
     return USED
 
 
-def _tell_draft(fix: Fix, book: Book) -> None:
+def _tell_draft(fix: Fix, book: Book, base: Sequence[trust_.Seen]) -> None:
     cause = book.causes[fix.cause].name if fix.cause in book.causes else ""
     _tell(f"{name(book, fix.lever, fix.direction)}; trials: {len(fix.evidence)}; cures: {fix.cures}", 2)
     _tell(f"cause: {cause} ({fix.cause}), the likeliest before the change: is that what it was?", 2)
+    if known := _known_against(fix, book, base):
+        _tell(f"The knowledge has this change against {known}: write one of these if that is what it was.", 2)
     _tell("Look also at fault, because and cures, and say where it holds if not everywhere.", 2)
+
+
+def _known_against(fix: Fix, book: Book, base: Sequence[trust_.Seen]) -> str:
+    """The likeliest causes that the change is known to answer, where the drafted one is none of them."""
+    seen = base[-1]
+    if fix.cause in seen.answered:
+        return ""
+    best = sorted(seen.answered, key=lambda c: -seen.causes[c])[:2]
+    return " and ".join(f"{book.causes[c].name} ({c}, {percent(seen.causes[c])})" for c in best)
 
 
 def _tell(text: str, indent: int = 0) -> None:
@@ -148,7 +111,7 @@ def _latest_better(judged: Sequence[Trial]) -> list[Trial]:
     return better[-1:]
 
 
-def _alike(known: Sequence[Seen], base: Sequence[Seen]) -> list[Seen]:
+def _alike(known: Sequence[trust_.Seen], base: Sequence[trust_.Seen]) -> list[trust_.Seen]:
     """All trials of the change that a draft from `base` would speak of, for and against."""
     fault = _fault(base)
     return [
@@ -157,11 +120,10 @@ def _alike(known: Sequence[Seen], base: Sequence[Seen]) -> list[Seen]:
     ]  # fmt: skip
 
 
-def _drafted(options: argparse.Namespace, seen: Sequence[Seen]) -> Fix:
+def _drafted(options: argparse.Namespace, seen: Sequence[trust_.Seen]) -> Fix:
     change = seen[0].trial.change
     sums = {c: sum(s.causes[c] for s in seen) for c in seen[0].causes}
     fault = _fault(seen)
-    notes = [s.trial.note.strip() for s in seen if s.trial.verdict == "better" and s.trial.note.strip()]
     balance = fault.get("observed.balance", "")
     ident = options.id or "_".join(x for x in (change.lever, change.direction, balance) if x)
     return Fix(
@@ -171,24 +133,40 @@ def _drafted(options: argparse.Namespace, seen: Sequence[Seen]) -> Fix:
         status="draft",
         lever=change.lever,
         direction=change.direction,
-        cures=fixes.word_for(_counts(seen)),
-        because=printable(notes[-1]) if notes else f"it helped our kart: {_counts(seen)}",
+        cures=fixes.word_for(trust_.counts_of(seen)),
+        because=_in_his_words(seen),
         cause=max(sums, key=lambda c: sums[c]),
         fault=fault,
         evidence=tuple(s.trial.id for s in seen),
     )
 
 
-def _fault(seen: Sequence[Seen]) -> dict[str, str]:
+def _in_his_words(seen: Sequence[trust_.Seen]) -> str:
+    """What the driver complained of, and what he said came of it; never a lap time for a reason."""
+    better = [s.trial for s in seen if s.trial.verdict == "better"]
+    told = next((t for t in reversed(better) if _says(t.note)), None)
+    if told is None:
+        return f"it helped our kart: {trust_.counts_of(seen)}"
+    complaint, note = printable(told.complaint.strip()), printable(told.note.strip())
+    return f'"{complaint}", and with it: {note}' if _says(complaint) else note
+
+
+def _says(text: str) -> bool:
+    """True where there are words in a text, not figures alone, and not what the judge wrote of the laps."""
+    bare = text.strip()
+    return bool(bare) and not bare.startswith("laps:") and not re.fullmatch(r"[\d\s.,:;/s+-]+", bare)
+
+
+def _fault(seen: Sequence[trust_.Seen]) -> dict[str, str]:
     """What all the trials said of balance and phase."""
     return _common(seen, ("observed.balance", "observed.phase"))
 
 
-def _in_common(seen: Sequence[Seen]) -> dict[str, str]:
+def _in_common(seen: Sequence[trust_.Seen]) -> dict[str, str]:
     return _common(seen, REGIMES)
 
 
-def _common(seen: Sequence[Seen], paths: Sequence[str]) -> dict[str, str]:
+def _common(seen: Sequence[trust_.Seen], paths: Sequence[str]) -> dict[str, str]:
     found = {}
     for path in paths:
         said = {_one(s.facts.get(path)) for s in seen}
@@ -210,13 +188,21 @@ def _one(fact: object) -> str | None:
 def show(options: argparse.Namespace) -> int:
     """All fixes with what speaks for and against them now."""
     book, judged = team.book(options), _judged(options)
-    mind = _without_fixes(book)
+    mind = trust_.without_fixes(book)
     for fix in book.fixes.values():
-        counts, missing = _evidence(fix, judged, mind)
+        found = trust_.evidence(fix, judged, mind)
+        counts, missing = found.counts, found.missing
         cause = book.causes[fix.cause].name if fix.cause else "no cause named"
         _tell(f"{fix.id}: {fix.status} ({fix.author}, {fix.date})")
         _tell(f"{name(book, fix.lever, fix.direction)}; against: {cause}; cures: {fix.cures}", 2)
+        if fix.fell and fix.status == "draft":
+            _tell(f"lost its trust: {fix.fell}", 2)
         _tell(f"trials now: {counts}; helps more often than not: {fixes.helped(counts).above_half:.3f}", 2)
+        if found.others:
+            _tell(
+                f"not counted: {found.others} of this change against another fault, or where it does not hold",
+                2,
+            )
         if missing:
             _tell(_elsewhere(fix, missing), 2)
         if fix.anyway and fix.status == "trusted":
@@ -229,12 +215,6 @@ def show(options: argparse.Namespace) -> int:
             printable(f"No fix is on file. Make one from a change that helped: {_command(options, 'draft')}")
         )
     return USED
-
-
-def _evidence(fix: Fix, judged: Sequence[Trial], mind: Mind) -> tuple[Counts, int]:
-    """The trials that speak of a fix now, and how many that it names are not in this journal."""
-    seen = [s for s in _seen(judged, mind, (fix.lever, fix.direction)) if s.speaks_of(fix)]
-    return _counts(seen), len(set(fix.evidence) - {t.id for t in judged})
 
 
 def _elsewhere(fix: Fix, missing: int) -> str:
@@ -254,7 +234,8 @@ def trust(options: argparse.Namespace) -> int:
             path,
             "names no cause, and a trusted fix is a remedy of one; write a line such as cause: weight_back",
         )
-    counts, missing = _evidence(fix, _judged(options), _without_fixes(book))
+    found = trust_.evidence(fix, _judged(options), trust_.without_fixes(book))
+    counts, missing = found.counts, found.missing
     doubt = fixes.doubt(counts)
     if doubt and not options.anyway:
         _tell(f"{fix.id} stays a draft. {doubt[:1].upper()}{doubt[1:]}.")

@@ -9,9 +9,12 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from advisor.book import fixes as files
-from advisor.cli import USED, home_expanded, journal_path, team
-from advisor.journal import carry, rescue
+from advisor.cli import USED, home_expanded, journal_path, stamps, team
+from advisor.cli.scoring import REMEMBERED, to_come, unsettled
+from advisor.cli.trust import looked_at_again
+from advisor.journal import carry, rescue, verdicts
 from advisor.journal.store import Document, Event, Journal, Merged
+from advisor.journal.trials import counted, latest
 from advisor.model.knowledge import Book
 from advisor.problems import printable
 
@@ -39,7 +42,9 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
     reader.look()
     fixes = _Fixes(options)
     with Journal(journal_path(options)) as journal:
+        before = {d.trial.id for d in verdicts.disputes(journal)}
         merged = journal.merge(fixes.apart(reader))
+        new = [d for d in verdicts.disputes(journal) if d.trial.id not in before]
     for problem in reader.bad:
         print(problem, file=sys.stderr)
     _tell(f"Taken in: {_summary(merged)}.")
@@ -52,6 +57,14 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         told = f"{_entries(len(merged.conflicts))} {'is' if len(merged.conflicts) == 1 else 'are'} told in two ways"
         _tell(f"{told} ({names}): both are kept, and the earlier counts.")
     fixes.write()
+    for dispute in new:
+        _tell(f"Note: {unsettled(dispute)}.")
+    with Journal(journal_path(options)) as journal:
+        late = counted(latest(journal, REMEMBERED, "judged"), stamps.now())[1]
+        for text in to_come(late):
+            _tell(f"Note: {text}.")
+        for text in looked_at_again(options, journal, team.book(options)):
+            _tell(text)
     return USED
 
 

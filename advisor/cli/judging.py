@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -162,6 +162,14 @@ def _sheet(name: str, options: argparse.Namespace) -> list[Run]:
     if len(options.sheet) > 1 and len(runs) == 1:
         runs[0].name = Path(name).name  # a file a run
     return runs
+
+
+def sheet_runs(name: str, columns: Mapping[str, str]) -> list[Run]:
+    """The runs of a sheet, whatever arm they are of. Raises UnusableError with every problem of it."""
+    sheet = read(_bytes(name), Path(name).name, columns)
+    if sheet.problems:
+        raise UnusableError(sheet.problems)
+    return [run for run in sheet.runs if run.laps]
 
 
 def _bytes(name: str) -> bytes:

@@ -92,7 +92,13 @@ def show(place: Path, options: argparse.Namespace) -> int:
     kart = garage.read(place, options.name, team.book(options))
     print(f"{kart.name}  ({kart.path})")
     rows = [(label, listed(pieces, kart.case.units)) for label, pieces in _rows(kart).items()]
-    rows += [("trailer", kart.trailer), ("class rules", kart.class_rules), ("note", kart.note)]
+    rows += [
+        ("driver", kart.driver),
+        ("track", kart.track),
+        ("trailer", kart.trailer),
+        ("class rules", kart.class_rules),
+        ("note", kart.note),
+    ]
     rows.append(("shown in", ", ".join(SYMBOLS.get(unit, unit) for unit in kart.case.units.values())))
     for label, value in rows:
         if value:

@@ -28,6 +28,7 @@ from itertools import chain
 from pathlib import Path
 from typing import IO, Any, NoReturn
 
+from advisor.journal import notes
 from advisor.journal.events import TWIN, Document, Event, JournalError, SenseError, as_data, canonical
 from advisor.journal.files import RESCUE
 from advisor.journal.store import Journal
@@ -271,7 +272,7 @@ def _event(data: Any) -> Event:
         raise _LineError(f'"{shown(data["at"])}" is no time such as 2024-05-04T09:30:00+00:00')
     event = Event(**data)
     try:
-        check(event)
+        notes.check(event) if event.kind == "note" else check(event)
     except SenseError as error:
         raise _LineError(f"the {event.kind} makes no sense ({error})") from error
     return event

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Literal
 
-Kind = Literal["trial", "verdict", "sitting"]
+Kind = Literal["trial", "verdict", "sitting", "note"]
 
 
 class JournalError(Exception):

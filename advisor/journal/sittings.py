@@ -8,9 +8,11 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from advisor.journal.belonging import belongs
 from advisor.journal.derived import State, View
 from advisor.journal.events import Event
 from advisor.journal.store import Journal
+from advisor.model.belonging import kart_name
 
 Given = Annotated[list[str], Field(min_length=2, max_length=2)]  # question and answer, by id
 
@@ -44,7 +46,7 @@ def sitting_event(ident: str, at: str, row: SittingRow) -> Event:
 
 
 def _fold(_db: sqlite3.Connection, state: State, number: int, event: Event) -> None:
-    """Keep where the latest trial and the latest sitting are; one that cannot be read is passed over."""
+    """Keep where the latest trial and the latest sitting of each kart are; one that cannot be read is passed over."""
     if event.kind not in ("sitting", "trial"):
         return
     if event.kind == "sitting":
@@ -52,17 +54,21 @@ def _fold(_db: sqlite3.Connection, state: State, number: int, event: Event) -> N
             SittingRow.model_validate(event.body)
         except ValidationError:
             return
-    state[event.kind] = max(state.get(event.kind, []), [*event.moment, number])
+    karts = state.setdefault(event.kind, {})
+    kart = kart_name(belongs(event).kart)
+    karts[kart] = max(karts.get(kart, []), [*event.moment, number])
 
 
-VIEW = View(name="sittings 1", fold=_fold)
+VIEW = View(name="sittings 2", fold=_fold)
 
 
-def unfinished(journal: Journal) -> Sitting | None:
-    """The latest interview, if it was left before its end and no trial came of it."""
+def unfinished(journal: Journal, kart: str | None = None) -> Sitting | None:
+    """The latest interview, of one kart if it is named, if it was left before its end and no trial came of it."""
     state = journal.state(VIEW)
-    sitting, trial = state.get("sitting"), state.get("trial", [])
-    if sitting is None or trial > sitting:
+    begun, trials = state.get("sitting", {}), state.get("trial", {})
+    name = kart_name(kart) if kart is not None else max(begun, key=lambda k: begun[k], default="")
+    sitting = begun.get(name)
+    if sitting is None or trials.get(name, []) > sitting:
         return None
     event = journal.event(sitting[2])
     row = SittingRow.model_validate(event.body)

@@ -6,74 +6,26 @@ Rows are hostile until validated: they may have been written by another version,
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, replace
-from datetime import datetime
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass, field, replace
+from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ValidationError
 
+from advisor.journal.belonging import as_row, belongs, moment
 from advisor.journal.derived import State, View
 from advisor.journal.events import Event, SenseError
 from advisor.journal.files import makes_no_sense
+from advisor.journal.rows import Change, TrialRow, VerdictRow
 from advisor.journal.store import Journal
 from advisor.model.advice import Advice
+from advisor.model.belonging import Belonging, kart_name
 from advisor.model.case import Laps, Past, Tried, Verdict
 
+FUTURE = timedelta(hours=1)  # by which a clock may be ahead before what it dates is held for wrong
 LONGEST = 4000  # letters of a complaint or note that are kept
-Text = Annotated[str, Field(max_length=20_000)]
-Finite = Annotated[float, Field(allow_inf_nan=False)]
-
-
-Share = Annotated[float, Field(ge=0, le=1)]
-
-
-class _Row(BaseModel):
-    model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
-
-
-class AmountRow(_Row):
-    value: Finite
-    unit: str
-    per: str | None = None
-
-
-class ToRow(_Row):
-    value: Finite | str
-    unit: str
-
-
-class Change(_Row):
-    """The change tried, as it was advised, with the prediction made before the run."""
-
-    lever: str
-    direction: str
-    say: Text
-    amount: AmountRow | None = None
-    to: ToRow | None = None
-    chance: float = Field(ge=0, le=1)
-    confidence: float = Field(ge=0, le=1)
-    feel_for: Text
-    wrong_if: Text
-    effect: str | None = Field(default=None, max_length=200)
-    as_stated: bool = True
-
-
-class TrialRow(_Row):
-    complaint: Text = ""
-    case: dict[str, Any]
-    change: Change
-    beside: list[Change] = Field(default_factory=list, max_length=20)
-
-
-class VerdictRow(_Row):
-    """`laps`: P(the laps | better, the same, worse), if the stopwatch was asked too."""
-
-    trial: str
-    verdict: Literal["better", "same", "worse", "dropped"]
-    note: Text = ""
-    laps: Annotated[list[Share], Field(min_length=3, max_length=3)] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +42,12 @@ class Trial:
     dropped: bool = False
     beside: tuple[Change, ...] = ()
     laps: Laps | None = None
+    belongs: Belonging = field(default_factory=Belonging)
+
+    @property
+    def kart(self) -> str:
+        """The kart as it is compared; empty where none is on file."""
+        return kart_name(self.belongs.kart)
 
     @property
     def changes(self) -> tuple[Change, ...]:
@@ -101,17 +59,28 @@ class Trial:
         return " and ".join(change.say for change in self.changes)
 
     def past(self, now: datetime) -> tuple[Past, ...]:
-        """The trial as experience, one for each change; none while there is no verdict."""
-        if self.verdict is None:
+        """The trial as experience, one for each change; none while there is no verdict, or dated in the future."""
+        if self.verdict is None or self.is_to_come(now):
             return ()
-        facts, days, share = _facts(self.case), _days(self.at, now), 1 / len(self.changes)
+        facts, days, share = self.facts, _days(self.belongs.time, now), 1 / len(self.changes)
         return tuple(
             Past(
                 c.lever, c.direction, self.verdict, c.chance, c.confidence, c.effect, c.as_stated,
-                facts, days, share, self.laps,
+                facts, days, share, self.laps, self.id,
             )
             for c in self.changes
         )  # fmt: skip
+
+    @property
+    def facts(self) -> dict[str, str]:
+        """What its day is compared by."""
+        found = _facts(self.case)
+        return {**found, "kart": self.kart} if self.kart else found
+
+    def is_to_come(self, now: datetime) -> bool:
+        """True where its own clock says that it is still to be made."""
+        then = moment(self.belongs.time)
+        return then is not None and then > now + FUTURE
 
     def tried(self, verdict: Verdict) -> Tried:
         """The trial as a fact of a case."""
@@ -119,13 +88,10 @@ class Trial:
         return Tried(self.change.lever, self.change.direction, verdict, beside, laps=self.laps)
 
 
-def _days(at: str, now: datetime) -> float:
-    """Days since a moment; none since one that cannot be read, or that is still to come."""
-    try:
-        then = datetime.fromisoformat(at)
-        return max(0.0, (now - then).total_seconds() / 86_400)
-    except (ValueError, TypeError):
-        return 0.0
+def _days(time: str, now: datetime) -> float:
+    """Days since a local time; none since one that cannot be read, or that is just to come."""
+    then = moment(time)
+    return max(0.0, (now - then).total_seconds() / 86_400) if then else 0.0
 
 
 def _facts(case: dict[str, Any]) -> dict[str, str]:
@@ -137,7 +103,6 @@ def _facts(case: dict[str, Any]) -> dict[str, str]:
         return data
 
     found = {
-        "kart": under(case, "kart_file"),
         "class": under(case, "kart", "class"),
         **{f"tyres.{k}": under(case, "setup", "tyres", k) for k in ("kind", "compound")},
         **{k: under(case, "observed", k) for k in ("track", "balance", "phase")},
@@ -146,11 +111,18 @@ def _facts(case: dict[str, Any]) -> dict[str, str]:
 
 
 def trial_event(
-    ident: str, at: str, complaint: str, case: dict[str, Any], advice: Advice, *beside: Advice
+    ident: str,
+    at: str,
+    complaint: str,
+    case: dict[str, Any],
+    advice: Advice,
+    *beside: Advice,
+    where: Belonging | None = None,
 ) -> Event:
     """The event that says: this is going to be changed before one run, and this is what we expect."""
     change, *others = map(_as_row, (advice, *beside))
     body = {"complaint": complaint[:LONGEST], "case": case, "change": change}
+    body |= {"belongs": as_row(where)} if where else {}
     return Event(ident, at, "trial", {**body, "beside": others} if others else body)
 
 
@@ -168,12 +140,17 @@ def verdict_event(
     verdict: Verdict | Literal["dropped"],
     note: str,
     laps: Laps | None = None,
+    *,
+    replaces: Sequence[str] = (),
+    where: Belonging | None = None,
 ) -> Event:
-    """The event that says what came of a trial. A second one for the same trial corrects the first.
+    """The event that says what came of a trial. A second one for the same trial corrects those that it replaces.
 
     "dropped" crosses out a trial that was never driven.
     """
-    body = {"trial": trial, "verdict": verdict, "note": note[:LONGEST]}
+    body: dict[str, Any] = {"trial": trial, "verdict": verdict, "note": note[:LONGEST]}
+    body |= {"replaces": list(replaces)} if replaces else {}
+    body |= {"belongs": as_row(where)} if where else {}
     return Event(ident, at, "verdict", {**body, "laps": list(laps)} if laps else body)
 
 
@@ -197,7 +174,15 @@ def told(events: Iterable[Event]) -> list[Trial]:
 
 def _trial(event: Event) -> Trial:
     row = TrialRow.model_validate(event.body)
-    return Trial(event.id, event.at, row.complaint, row.case, row.change, beside=tuple(row.beside))
+    return Trial(
+        event.id,
+        event.at,
+        row.complaint,
+        row.case,
+        row.change,
+        beside=tuple(row.beside),
+        belongs=belongs(event),
+    )
 
 
 def _judged(trial: Trial, row: VerdictRow) -> Trial:
@@ -209,7 +194,7 @@ def _judged(trial: Trial, row: VerdictRow) -> Trial:
 
 def check(event: Event) -> None:
     """Raises SenseError when a trial or a verdict makes no sense; says nothing about other kinds."""
-    rows: dict[str, type[_Row]] = {"trial": TrialRow, "verdict": VerdictRow}
+    rows: dict[str, type[BaseModel]] = {"trial": TrialRow, "verdict": VerdictRow}
     if event.kind not in rows:
         return
     try:
@@ -240,10 +225,15 @@ def trials(journal: Journal) -> list[Trial]:
 def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
     check(event)
     if event.kind == "trial":
+        told = _trial(event)
+        facts = told.facts
+        fault = " ".join(facts[k] for k in ("balance", "phase") if k in facts)
+        place = (told.kart, told.belongs.day, told.belongs.track.casefold(), told.change.lever, fault)
         db.execute(
-            "INSERT INTO derived_trial (id, at, seq) VALUES (?, ?, ?) "
-            "ON CONFLICT (id) DO UPDATE SET at = excluded.at, seq = excluded.seq",
-            (event.id, event.at, number),
+            "INSERT INTO derived_trial (id, at, seq, kart, day, track, lever, fault) VALUES (?, ?, ?, ?, ?, ?, ?, ?) "
+            "ON CONFLICT (id) DO UPDATE SET at = excluded.at, seq = excluded.seq, kart = excluded.kart, "
+            "day = excluded.day, track = excluded.track, lever = excluded.lever, fault = excluded.fault",
+            (event.id, event.at, number, *place),
         )
     elif event.kind == "verdict":
         db.execute(
@@ -262,35 +252,100 @@ WHICH = {
     "open": "seq IS NOT NULL AND verdict IS NULL",
     "judged": "seq IS NOT NULL AND verdict IN ('better', 'same', 'worse')",
 }
+Which = Literal["any", "open", "judged"]
+BY = ("kart", "day", "track", "lever", "fault")  # what trials are looked up by
 
 # A row for each trial that was told of: `seq` is empty while only its verdict is known.
 VIEW = View(
-    name="trials 1",
+    name="trials 2",
     fold=_fold,
     tables=("derived_trial",),
     make=(
         """CREATE TABLE {schema}.derived_trial (
             id TEXT PRIMARY KEY, at TEXT, seq INTEGER,
-            verdict TEXT, verdict_at TEXT, verdict_id TEXT, verdict_seq INTEGER
+            verdict TEXT, verdict_at TEXT, verdict_id TEXT, verdict_seq INTEGER,
+            kart TEXT, day TEXT, track TEXT, lever TEXT, fault TEXT
         ) STRICT""",
         *(
             f"CREATE INDEX {{schema}}.derived_trial_{which} ON derived_trial (at, id) WHERE {rows}"
             for which, rows in WHICH.items()
         ),
+        f"CREATE INDEX {{schema}}.derived_trial_waits ON derived_trial (kart, at, id) WHERE {WHICH['open']}",
+        *(
+            f"CREATE INDEX {{schema}}.derived_trial_by_{by} ON derived_trial ({by}, at, id) WHERE seq IS NOT NULL"
+            for by in BY
+        ),
     ),
 )
 
 
-def latest(journal: Journal, most: int, which: Literal["any", "open", "judged"] = "any") -> list[Trial]:
+def latest(journal: Journal, most: int, which: Which = "any") -> list[Trial]:
     """The latest trials, those that wait for a verdict, or those that have one: at most so many, oldest first."""
     rows = journal.ask(
         f"SELECT seq, verdict_seq FROM derived_trial INDEXED BY derived_trial_{which} "
         f"WHERE {WHICH[which]} ORDER BY at DESC, id DESC LIMIT ?",
         most,
     )
+    return _read(journal, rows)
+
+
+def found(journal: Journal, most: int, **by: str) -> list[Trial]:
+    """The latest trials of a kart, day, track, lever or fault (see `BY`), oldest first; a fault by its beginning."""
+    tests, values = [], []
+    for key, value in by.items():
+        if key not in BY:
+            raise ValueError(key)
+        tests.append(f"{key} GLOB ?" if key == "fault" else f"{key} = ?")
+        values.append(f"{_escaped(value)}*" if key == "fault" else value)
+    where = " AND ".join(("seq IS NOT NULL", *tests))
+    rows = journal.ask(
+        f"SELECT seq, verdict_seq FROM derived_trial WHERE {where} ORDER BY at DESC, id DESC LIMIT ?",
+        *values,
+        most,
+    )
+    return _read(journal, rows)
+
+
+def _escaped(text: str) -> str:
+    """A text of which no letter is a pattern."""
+    return "".join(f"[{c}]" if c in "*?[" else c for c in text)
+
+
+def _read(journal: Journal, rows: Iterable[tuple[Any, ...]]) -> list[Trial]:
     return told(journal.event(number) for row in rows for number in row if number is not None)
 
 
-def pending(journal: Journal) -> Trial | None:
-    """The latest trial without a verdict."""
-    return next(iter(latest(journal, 1, "open")), None)
+def begun(journal: Journal, ident: str, most: int = 3) -> list[Trial]:
+    """The trials whose ids begin so, at most so many."""
+    if not ident:
+        return []
+    rows = journal.ask(
+        "SELECT seq, verdict_seq FROM derived_trial WHERE id >= ? AND id < ? AND seq IS NOT NULL ORDER BY id LIMIT ?",
+        ident, ident + "\U0010ffff", most,
+    )  # fmt: skip
+    whole = _read(journal, rows)
+    return [t for t in whole if t.id == ident] or whole
+
+
+def waiting(journal: Journal, kart: str | None = None, most: int = 20) -> list[Trial]:
+    """The latest trials without a verdict, of one kart if it is named, oldest first."""
+    if kart is None:
+        return latest(journal, most, "open")
+    rows = journal.ask(
+        "SELECT seq, verdict_seq FROM derived_trial INDEXED BY derived_trial_waits "
+        f"WHERE {WHICH['open']} AND kart = ? ORDER BY at DESC, id DESC LIMIT ?",
+        kart_name(kart),
+        most,
+    )
+    return _read(journal, rows)
+
+
+def pending(journal: Journal, kart: str | None = None) -> Trial | None:
+    """The latest trial without a verdict, of one kart if it is named."""
+    return next(iter(waiting(journal, kart, 1)), None)
+
+
+def counted(judged: Sequence[Trial], now: datetime) -> tuple[list[Trial], list[Trial]]:
+    """The trials that count, and those dated in the future, which do not."""
+    late = [t for t in judged if t.is_to_come(now)]
+    return [t for t in judged if t not in late], late

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from advisor.journal import sittings, trials
+from advisor.journal import belonging, notes, sittings, trials, verdicts
 
-VIEWS = (trials.VIEW, sittings.VIEW)
+VIEWS = (trials.VIEW, sittings.VIEW, belonging.VIEW, verdicts.VIEW, notes.VIEW)

@@ -21,6 +21,9 @@ _LISTS = {
     " manche, tanda, sesion, turno, sessione, uscita, sessao, bateria, sessie, korning, ajo, przejazd, jizda",
     "arm": "arm, a/b, a b, ab, a or b, side, change, changed, state, setup, set up, variant, variante, zustand,"
     " anderung, reglage, modification, ajuste, cambio, assetto, modifica, afstelling, installning, saadot",
+    "clock": "clock, clock time, time of day, tod, start, start time, started, uhrzeit, startzeit, heure,"
+    " heure de depart, hora, hora de inicio, ora, ora di partenza, klokslag, klokkeslett, klockslag",
+    "date": "date, day, datum, tag, jour, fecha, dia, data, giorno, dag, dato, paiva",
     "mark": "mark, marks, note, notes, remark, remarks, comment, kind, type, lap type, flag, in/out, in out,"
     " bemerkung, bemerkungen, hinweis, hinweise, kommentar, kommentare, notiz, notizen, art, rundenart, comments,"
     " observation, observations, remarque, remarques, commentaire, commentaires, nota, notas, note giro, comentario,"

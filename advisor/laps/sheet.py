@@ -52,6 +52,7 @@ class Run:
     laps: list[Lap] = field(default_factory=list)
     conditions: dict[str, list[str]] = field(default_factory=dict)
     aside: list[str] = field(default_factory=list)  # in and out laps, gaps: what was not counted and why
+    began: tuple[str, str] = ("", "")  # date and time of day of its first row, as written there
 
 
 @dataclass(slots=True)
@@ -227,6 +228,7 @@ class _Reader:
         if run is None:
             return
         self.counted = number if number is not None else self.counted + 1
+        run.began = run.began if any(run.began) else (self._text(row, "date"), self._text(row, "clock"))
         for name in headings.CONDITIONS:
             value = self._text(row, name)
             if value and value not in run.conditions.setdefault(name, []):

@@ -36,7 +36,8 @@ class Past:
 
     `effect`: what the lever was to give, None where the cause was answered directly; `as_stated`: it was
     turned the way the trade states. `facts`: what that day is compared by, such as kart, tyres.kind, track,
-    balance. `share`: of a bundle, the part that counts for this lever. `days`: how long ago.
+    balance. `share`: of a bundle, the part that counts for this lever. `days`: how long ago. `trial`: the id of
+    the trial, the same for all the changes of a bundle.
     """
 
     lever: str
@@ -50,6 +51,7 @@ class Past:
     days: float = 0.0
     share: float = 1.0
     laps: Laps | None = None
+    trial: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -488,7 +488,8 @@ class Fix:
     """What a team found out about one lever. A trusted one is a remedy of its cause, a draft is only told.
 
     `evidence`: ids of trials. `fault`: what the kart does, as a condition. `where`: the regime in which it
-    holds. `anyway`: set when a person trusted it against the figures, with what the figures were.
+    holds. `anyway`: set when a person trusted it against the figures, with what the figures were. `fell`: when and
+    why it lost its trust by itself.
     """
 
     __pydantic_config__ = CONFIG
@@ -505,6 +506,7 @@ class Fix:
     where: Condition = field(default_factory=dict)
     evidence: tuple[str, ...] = ()
     anyway: str | None = None
+    fell: str | None = None
     note: str | None = None
 
 

@@ -28,7 +28,7 @@ from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.experience import Own
 from advisor.reasoning.look_over import look_over as look_over_from
 from advisor.reasoning.pairs import Together
-from advisor.reasoning.ranking import Ranked, is_look, minutes, rank, tried_before
+from advisor.reasoning.ranking import Ranked, is_look, minutes, not_by_one, rank, tried_before
 from advisor.reasoning.repair import Repair
 from advisor.reasoning.tables import Tables, compile_tables
 from advisor.reasoning.trials import Moved, Prospect
@@ -81,14 +81,17 @@ class Reasoning:
 def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
     """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
     gathered = gathered or gather(case, mind.book, mind.lexicon, mind.ear)
-    evidence = gathered.evidence
-    today = experience.facts_of(case, _certain(evidence))
-    table, own = experience.weigh(cures.links(mind.book, evidence), case.past, evidence.tried, today)
+    today = experience.facts_of(case, _certain(gathered.evidence))
+    tried, past = experience.apart(case.past, gathered.evidence.tried, today)
+    evidence = replace(gathered.evidence, tried=tried)
+    gathered = replace(gathered, evidence=evidence)
+    table, own = experience.weigh(cures.links(mind.book, evidence), past, today)
     learnt = trials.learn(table, evidence.tried, len(mind.tables.hypotheses))
-    cases = own_cases.count(mind.tables, table, case.past, today)
+    cases = own_cases.count(mind.tables, table, past, today)
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
     ranked = rank(mind.book, case, evidence, trials.prospects(table, together.shares, learnt.moved))
+    ranked = not_by_one(mind.book, ranked, tried)
     return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
 
 
@@ -287,7 +290,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
             for line in (
                 *explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
                 *explain.own_cases(mind.tables, done.cases, prospect.best),
-                *explain.own_trials(lever, done.own.get(lever.id), prospect.best),
+                *explain.own_trials(lever, done.own.get(lever.id), prospect.best, link.way),
                 *explain.team(book, done.links[lever.id], prospect),
             )
         ),

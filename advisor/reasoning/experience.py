@@ -1,18 +1,25 @@
 """What a team has found out itself: trials of other days move what the trade says, by how much like today they were.
 
-Two chances are learnt for each lever: that it acts as stated, for each effect; and that it acts at all upon
+Two chances are learnt together for each lever and cause: that it acts as stated, and that it acts at all upon
 such a fault. Each starts from the trade, worth so many trials, and the trade is not taken as certain to be
-speaking of this kart: where the team's trials contradict it, it gives way (a robust mixture prior).
+speaking of this kart: where the team's trials contradict it, it gives way (a robust mixture prior). They are
+learnt together because a verdict speaks of both: one "worse" may be chance, a row of them is a lever that acts the
+other way.
+
+Which trials those are is one rule (`apart`), whoever asks: those of this kart, fault and day belong to the present
+search, all others count by how much their day was like today.
 """
 
 from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
-from advisor.model.case import VERDICTS, Case, Past, Tried, Verdict
+from advisor.model.belonging import kart_name
+from advisor.model.case import VERDICTS, Case, Laps, Past, Tried, Verdict
 from advisor.reasoning.cures import Link, Links
 from advisor.reasoning.trials import verdict_if
 
@@ -30,51 +37,40 @@ FAULT: Mapping[str, tuple[float, float]] = {"balance": (0.0, 0.5), "phase": (0.5
 SAME_DAY = 0.5  # days within which a trial may be one of the present search
 HALF_LIFE = 365.0  # days after which a trial counts half
 MOST_FACTOR = 3.0  # trials alone never make a lever act more than so many times as often as the trade has it
+CELLS = 16  # of each of the two chances, for the integral over both; twice as many move nothing shown
+MIDDLES = tuple((k + 0.5) / CELLS for k in range(CELLS))
 
 
 @dataclass(frozen=True, slots=True)
 class Own:
-    """What a team's trials of one lever say: how often each verdict, and what they are worth like today.
+    """What a team's trials of one lever say: by way, how often each verdict; and what they are worth like today.
 
     `stated`: by hypothesis, the chance that it acts as the trade states, without and with them, where that moves.
     """
 
-    verdicts: Mapping[Verdict, int]
+    verdicts: Mapping[str, Mapping[Verdict, int]]
     worth: float
     stated: Mapping[int, tuple[float, float]] = field(default_factory=dict)
 
 
-def robust_mean(mean: float, ups: float, downs: float, holds: float = PRIOR_HOLDS) -> float:
-    """Mean of a chance after so many (weighted) successes and failures, its prior a robust mixture.
+def robust_density(mean: float, holds: float = PRIOR_HOLDS) -> list[float]:
+    """Prior weights of a chance at the middles of `CELLS` cells: a robust mixture about what the trade says.
 
     `holds` x Beta(mean n, (1 - mean) n) + (1 - holds) x Beta(1, 1), n = PRIOR_TRIALS. Conjugate priors alone
     are blind to a conflict with the data: Fuquene, Cook, Pericchi, A case for robust
     Bayesian priors, 2008 (title from memory).
     """
+    mean = min(0.99, max(0.01, mean))
     a, b = mean * PRIOR_TRIALS, (1 - mean) * PRIOR_TRIALS
-    return mixture_mean(((holds, a, b), (1 - holds, 1.0, 1.0)), ups, downs)
-
-
-def mixture_mean(parts: Iterable[tuple[float, float, float]], ups: float, downs: float) -> float:
-    """Posterior mean under a mixture of Beta(a, b), each part given as (weight, a, b)."""
-    weighed = [
-        (math.log(w) + _log_beta(a + ups, b + downs) - _log_beta(a, b), (a + ups) / (a + b + ups + downs))
-        for w, a, b in parts
-        if w > 0 and a > 0 and b > 0
-    ]
-    top = max(log for log, _ in weighed)
-    total = sum(math.exp(log - top) for log, _ in weighed)
-    return sum(math.exp(log - top) * mean for log, mean in weighed) / total
-
-
-def _log_beta(a: float, b: float) -> float:
-    return math.lgamma(a) + math.lgamma(b) - math.lgamma(a + b)
+    trade = [x ** (a - 1) * (1 - x) ** (b - 1) for x in MIDDLES]
+    total = sum(trade)
+    return [holds * w / total + (1 - holds) / CELLS for w in trade]
 
 
 def facts_of(case: Case, observed: Mapping[str, str]) -> dict[str, str]:
     """What is compared between two days, as far as it is known."""
     facts = {
-        "kart": case.kart_file,
+        "kart": kart_name(case.kart_file),
         "class": case.kart_class,
         **{f"tyres.{k}": str(case.tyres.get(k, "")) for k in ("kind", "compound")},
         **{k: observed.get(k, "") for k in ("track", "balance", "phase")},
@@ -96,15 +92,76 @@ def weight(past: Past, now: Mapping[str, str]) -> float:
     return past.share * likeness(past, now) * math.exp2(-max(0.0, past.days) / HALF_LIFE)
 
 
-def weigh(
-    table: Links, past: Sequence[Past], tried: Sequence[Tried], now: Mapping[str, str]
-) -> tuple[Links, dict[str, Own]]:
-    """The links with what the team's trials say of them, and what they say, by lever.
+# --- which trials belong to the present search --------------------------------------------------------
 
-    Trials that are in `tried` count there already.
+
+def apart(
+    past: Sequence[Past], tried: Sequence[Tried], now: Mapping[str, str]
+) -> tuple[tuple[Tried, ...], tuple[Past, ...]]:
+    """The trials of the present search, and those of other days, karts and faults; each trial in one of the two.
+
+    `tried` is what the case itself tells. A trial of today on this kart is the same as one of these where it turned
+    the same; what the journal says of it counts then, for it may have been corrected.
     """
+    told, found, rest = list(tried), [], []
+    for trial in _whole(past):
+        first = trial[0]
+        same = next((t for t in told if _turns(t) == _turned(trial)), None) if _today(first, now) else None
+        if same is not None:
+            told.remove(same)
+            found.append(replace(same, verdict=first.verdict, laps=first.laps))
+        elif _same_search(first, now):
+            found.append(
+                Tried(first.lever, first.direction, first.verdict, _turned(trial)[1:], laps=first.laps)
+            )
+        else:
+            rest.extend(trial)
+    return (*found, *told), tuple(rest)
+
+
+def _whole(past: Sequence[Past]) -> list[list[Past]]:
+    """The changes of each trial together, the oldest first; a trial without an id has one change."""
+    groups: dict[str, list[Past]] = {}
+    for i, change in enumerate(past):
+        groups.setdefault(change.trial or f"no id {i}", []).append(change)
+    return sorted(groups.values(), key=lambda g: (-g[0].days, g[0].trial))
+
+
+def _turns(trial: Tried) -> tuple[tuple[str, str], ...]:
+    return ((trial.lever, trial.direction), *trial.beside)
+
+
+def _turned(trial: Sequence[Past]) -> tuple[tuple[str, str], ...]:
+    return tuple((change.lever, change.direction) for change in trial)
+
+
+def _today(trial: Past, now: Mapping[str, str]) -> bool:
+    """True for a trial of today on this kart."""
+    return trial.days < SAME_DAY and trial.facts.get("kart", "") == now.get("kart", "")
+
+
+def _same_search(trial: Past, now: Mapping[str, str]) -> bool:
+    """True for a trial of today on this kart against this fault, with nothing known to differ."""
+    fault = [(trial.facts.get(k, ""), now.get(k, "")) for k in FAULT]
+    if (
+        not _today(trial, now)
+        or not any(one for one, _ in fault)
+        or any(one != other for one, other in fault)
+    ):
+        return False
+    return all(
+        not one or not other or one == other
+        for one, other in ((trial.facts.get(k), now.get(k)) for k in ALIKE)
+    )
+
+
+# --- what the others say ------------------------------------------------------------------------------
+
+
+def weigh(table: Links, past: Sequence[Past], now: Mapping[str, str]) -> tuple[Links, dict[str, Own]]:
+    """The links with what the team's trials say of them, and what they say, by lever."""
     by_lever: dict[str, list[Past]] = {}
-    for trial in _not_counted_yet(past, tried):
+    for trial in past:
         by_lever.setdefault(trial.lever, []).append(trial)
     if not by_lever:
         return table, {}
@@ -116,74 +173,154 @@ def weigh(
     return moved, own
 
 
-def _not_counted_yet(past: Sequence[Past], tried: Sequence[Tried]) -> list[Past]:
-    """The latest first, without those of the present search."""
-    counted = Counter((t.lever, t.direction, t.verdict) for t in tried)
-    found = []
-    for trial in sorted(past, key=lambda p: p.days):
-        if trial.days < SAME_DAY and counted[trial.lever, trial.direction, trial.verdict] > 0:
-            counted[trial.lever, trial.direction, trial.verdict] -= 1
-        else:
-            found.append(trial)
-    return found
-
-
 def _weighed(
     row: Mapping[int, Link], trials: Sequence[Past], now: Mapping[str, str]
 ) -> tuple[dict[int, Link], Own]:
-    factor = _acting(trials, now)
     after = {}
     shifts: dict[int, tuple[float, float]] = {}
+    expected = _expected(trials, now)
     for i, link in row.items():
         if link.fix is not None:  # the same trials earned it its trust
             after[i] = link
             continue
-        stated = link.stated
-        if link.gives and not link.gives.geometry:
-            stated = robust_mean(link.stated, *_directions(link, trials, now))
-            if stated != link.stated:
-                shifts[i] = link.stated, stated
+        firm = link.opposite is None or bool(link.gives and link.gives.geometry)
+        stated, factor = learnt(link.stated, firm, expected, _rows(link, trials, now))
+        if not firm and abs(stated - link.stated) > 1e-9:
+            shifts[i] = link.stated, stated
         after[i] = replace(link, stated=stated, cures=min(0.98, link.cures * factor))
-    counts = Counter(t.verdict for t in trials)
+    counts = Counter((t.direction, t.verdict) for t in trials)
+    ways = dict.fromkeys(sorted(t.direction for t in trials))
     worth = sum(weight(t, now) for t in trials)
-    return after, Own({v: counts[v] for v in VERDICTS}, worth, shifts)
+    return after, Own({w: {v: counts[w, v] for v in VERDICTS} for w in ways}, worth, shifts)
 
 
-def _directions(link: Link, trials: Sequence[Past], now: Mapping[str, str]) -> tuple[float, float]:
-    """What trials of the same effect say for its stated direction and against it, in trials' worth."""
-    ups = downs = 0.0
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Trials of one kind: turned as stated or against it, what was said, and what they count in trials' worth.
+
+    `alike`: how many speak of such a fault, so of how often it acts; `other`: those of another one, which acted with
+    the chance `acting`.
+    """
+
+    as_stated: bool
+    verdict: Verdict
+    laps: Laps | None
+    acting: float
+    alike: float
+    other: float
+
+
+def _rows(link: Link, trials: Sequence[Past], now: Mapping[str, str]) -> tuple[Row, ...]:
+    """What the trials say of one link. On another fault a trial speaks of its own effect only."""
+    sums: dict[tuple[bool, Verdict, Laps | None], list[float]] = {}
     for trial in trials:
-        if link.gives is None or trial.effect != link.gives.effect:
+        stated = link.acts(trial.direction)
+        if not stated and trial.direction != link.opposite:
             continue
-        cured, hurt, _ = did(trial)
-        counts = weight(trial, now)
-        ups += counts * (cured if trial.as_stated else hurt)
-        downs += counts * (hurt if trial.as_stated else cured)
-    return ups, downs
+        counts, fault = weight(trial, now), likeness(trial, now, FAULT)
+        other = (1 - fault) if link.gives and trial.effect == link.gives.effect else 0.0
+        row = sums.setdefault((stated, trial.verdict, trial.laps), [0.0, 0.0, 0.0])
+        row[0] += counts * fault
+        row[1] += counts * other
+        row[2] += counts * other * _either(trial)
+    return tuple(
+        Row(
+            stated,
+            verdict,
+            laps,
+            round(acting / other, 6) if other else 0.0,
+            round(alike, 9),
+            round(other, 9),
+        )
+        for (stated, verdict, laps), (alike, other, acting) in sorted(sums.items(), key=str)
+    )
 
 
-def _acting(trials: Sequence[Past], now: Mapping[str, str]) -> float:
-    """How many times as often as the trade has it the lever acts upon such a fault."""
+def _expected(trials: Sequence[Past], now: Mapping[str, str]) -> float:
+    """How often it was expected to act upon such a fault, either way."""
     alike = [(weight(t, now) * likeness(t, now, FAULT), t) for t in trials]
-    if not (total := sum(w for w, _ in alike)):
-        return 1.0
-    expected = sum(w * _either(t) for w, t in alike) / total
-    acted = sum(w * (1 - did(t)[2]) for w, t in alike)
-    if not 0 < expected < 1:
-        return 1.0
-    return min(MOST_FACTOR, robust_mean(expected, acted, total - acted) / expected)
+    total = sum(w for w, _ in alike)
+    mean = sum(w * _either(t) for w, t in alike) / total if total else 0.2
+    return round(min(0.9, max(0.02, mean)), 6)
+
+
+def learnt(stated: float, firm: bool, expected: float, rows: tuple[Row, ...]) -> tuple[float, float]:
+    """The chance that a lever acts as stated, and how many times as often as expected it acts, after trials.
+
+    `firm`: the direction is not up for trial. A way that made it worse is never held for a better one than if it had
+    done nothing, although "worse" shows that the lever does something.
+    """
+    if not any(row.alike or row.other for row in rows):
+        return stated, 1.0
+    each = _ways(stated, firm, expected, rows)
+    mild = [_ways(stated, firm, expected, _as_if_same(rows, turned)) for turned in (True, False)]
+    this, opposite = min(each[0], mild[0][0]), min(each[1], mild[1][1])
+    acts = this + opposite
+    return stated if firm else this / acts, min(MOST_FACTOR, acts)
+
+
+def _as_if_same(rows: tuple[Row, ...], turned: bool) -> tuple[Row, ...]:
+    """The trials, those that made it worse when turned as stated (or against it) taken as if nothing had come of it."""
+    return tuple(
+        replace(r, verdict="same", laps=None) if r.verdict == "worse" and r.as_stated == turned else r
+        for r in rows
+    )
+
+
+@lru_cache(maxsize=4096)
+def _ways(stated: float, firm: bool, expected: float, rows: tuple[Row, ...]) -> tuple[float, float]:
+    """How many times as often as it was expected to act at all a lever acts as stated, and the other way.
+
+    Exact but for the cells: P(verdict | stated, acts) = acts (stated x P(verdict | cured) + (1 - stated) x
+    P(verdict | hurt)) + (1 - acts) P(verdict | nothing), each to the power of what the trial counts (a power prior:
+    Ibrahim and Chen, Power prior distributions for regression models, Statistical Science 15(1), 2000).
+    """
+    directions = ((stated, 1.0),) if firm else tuple(zip(MIDDLES, robust_density(stated), strict=True))
+    acting = tuple(zip(MIDDLES, robust_density(expected), strict=True))
+    said = [_says(row) for row in rows]
+    cells = [(s, a, math.log(ws * wa) + _log(said, s, a)) for s, ws in directions for a, wa in acting]
+    top = max(log for _, _, log in cells)
+    weighed = [(s, a, math.exp(log - top)) for s, a, log in cells]
+    total = sum(w for _, _, w in weighed)
+    acts = sum(w * a for _, a, w in weighed) / total
+    this = sum(w * a * s for s, a, w in weighed) / total / acts
+    # the robust part draws the means to the middle before any trial: what counts is by how much trials move them
+    told = this if firm else _moved(stated, sum(s * w for s, w in directions), this)
+    factor = acts / sum(a * w for a, w in acting)
+    return factor * told, factor * (1 - told)
+
+
+def _moved(told: float, prior: float, after: float) -> float:
+    """A chance moved in log-odds by as much as its prior mean was."""
+    told = min(0.999, max(0.001, told))
+    shift = math.log(after / (1 - after)) - math.log(prior / (1 - prior))
+    return 1 / (1 + (1 - told) / told * math.exp(-shift))
+
+
+Says = tuple[float, float, float, float, float, float]  # P(said | cured, hurt, nothing), alike, other, acting
+
+
+def _says(row: Row) -> Says:
+    """What one row says; turned against the trade, a cure and a harm change places."""
+    cured, hurt, nothing = (
+        verdict_if(state, row.verdict, row.laps) for state in ("cured", "hurt", "nothing")
+    )
+    if not row.as_stated:
+        cured, hurt = hurt, cured
+    return cured, hurt, nothing, row.alike, row.other, row.acting
+
+
+def _log(rows: Sequence[Says], stated: float, acts: float) -> float:
+    found = 0.0
+    for cured, hurt, nothing, alike, other, acting in rows:
+        acted = stated * cured + (1 - stated) * hurt
+        if alike:
+            found += alike * math.log(acts * acted + (1 - acts) * nothing)
+        if other:
+            found += other * math.log(acting * acted + (1 - acting) * nothing)
+    return found
 
 
 def _either(trial: Past) -> float:
     """The chance, before the run, that it would act either way."""
     return min(0.98, trial.chance / max(trial.confidence, 0.05))
-
-
-def did(trial: Past) -> tuple[float, float, float]:
-    """The chances that a past trial cured, hurt or did nothing, given its verdict and what was expected of it."""
-    cured = min(trial.chance, 0.98)
-    hurt = _either(trial) - cured
-    each = {"cured": cured, "hurt": max(0.0, hurt), "nothing": 1 - cured - max(0.0, hurt)}
-    joint = {state: p * verdict_if(state, trial.verdict, trial.laps) for state, p in each.items()}
-    total = sum(joint.values())
-    return joint["cured"] / total, joint["hurt"] / total, joint["nothing"] / total

@@ -66,17 +66,25 @@ def _window(step: Move) -> tuple[str, ...]:
     return (f"Usual here: {usual} ({step.guide.because.rstrip('.')}).",)
 
 
-def own_trials(lever: Lever, own: Own | None, best: int) -> tuple[str, ...]:
-    """What the team's own trials of other days say beside the trade, of the cause that the change is for."""
+def own_trials(lever: Lever, own: Own | None, best: int, way: str) -> tuple[str, ...]:
+    """What the team's own trials of other days say beside the trade, of the cause that the change is for.
+
+    `way`: the one that helps against it as the trade has it.
+    """
     if own is None:
         return ()
-    counts = ", ".join(f"{n} {verdict}" for verdict, n in own.verdicts.items())
-    many = sum(own.verdicts.values())
-    text = f"Your own {'trial' if many == 1 else f'{many} trials'} of the {lever.name}: {counts}"
+    each = "; ".join(
+        f"{w}: {', '.join(f'{n} {v}' for v, n in counts.items())}" for w, counts in own.verdicts.items()
+    )
+    many = sum(sum(counts.values()) for counts in own.verdicts.values())
+    text = f"Your own {'trial' if many == 1 else f'{many} trials'} of the {lever.name} before this search: {each}"
     text += f" (worth {own.worth:.1f} like today)"
     if best in own.stated:
         trade, now = own.stated[best]
-        text += f"; that it acts as the trade states: {percent(trade)} without them, {percent(now)} with them"
+        text += (
+            f"; that it helps to {lever.ways[way].say}, and not the opposite: {percent(trade)} without them, "
+            f"{percent(now)} with them"
+        )
     return (f"{text}.",)
 
 

@@ -83,6 +83,30 @@ def rank(book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospec
     return sorted(likely, key=lambda r: (-r.worth, r.prospect.lever))
 
 
+def not_by_one(book: Book, ranked: Sequence[Ranked], tried: Sequence[Tried]) -> list[Ranked]:
+    """The same, but one driver's word of one run never puts the opposite first.
+
+    A run may be worse for many reasons, and the way back is a run that tells as well; a second one, or the laps,
+    turn it round.
+    """
+    turned: dict[str, list[Tried]] = {}
+    for trial in tried:
+        for lever in (trial.lever, *(ident for ident, _ in trial.beside)):
+            turned.setdefault(lever, []).append(trial)
+    rows = list(ranked)
+    first = next((i for i, r in enumerate(rows) if r.barred is None), None)
+    second = next((i for i, r in enumerate(rows) if r.barred is None and i != first), None)
+    if first is None or second is None:
+        return rows
+    prospect = rows[first].prospect
+    trials = turned.get(prospect.lever, [])
+    if len(trials) != 1 or trials[0].verdict != "worse" or trials[0].laps is not None:
+        return rows
+    if book.levers[prospect.lever].ways[prospect.way].opposite == trials[0].direction:
+        rows.insert(second, replace(rows.pop(first), worth=rows[second - 1].worth))
+    return rows
+
+
 def _price(lever: Lever, way: str, evidence: Evidence) -> float:
     """What the chance is divided by.
 

@@ -38,6 +38,7 @@ class Score:
     base: float
     z: float
     bins: tuple[Bin, ...]
+    given: float = 0.0  # the mean chance of a cure, as the advice gave it
 
     @property
     def too_sure(self) -> bool:
@@ -58,8 +59,13 @@ def expected(trials: Sequence[Past]) -> float:
     return cured * rates["cured"] + hurt * rates["hurt"] + (1 - cured - hurt) * rates["nothing"]
 
 
-def score(pairs: Sequence[tuple[float, bool]]) -> Score | None:
-    """Score pairs of expected chance and outcome; None without any.
+def cured(trials: Sequence[Past]) -> float:
+    """The chance of a cure by these changes, made together, as the advice gave it for each."""
+    return 1 - math.prod(1 - t.chance for t in trials)
+
+
+def score(pairs: Sequence[tuple[float, bool]], given: float = 0.0) -> Score | None:
+    """Score pairs of expected chance and outcome; None without any. `given`: the mean chance of a cure that was told.
 
     Brier, Verification of forecasts expressed in terms of probability, Monthly Weather Review 78(1), 1950, here
     for one class; calibration in the large as the sum of outcomes against its mean and variance when every
@@ -72,7 +78,7 @@ def score(pairs: Sequence[tuple[float, bool]]) -> Score | None:
     brier = sum((p - y) ** 2 for p, y in pairs) / count
     spread = math.sqrt(sum(p * (1 - p) for p, _ in pairs))
     z = count * (seen - mean_expected) / spread if spread else 0.0
-    return Score(count, mean_expected, seen, brier, seen * (1 - seen), z, _bins(pairs))
+    return Score(count, mean_expected, seen, brier, seen * (1 - seen), z, _bins(pairs), given)
 
 
 def _bins(pairs: Sequence[tuple[float, bool]]) -> tuple[Bin, ...]:

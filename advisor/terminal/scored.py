@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from advisor.reasoning.explain import percent
 from advisor.reasoning.reckoning import Score, tendency
@@ -10,10 +10,22 @@ from advisor.terminal import show
 from advisor.terminal.screen import Screen
 
 
-def answer(out: Screen, whole: Score, parts: Mapping[str, Mapping[str, Score]]) -> None:
+def answer(
+    out: Screen,
+    whole: Score,
+    parts: Mapping[str, Mapping[str, Score]],
+    notes: Sequence[str] = (),
+) -> None:
     """The score of all trials, its reliability, and the same by fault and over time."""
     show.heading(out, f"How good the advice was: {_trials(whole.count)} with an outcome")
-    show.line(out, f"Better: {percent(whole.seen)}; expected before the runs: {percent(whole.expected)}.", 2)
+    for text in notes:
+        show.line(out, f"{text[:1].upper()}{text[1:]}.", 2)
+    show.line(
+        out,
+        f"Better: {percent(whole.seen)}. The advice had given a cure {percent(whole.given)}; with what is said "
+        f'to be "better" by mistake, and cures not noticed, that makes {percent(whole.expected)} expected.',
+        2,
+    )
     show.line(
         out,
         f"Brier score {whole.brier:.3f} (0 is perfect; {whole.base:.3f} for always saying {percent(whole.seen)}).",
@@ -24,7 +36,7 @@ def answer(out: Screen, whole: Score, parts: Mapping[str, Mapping[str, Score]]) 
     for each in whole.bins:
         show.line(
             out,
-            f"{percent(each.expected)} expected: {percent(each.seen)} better, of {each.count}",
+            f'{percent(each.expected)} "better" expected: {percent(each.seen)} came, of {each.count}',
             2,
         )
     for title, scores in parts.items():

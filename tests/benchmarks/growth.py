@@ -48,9 +48,9 @@ def many(trials: int, seed: int = 1) -> Iterator[Event]:
             yield sitting_event(f"s{i}-{part}", now.isoformat(timespec="microseconds"), row)
         lever, direction = chance.choice(LEVERS)
         change = {**rows.CHANGE, "lever": lever, "direction": direction}
-        yield Event(
-            f"t{i}", now.isoformat(timespec="microseconds"), "trial", {**rows.TRIAL, "change": change}
-        )
+        belongs = {"kart": f"kart {i % 3}", "driver": "Mia", "track": "Lakeside", "time": now.isoformat()}
+        body = {**rows.TRIAL, "change": change, "belongs": belongs}
+        yield Event(f"t{i}", now.isoformat(timespec="microseconds"), "trial", body)
         now += timedelta(minutes=20)
         given = chance.choice(VERDICTS)
         yield verdict_event(
@@ -75,6 +75,8 @@ def main(trials: int = 100_000, rounds: int = 9) -> None:
             "an event written": _write,
             "advisor advise --journal": _advice,
             "advisor, until it asks": _first_question,
+            "advisor history": _history,
+            "advisor history --kart": _history_of_a_kart,
         }
         for name, job in jobs.items():
             job(few), job(full)
@@ -114,6 +116,23 @@ def _advice(path: Path) -> float:
         env=_environment(path),
     )
     return perf_counter() - start
+
+
+def _history(path: Path, *more: str) -> float:
+    start = perf_counter()
+    done = subprocess.run(
+        [sys.executable, "-m", "advisor", "history", *more, "--journal", str(path)],
+        capture_output=True,
+        cwd=path.parent,
+        env=_environment(path),
+    )
+    taken = perf_counter() - start
+    assert done.returncode in (0, 1), done.stderr  # 1: nothing to show in an empty one
+    return taken
+
+
+def _history_of_a_kart(path: Path) -> float:
+    return _history(path, "--kart", "kart 1", "--fault", "oversteer")
 
 
 def _first_question(path: Path) -> float:

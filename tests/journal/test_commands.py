@@ -254,6 +254,8 @@ def test_an_outcome_is_one_more_event(advisor: Advisor, given: str) -> None:
     assert done.status == 0, done.err
     first, second = rows.events(advisor.journal)
     assert first == rows.trial()
+    belongs = second.body.pop("belongs")
+    assert set(belongs) == {"time"}  # no kart is on file
     assert second.body == {"trial": "t1", "verdict": given, "note": "six laps, 12 psi hot"}
     assert advisor("outcome", given).status == 1  # nothing is waiting any more
 

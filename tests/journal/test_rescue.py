@@ -55,12 +55,13 @@ def test_a_journal_without_its_header_is_saved_whole(path: Path) -> None:
 
 def test_a_cut_costs_only_what_was_cut_off(path: Path) -> None:
     whole = path.read_bytes()
+    first = whole.index(b"rear_track_width")  # tables of what is derived stand before the events
     kept = []
     for share in (9, 6, 3):
-        path.write_bytes(whole[: len(whole) * share // 10])
+        path.write_bytes(whole[: first + (len(whole) - first) * share // 10])
         kept.append(len(saved(path)))
     assert kept == sorted(kept, reverse=True)
-    assert 60 > kept[0] > 40  # nine tenths of the file hold about nine tenths of the events
+    assert 60 > kept[0] > 40  # nine tenths of the rest hold about nine tenths of the events
     assert kept[2] > 5
 
 

@@ -28,7 +28,9 @@ def test_what_was_expected_stands_beside_what_came(
     assert main(["score", "--journal", str(path)]) == 0
     shown = capsys.readouterr().out
     assert "4 trials with an outcome" in shown
-    assert f"Better: 50 %; expected before the runs: {100 * EXPECTED:.0f} %." in shown
+    told = " ".join(shown.split())
+    assert "Better: 50 %. The advice had given a cure 30 %" in told  # the chance of rows.CHANGE
+    assert f"that makes {100 * EXPECTED:.0f} % expected." in told
     assert f"Brier score {(2 * EXPECTED**2 + 2 * (1 - EXPECTED) ** 2) / 4:.3f}" in shown
     assert "oversteer entry" in shown
     assert "2024-05" in shown

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from math import log
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import quad
+from numpy.polynomial.legendre import leggauss
 from scipy.stats import beta
 
 from advisor.interview import steps
-from advisor.model.case import VERDICTS, Case, Past
+from advisor.model.advice import Advice
+from advisor.model.case import VERDICTS, Case, Past, Tried, Verdict
+from advisor.reasoning import experience
 from advisor.reasoning.advise import advise, reason
-from advisor.reasoning.experience import ALIKE, did, likeness, mixture_mean, robust_mean, weight
-from advisor.reasoning.explain import percent
-from advisor.reasoning.trials import VERDICT_IF
+from advisor.reasoning.experience import ALIKE, Row, _ways, learnt, likeness, weight
+from advisor.reasoning.trials import VERDICT_IF, prospects
 from tests.reasoning.minds import patiently, shipped
 
 LOOSE = Case(
@@ -25,7 +28,7 @@ LOOSE = Case(
     tyres={"kind": "slick", "compound": "medium"},
 )
 DAY = {
-    "kart": "Red", "class": "junior two-stroke", "tyres.kind": "slick", "tyres.compound": "medium",
+    "kart": "red", "class": "junior two-stroke", "tyres.kind": "slick", "tyres.compound": "medium",
     "track": "dry", "balance": "oversteer", "phase": "entry",
 }  # fmt: skip
 
@@ -46,47 +49,158 @@ def _stated(case: Case) -> float:
     return next(link.stated for link in links.values() if link.gives and link.gives.effect == effect)
 
 
-def test_a_robust_prior_gives_way_where_the_data_contradict_it() -> None:
-    # .8 Beta(6, 2) + .2 Beta(1, 1) after 0 of 4: weight of the first .767, mean .244; alone .500; computed
-    assert mixture_mean(((0.8, 6, 2), (0.2, 1, 1)), 0, 4) == pytest.approx(0.244, abs=5e-4)
-    assert mixture_mean(((1.0, 6, 2),), 0, 4) == pytest.approx(0.5)
+def _posterior(stated: float, acts: float, rows: tuple[Row, ...]) -> tuple[float, float]:
+    """E(acts) and E(acts and as stated): numerical integration over both, no cells."""
+    nodes, weights = leggauss(400)
+    x, w = (nodes + 1) / 2, weights / 2
+    prior = [0.8 * beta.pdf(x, 4 * mean, 4 * (1 - mean)) + 0.2 for mean in (stated, acts)]
+    s, a = x[:, None], x[None, :]
+    density = (prior[0] * w)[:, None] * (prior[1] * w)[None, :]
+    for row in rows:
+        good = s if row.as_stated else 1 - s
+        cured, hurt, nothing = (VERDICT_IF[k][row.verdict] for k in ("cured", "hurt", "nothing"))
+        density = density * (a * (good * cured + (1 - good) * hurt) + (1 - a) * nothing) ** row.alike
+    total = density.sum()
+    return float((density * a).sum() / total), float((density * a * s).sum() / total)
 
 
-def test_a_plain_prior_of_four_trials_counts_like_four_trials() -> None:
-    # mean .6 worth four trials, then one success in three: Beta(3.4, 3.6), mean .486; computed
-    assert robust_mean(0.6, 1, 2, holds=1.0) == pytest.approx(3.4 / 7)
+SAME_FAULT = [
+    (Row(True, "worse", None, 0.0, 3.0, 0.0),),
+    (Row(True, "same", None, 0.0, 5.0, 0.0),),
+    (Row(True, "better", None, 0.0, 2.0, 0.0), Row(False, "worse", None, 0.0, 1.5, 0.0)),
+]
 
 
-@settings(patiently, max_examples=40)
-@given(st.floats(0.25, 0.75), st.floats(0, 20), st.floats(0, 20))
-def test_the_mean_is_that_of_the_posterior_density(mean: float, ups: float, downs: float) -> None:
-    """Against numerical integration of prior times likelihood, by scipy."""
-
-    def density(p: float) -> float:
-        prior = 0.8 * beta.pdf(p, 4 * mean, 4 * (1 - mean)) + 0.2
-        return float(prior * p**ups * (1 - p) ** downs)
-
-    cuts = {"limit": 200, "points": [1e-6, 1e-3, 0.5, 1 - 1e-3, 1 - 1e-6]}
-    total = quad(density, 0, 1, **cuts)[0]
-    expected = quad(lambda p: p * density(p), 0, 1, **cuts)[0] / total
-    assert robust_mean(mean, ups, downs) == pytest.approx(expected, rel=2e-3)
+@pytest.mark.parametrize("rows", SAME_FAULT)
+def test_both_chances_are_those_of_the_posterior_density(rows: tuple[Row, ...]) -> None:
+    """Against numerical integration of prior times likelihood; what counts is by how much the trials move it."""
+    this, other = _ways(0.6, False, 0.3, rows)
+    acts, both = _posterior(0.6, 0.3, rows)
+    before, stated_before = _posterior(0.6, 0.3, ())
+    log_odds = log(both / (acts - both)) - log(stated_before / (before - stated_before))
+    assert log(this / other) - log(0.6 / 0.4) == pytest.approx(log_odds, abs=0.06)
+    assert this + other == pytest.approx(acts / before, rel=0.04)
 
 
-def test_what_a_trial_did_is_weighed_by_the_rates_of_the_verdicts() -> None:
-    # chance .3 to cure, .1 to hurt: worse has .3 x .03 + .1 x .65 + .6 x .15, by hand from VERDICT_IF
-    trial = Past("caster", "less", "worse", chance=0.3, confidence=0.75)
-    total = (
-        0.3 * VERDICT_IF["cured"]["worse"]
-        + 0.1 * VERDICT_IF["hurt"]["worse"]
-        + 0.6 * VERDICT_IF["nothing"]["worse"]
-    )
-    assert did(trial) == pytest.approx(
-        (
-            0.3 * VERDICT_IF["cured"]["worse"] / total,
-            0.1 * VERDICT_IF["hurt"]["worse"] / total,
-            0.6 * 0.15 / total,
+def test_twice_as_many_cells_move_nothing_that_is_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = (Row(True, "worse", None, 0.0, 4.0, 0.0), Row(True, "better", None, 0.0, 1.0, 0.0))
+    coarse = _ways.__wrapped__(0.7, False, 0.2, rows)
+    monkeypatch.setattr(experience, "CELLS", 48)
+    monkeypatch.setattr(experience, "MIDDLES", tuple((k + 0.5) / 48 for k in range(48)))
+    assert _ways.__wrapped__(0.7, False, 0.2, rows) == pytest.approx(coarse, rel=0.02)
+
+
+def test_no_trial_moves_nothing() -> None:
+    assert learnt(0.7, False, 0.2, ()) == (0.7, 1.0)
+    assert learnt(0.7, False, 0.2, (Row(True, "worse", None, 0.0, 0.0, 0.0),)) == (0.7, 1.0)
+
+
+# --- a row of verdicts ------------------------------------------------------------------------------
+
+FAULTS = {
+    "loose on entry": LOOSE,
+    "push in the middle": replace(LOOSE, observed={"balance": "understeer", "phase": "mid", "track": "dry"}),
+    "push on exit": replace(LOOSE, observed={"balance": "understeer", "phase": "exit", "track": "dry"}),
+    "hop": replace(LOOSE, observed={"balance": "hop", "phase": "mid", "track": "dry"}),
+}
+
+
+def _contestable(case: Case) -> list[Advice]:
+    """The changes advised that can be turned the other way."""
+    levers = shipped().book.levers
+    found = [a for a in advise(shipped(), case).advice if levers[a.lever].ways[a.direction].opposite]
+    assert found
+    return found[:2]
+
+
+def _trials(case: Case, told: Advice, verdict: Verdict, number: int, every: float, kart: str = "red") -> Case:
+    """The case with so many trials of a change, that many days apart."""
+    facts = {**experience.facts_of(case, case.observed), "kart": kart}
+    past = tuple(
+        Past(
+            told.lever, told.direction, verdict, told.chance, told.confidence, told.effect, told.as_stated,
+            facts, days=every * (i + 1), trial=f"t{i}",
         )
+        for i in range(number)
+    )  # fmt: skip
+    return replace(case, past=past)
+
+
+def _both_ways(case: Case, told: Advice) -> tuple[float, float]:
+    """The chance of the way that was advised, and of its opposite."""
+    done = reason(shipped(), case)
+    found = {
+        p.way: p.chance
+        for p in prospects(done.links, done.together.shares, done.moved)
+        if p.lever == told.lever
+    }
+    opposite = shipped().book.levers[told.lever].ways[told.direction].opposite or ""
+    return found.get(told.direction, 0.0), found.get(opposite, 0.0)
+
+
+@pytest.mark.parametrize("case", FAULTS.values(), ids=FAULTS)
+def test_a_weekly_worse_turns_the_advice_by_the_fifth(case: Case) -> None:
+    for told in _contestable(case):
+        this, opposite = _both_ways(_trials(case, told, "worse", 5, 7.0), told)
+        assert opposite > this, told.lever
+        stands = [
+            (a.lever, a.direction) for a in advise(shipped(), _trials(case, told, "worse", 5, 7.0)).advice
+        ]
+        assert (told.lever, told.direction) not in stands
+
+
+@pytest.mark.parametrize("case", FAULTS.values(), ids=FAULTS)
+def test_within_a_day_worse_turns_it_by_the_third_and_not_by_the_first(case: Case) -> None:
+    for told in _contestable(case):
+        opposite = shipped().book.levers[told.lever].ways[told.direction].opposite
+        once, thrice = (advise(shipped(), _trials(case, told, "worse", n, 0.05)).advice for n in (1, 3))
+        assert (once[0].lever, once[0].direction) != (told.lever, opposite)
+        assert (thrice[0].lever, thrice[0].direction) == (told.lever, opposite)
+
+
+@pytest.mark.parametrize("number", [1, 2, 4, 8])
+@pytest.mark.parametrize("case", FAULTS.values(), ids=FAULTS)
+def test_better_same_and_worse_come_in_that_order(case: Case, number: int) -> None:
+    """A way that made it worse is never held for a better one than if nothing had come of it."""
+    for told in _contestable(case):
+        better, same, worse = (
+            _both_ways(_trials(case, told, v, number, 7.0), told)[0] for v in ("better", "same", "worse")
+        )
+        assert better > same >= worse - 1e-9, told.lever
+
+
+def test_another_karts_trials_count_by_the_stated_share() -> None:
+    """`ALIKE`: half of one of this kart; so ten of another say as much as five of this one."""
+    told = _contestable(LOOSE)[0]
+    ours = _both_ways(_trials(LOOSE, told, "worse", 5, 0.6), told)
+    theirs = _both_ways(_trials(LOOSE, told, "worse", 5, 0.6, kart="blue"), told)
+    many = _both_ways(_trials(LOOSE, told, "worse", 10, 0.3, kart="blue"), told)
+    base = _both_ways(LOOSE, told)
+    assert ALIKE["kart"][0] == 0.5
+    assert abs(theirs[1] - base[1]) < abs(ours[1] - base[1])
+    assert many == pytest.approx(ours, rel=0.02)
+
+
+def test_todays_trials_of_another_kart_or_fault_are_no_part_of_the_search() -> None:
+    told = _contestable(LOOSE)[0]
+    for kart, fault in (("blue", "oversteer"), ("red", "understeer")):
+        facts = {**experience.facts_of(LOOSE, LOOSE.observed), "kart": kart, "balance": fault}
+        past = Past(told.lever, told.direction, "worse", 0.2, 0.6, told.effect, True, facts, 0.01, trial="t")
+        found = advise(shipped(), replace(LOOSE, past=(past,)))
+        assert not any("already tried" in w.reason for w in found.withheld)
+    past = replace(past, facts=experience.facts_of(LOOSE, LOOSE.observed))
+    found = advise(shipped(), replace(LOOSE, past=(past,)))
+    assert "already tried: worse" in [w.reason for w in found.withheld if w.lever == told.lever]
+
+
+def test_what_the_journal_says_of_a_trial_of_the_search_counts() -> None:
+    """The sitting remembers "worse"; it was corrected meanwhile."""
+    now = experience.facts_of(LOOSE, LOOSE.observed)
+    past = Past("caster", "less", "better", 0.2, 0.6, facts=now, days=0.01, trial="t")
+    tried, rest = experience.apart(
+        (past,), (Tried("caster", "less", "worse"), Tried("toe", "more", "same")), now
     )
+    assert (tried, rest) == ((Tried("caster", "less", "better"), Tried("toe", "more", "same")), ())
 
 
 def test_four_trials_that_made_it_worse_turn_a_contested_direction_round() -> None:
@@ -112,9 +226,12 @@ def test_the_advice_says_what_the_teams_trials_say_beside_the_trade() -> None:
     told = next(a for a in found.advice if a.lever == "front_track_width")
     line = next(line for line in told.why if "Your own 3 trials" in line)
     assert "0 better, 0 same, 3 worse" in line
-    # the figures are those of the effect that the advice is for
-    assert f"{percent(_stated(LOOSE))} without" in line
-    assert f"{percent(_stated(replace(LOOSE, past=(bad,) * 3)))} with them" in line
+    assert "narrower: 0 better" in line
+    # the advice has turned round, and the figures are of the way that it is for
+    assert told.direction == "wider"
+    before, after = (int(x) for x in re.findall(r"(\d+) % with", line))
+    assert "that it helps to widen the front track, and not the opposite" in line
+    assert before < after
 
 
 def test_trials_of_unlike_days_and_long_ago_count_less() -> None:

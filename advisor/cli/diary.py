@@ -1,0 +1,285 @@
+"""`advisor diary`: a run noted at the kart, asked for or told in one line; an outcome and a sitting may come of it."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, places
+from advisor.cli import waiting as which
+from advisor.cli.desk import Desk, at_the_desk, book, has_terminal, kart_at_hand, say
+from advisor.cli.diary_options import LINES
+from advisor.cli.stamps import local_at
+from advisor.model.belonging import ASKED
+from advisor.problems import Problem, UnusableError, printable
+
+if TYPE_CHECKING:
+    from advisor.journal.notes import Note
+    from advisor.model.case import Case
+    from advisor.terminal.session import Session
+
+SHORT = which.SHORT
+
+
+def run(options: argparse.Namespace) -> int:
+    """`advisor diary`: status 1 and a sentence for what cannot be read."""
+    if options.clock or options.match:
+        from advisor.cli import logger
+
+        return logger.clock(options) if options.clock else logger.match(options)
+    typed = {name: text for name in LINES if (text := getattr(options, f"line_{name}")) is not None}
+    if typed or options.outcome:
+        return at_the_desk(options, lambda desk: _in_one_line(desk, options, typed))
+    if not has_terminal():
+        say(
+            'Without a terminal say it in one line: advisor diary --words "pushes mid corner" --laps "45.31 45.40"'
+        )
+        return WRONG_COMMAND
+    return at_the_desk(options, lambda desk: _asked(desk, options))
+
+
+# --- in one line --------------------------------------------------------------------------------------
+
+
+def _in_one_line(desk: Desk, options: argparse.Namespace, typed: Mapping[str, str]) -> int:
+    from advisor.terminal.diary import BY_NAME
+
+    case = _kart(desk, options, None)
+    note = _corrected(desk, options) or _draft(desk, options, case)
+    for name, text in typed.items():
+        try:
+            note = BY_NAME[name].read(note, printable(text).strip(), desk.mind.book, case.units)
+        except ValueError as error:
+            _refuse(f"--{name}: {error}")
+    waits = which.chosen(options, desk.journal) if options.outcome else None
+    if options.outcome and waits is None:
+        say(
+            "No change is waiting for an outcome, so nothing was written down; leave --outcome out to note the run."
+        )
+        return UNUSABLE
+    note = _write(desk, replace(note, open=False, trial=waits.id if waits else note.trial))
+    print(printable(f"Noted: {_title(note)}."))
+    for text in book(desk, waits, options.outcome, note.words) if waits else ():
+        print(printable(text))
+    if note.aside and note.kart:
+        print(
+            printable(
+                f"The kart file of {note.belongs.kart} stays as it is: advisor kart edit {note.belongs.kart}"
+            )
+        )
+    return USED
+
+
+# --- asked for ----------------------------------------------------------------------------------------
+
+
+def _asked(desk: Desk, options: argparse.Namespace) -> int:
+    from advisor.terminal import diary
+
+    session = desk.session()
+    case = _kart(desk, options, session)
+    note = _corrected(desk, options) or _begun(desk, session, case)
+    if note is None:
+        note = _of_the_day(desk, session, _draft(desk, options, case))
+        session.tell(f"{_title(note)}. Enter keeps what stands in brackets.")
+    elif not note.open:
+        note = replace(note, answered=0)
+
+    def keep(told: Note) -> None:
+        _write(desk, replace(told, open=True))
+
+    note = diary.ask(session, note, case.units, keep)
+    note = _with_outcome(desk, session, note)
+    note = _write(desk, replace(note, open=False))
+    note = _on_file(desk, session, note)
+    session.tell(f"Noted: {_title(note)}.")
+    return _after(desk, session, note, case)
+
+
+def _begun(desk: Desk, session: Session, case: Case) -> Note | None:
+    """A note that was left in the middle, if it is to be gone on with."""
+    from advisor.journal.notes import begun
+
+    left = begun(desk.journal, case.kart_file)
+    if left is None:
+        return None
+    session.tell(f"You were in the middle of a note: {_title(left)}.")
+    return left if session.agrees("Go on there?", "start anew") else None
+
+
+def _of_the_day(desk: Desk, session: Session, note: Note) -> Note:
+    """Who drives, and where: asked once a day, where nobody told it yet."""
+    from advisor.journal.belonging import known
+
+    before, here = known(desk.journal, note.belongs.kart), note.belongs
+    if before.day == here.day:
+        return note
+    for name in ASKED[:2]:
+        if getattr(here, name):
+            continue
+        old = getattr(before, name)
+        session.tell(f"{name.capitalize()}{f' [{old}]' if old else ''}")
+        here = replace(here, **{name: printable(session.line("> "))[:100] or old})
+    return replace(note, belongs=here)
+
+
+def _with_outcome(desk: Desk, session: Session, note: Note) -> Note:
+    """The outcome of the change of this kart that waits, told with the driver's words of this run."""
+    from advisor.interview.steps import numbered
+    from advisor.journal.trials import pending
+    from advisor.model.case import VERDICTS
+
+    waits = pending(desk.journal, note.belongs.kart)
+    if waits is None or note.trial:
+        return note
+    session.tell(f"Waits for an outcome: {which.line(waits)}. better, same or worse? Enter: not driven yet")
+    while text := session.line("> ", VERDICTS):
+        place = numbered(VERDICTS, text)
+        if place is not None:
+            for told in book(desk, waits, VERDICTS[place], note.words):
+                session.tell(told)
+            return replace(note, trial=waits.id)
+        session.tell("Please answer with better, same or worse, or Enter.")
+    return note
+
+
+def _on_file(desk: Desk, session: Session, note: Note) -> Note:
+    """Settings that were changed belong into the kart file, if the driver agrees."""
+    from advisor.book import garage
+
+    plain = {k: v for k, v in note.aside.items() if isinstance(v, str)}
+    if desk.kart is None or not note.changed or not plain:
+        return note
+    each = ", ".join(f"{lever.replace('_', ' ')} {value}" for lever, value in plain.items())
+    if not session.agrees(f"Write it into the kart file {desk.kart.name} too ({each})?"):
+        return note
+    written = {lever for lever, value in plain.items() if garage.write_value(desk.kart.path, lever, value)}
+    for lever in plain.keys() - written:
+        session.tell(f"{desk.kart.path} has no plain value there; write it yourself: {lever}: {plain[lever]}")
+    rest = {k: v for k, v in note.aside.items() if k not in written}
+    return _write(desk, replace(note, aside=rest)) if written else note
+
+
+def _after(desk: Desk, session: Session, note: Note, case: Case) -> int:
+    """Done, a line put right, or a sitting on what was said."""
+    from advisor.terminal import diary
+
+    while True:
+        session.tell(f"Enter: done   g: what to change now   {'   '.join(LINES)}: put that line right")
+        text = session.line("> ", tuple(LINES)).casefold()
+        name = next((n for n in LINES if text and n.startswith(text)), "") if text != "g" else ""
+        if not text:
+            return USED
+        if text == "g":
+            session.interview(replace(_as_case(desk, note, case), past=desk.past))
+            return USED
+        if name:
+            note = _write(desk, diary.ask_line(session, note, diary.BY_NAME[name], case.units))
+            diary.told(session, note)
+
+
+def _as_case(desk: Desk, note: Note, case: Case) -> Case:
+    """The case that a note tells: its words through the same ear, the setup as it stood, the weather."""
+    from advisor.book.written import as_data, case_from_data
+
+    data = as_data(case)
+    tyres = dict(data.get("setup", {}).get("tyres", {}))
+    tyres |= {"laps": note.tyre_laps} if note.tyre_laps is not None else {}
+    setup = {k: v for k, v in {**data.get("setup", {}), **note.setup}.items() if k != "tyres"}
+    temperatures = {k: v for k, v in note.conditions.items() if k.endswith("temperature")}
+    told = {
+        "complaint": "" if note.good else note.words,
+        "setup": {**setup, **({"tyres": tyres} if tyres else {})},
+        "conditions": {**data.get("conditions", {}), **temperatures},
+        "observed": {"track": note.track_state} if note.track_state else {},
+    }
+    return case_from_data({**data, **{k: v for k, v in told.items() if v}}, desk.mind.book) or case
+
+
+# --- drafts -------------------------------------------------------------------------------------------
+
+
+def _kart(desk: Desk, options: argparse.Namespace, session: Session | None) -> Case:
+    from advisor.book import garage
+    from advisor.model.case import Case, in_liked_units
+
+    if session is not None:
+        return kart_at_hand(options, desk, session)
+    names = garage.names(desk.garage)
+    name = getattr(options, "kart", None) or (names[0] if len(names) == 1 else "")
+    if not name and len(names) > 1 and not options.correct:
+        _refuse(f"which kart? Say it with --kart (on file: {', '.join(names)})")
+    if not name:
+        return Case()
+    desk.kart = garage.read(desk.garage, name, desk.mind.book)
+    return in_liked_units(desk.kart.case)
+
+
+def _draft(desk: Desk, options: argparse.Namespace, case: Case) -> Note:
+    """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
+    from advisor.book.written import as_data
+    from advisor.journal.notes import Note, last
+
+    try:
+        time = local_at(options.time, options.zone) if options.time else ""
+    except ValueError as error:
+        _refuse(f"--time: {error}")
+    before = last(desk.journal, case.kart_file)
+    here = places.place(options, desk.journal, case.kart_file, desk.kart, time)
+    setup = {k: v for k, v in as_data(case).get("setup", {}).items() if k != "tyres"}
+    entry = desk.stamp()[0]
+    if before is None:
+        return Note(entry, here, setup=setup)
+    today = before.belongs.day == here.day
+    tyres = here.tyres or before.belongs.tyres
+    known = before.tyre_laps if tyres == before.belongs.tyres else None
+    return Note(
+        entry,
+        replace(here, tyres=tyres, weather=here.weather or (before.belongs.weather if today else "")),
+        setup={**setup, **before.aside, **_pressures(before)},
+        aside=dict(before.aside),
+        conditions=dict(before.conditions) if today else {},
+        track_state=before.track_state if today else "",
+        tyre_laps=None if known is None else known + len(before.laps),
+        cold=dict(before.cold),
+    )
+
+
+def _pressures(note: Note) -> dict[str, Any]:
+    return {f"tyre_pressure_{end}": value for end, value in note.cold.items()}
+
+
+def _corrected(desk: Desk, options: argparse.Namespace) -> Note | None:
+    """The entry that is to be corrected."""
+    from advisor.journal.notes import by_entry
+
+    if not options.correct:
+        return None
+    found = by_entry(desk.journal, options.correct)
+    if len(found) != 1:
+        what = "is the beginning of several entries" if found else "is no entry"
+        _refuse(f'"{printable(options.correct)[:40]}" {what}; advisor history shows them')
+    (note,) = found
+    where = places.told(options).over(note.belongs)
+    time = local_at(options.time, options.zone) if options.time else where.time
+    return replace(note, belongs=replace(where, time=time))
+
+
+def _write(desk: Desk, note: Note) -> Note:
+    from advisor.journal.notes import note_event
+
+    ident, at = desk.stamp()
+    desk.write(note_event(ident, at, note))
+    return replace(note, id=ident, at=at)
+
+
+def _title(note: Note) -> str:
+    here = note.belongs
+    parts = (here.kart, here.driver, here.track, here.session, which.when(here.time), note.entry[:SHORT])
+    return ", ".join(part for part in parts if part)
+
+
+def _refuse(text: str) -> NoReturn:
+    raise UnusableError([Problem("diary", 1, 1, text)])

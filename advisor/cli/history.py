@@ -1,0 +1,201 @@
+"""`advisor history`: what the journal knows of a kart, a track, a fault, a lever or a day, told or written out."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import io
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, NoReturn
+
+from advisor.cli import UNUSABLE, USED, home_expanded, journal_path, team
+from advisor.cli.stamps import local
+from advisor.problems import Problem, UnusableError, hint, printable
+
+if TYPE_CHECKING:
+    from advisor.journal.past import Item
+    from advisor.journal.store import Journal
+    from advisor.model.knowledge import Book
+
+MOST = 5000  # items that are looked through for the last good one, or shown
+ALL = 10_000_000  # items that are written out
+FLAT = ("setup", "conditions", "pressures")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Status 1 where there is nothing to tell."""
+    from advisor.journal.store import Journal
+    from advisor.terminal import history as show
+    from advisor.terminal.screen import screen
+
+    book = team.book(options)
+    written = bool(options.csv or options.json)
+    most = ALL if written else MOST if options.good else max(1, min(options.last, MOST))
+    with Journal(journal_path(options), read_only=True) as journal:
+        items = found(options, journal, book, most)
+    if not items:
+        print("Nothing in the journal fits. Without --kart, --track and the like it shows what there is.")
+        return UNUSABLE
+    if written:
+        return _written(options, items)
+    out = screen()
+    if options.good:
+        return _since_good(options, items, book)
+    if options.trend:
+        show.trend(out, [i for i in items if i.laps or i.pressures or i.kind == "tried"])
+        return USED
+    show.answer(out, items, book)
+    if len(items) == most:
+        print(f"Shown are the latest {most}; more with --last.")
+    return USED
+
+
+def found(options: argparse.Namespace, journal: Journal, book: Book, most: int) -> list[Item]:
+    """The trials and runs that the options ask for, the oldest first."""
+    from advisor.journal import notes, trials
+    from advisor.journal.past import in_order
+    from advisor.model.belonging import kart_name
+
+    kart = getattr(options, "kart", None)
+    by = {
+        "kart": None if kart is None else kart_name(kart),
+        "day": options.day,
+        "track": options.track and options.track.casefold(),
+        "lever": options.lever and lever_of(options.lever, book),
+        "fault": options.fault and fault_of(options, book),
+    }
+    tried = trials.found(journal, most, **{k: v for k, v in by.items() if v is not None})
+    noted = []
+    if not options.lever and not options.fault:
+        noted = notes.runs(journal, most, kart, options.day or "", options.track or "")
+    return in_order(tried, noted)[-most:]
+
+
+def lever_of(word: str, book: Book) -> str:
+    """The lever that a word means. Raises UnusableError."""
+    said = word.casefold().replace("_", " ").strip()
+    names = {name: k for k, v in book.levers.items() for name in (k.replace("_", " "), v.name.casefold())}
+    fitting = {names[n] for n in names if n == said} or {names[n] for n in names if said and said in n}
+    if len(fitting) == 1:
+        return fitting.pop()
+    several = f'"{word[:40]}" may be {", ".join(sorted(fitting)[:6])}; name one of them'
+    return _refuse(several if fitting else f'no lever is called "{word[:40]}"{hint(said, names)}')
+
+
+def fault_of(options: argparse.Namespace, book: Book) -> str:
+    """A fault as the journal keeps it, "oversteer entry"; other words go through the ear."""
+    words = options.fault.split()
+    known = book.observations["balance"].answers
+    if words and words[0] in known:
+        return " ".join(words[:2])
+    from advisor.interview.steps import begin
+    from advisor.model.case import Case
+    from advisor.reasoning.advise import make_ready
+
+    understood = begin(make_ready(book, team.ear(options)), Case(complaint=options.fault)).gathered.understood
+    if "balance" not in understood:
+        some = ", ".join(list(known)[:6])
+        _refuse(f'"{printable(options.fault)[:40]}" is no fault that is understood; say it like: {some}')
+    return " ".join(str(understood[k]) for k in ("balance", "phase") if k in understood)
+
+
+def _since_good(options: argparse.Namespace, items: Sequence[Item], book: Book) -> int:
+    """Of each kart: when it was last good, and what has changed since."""
+    from advisor.journal.past import differences, last_good
+    from advisor.terminal import history as show
+    from advisor.terminal.screen import screen
+
+    out = screen()
+    for kart in dict.fromkeys(item.kart for item in items):
+        own = [item for item in items if item.kart == kart]
+        good, now = last_good(own), _as_it_is(options, own[-1], book)
+        show.since_good(out, good, now, differences(good, now) if good else (), book)
+    return USED
+
+
+def _as_it_is(options: argparse.Namespace, latest: Item, book: Book) -> Item:
+    """The latest run or trial; what it does not tell of the setup is taken from the kart file."""
+    from advisor.book import garage
+    from advisor.book.written import as_data
+    from advisor.cli.karts import garage_path
+    from advisor.journal.past import setup_of
+
+    if not latest.belongs.kart:
+        return latest
+    try:
+        case = garage.read(garage_path(options), latest.belongs.kart, book).case
+    except UnusableError:  # it was on file once, or on another machine
+        return latest
+    belongs = replace(latest.belongs, time=latest.belongs.time or local())
+    return replace(latest, belongs=belongs, setup={**setup_of(as_data(case).get("setup")), **latest.setup})
+
+
+# --- written out --------------------------------------------------------------------------------------
+
+
+def _written(options: argparse.Namespace, items: Sequence[Item]) -> int:
+    from advisor.journal.past import as_data
+
+    rows = [as_data(item) for item in items]
+    for name, make in ((options.json, as_json), (options.csv, as_csv)):
+        if name == "-":
+            print(make(rows), end="")
+        elif name:
+            path = home_expanded(name)
+            try:
+                with path.open("x", encoding="utf-8", newline="") as file:
+                    file.write(make(rows))
+            except OSError as error:
+                there = isinstance(error, FileExistsError)
+                _refuse(
+                    "there is such a file already; choose another name" if there else str(error.strerror),
+                    str(path),
+                )
+            print(printable(f"Written: {path} ({len(rows)} rows)"))
+    return USED
+
+
+def as_json(rows: Sequence[dict[str, object]]) -> str:
+    """All that is known, one list."""
+    return json.dumps(rows, ensure_ascii=False, indent=1) + "\n"
+
+
+def as_csv(rows: Sequence[dict[str, object]]) -> str:
+    """A table: a column for each setting, condition and pressure that occurs; laps on one line."""
+    flat = [_flat(row) for row in rows]
+    columns = list(dict.fromkeys(key for row in flat for key in row))
+    text = io.StringIO()
+    writer = csv.DictWriter(text, columns, lineterminator="\r\n")
+    writer.writeheader()
+    writer.writerows(flat)
+    return text.getvalue()
+
+
+def _flat(row: dict[str, object]) -> dict[str, object]:
+    found: dict[str, object] = {}
+    for key, value in row.items():
+        if key in FLAT and isinstance(value, dict):
+            found |= {f"{key}.{k}": _cell(v) for k, v in value.items()}
+        elif isinstance(value, list):
+            found[key] = " ".join(f"{x:g}" if isinstance(x, float) else str(x) for x in value)
+        else:
+            found[key] = _cell(value)
+    return found
+
+
+def _cell(value: object) -> object:
+    """A value of a table; text that a spreadsheet would take for a formula gets a sign before it."""
+    if isinstance(value, str):
+        text = printable(value)
+        return f"'{text}" if text[:1] in ("=", "+", "-", "@") and not _is_number(text) else text
+    return "" if value is None else value
+
+
+def _is_number(text: str) -> bool:
+    return text.split(" ")[0].lstrip("+-").replace(".", "", 1).isdigit()
+
+
+def _refuse(text: str, file: str = "history") -> NoReturn:
+    raise UnusableError([Problem(file, 1, 1, printable(text))])

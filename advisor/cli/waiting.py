@@ -1,0 +1,83 @@
+"""Which change an outcome is told of: named by kart, complaint and time, and never one of another kart."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, NoReturn
+
+from advisor.cli import stamps
+from advisor.model.belonging import kart_name
+from advisor.problems import Problem, UnusableError, printable
+
+if TYPE_CHECKING:
+    from advisor.journal.store import Journal
+    from advisor.journal.trials import Trial
+
+SHORT = 8  # letters of a trial's id that are shown
+WORDS = 40  # letters of a complaint that are shown
+LISTED = 6
+
+
+def when(time: str, today: datetime | None = None) -> str:
+    """A local time as people say it: "today 09:30", "4 May 09:30", "4 May 2023"."""
+    from advisor.journal.belonging import moment
+
+    then = moment(time)
+    if then is None:
+        return "at an unknown time"
+    today = (today or stamps.now()).astimezone(then.tzinfo)
+    if then.date() == today.date():
+        return f"today {then:%H:%M}"
+    return f"{then.day} {then:%b %H:%M}" if then.year == today.year else f"{then.day} {then:%b %Y}"
+
+
+def title(trial: Trial, ident: bool = False) -> str:
+    """A trial by kart, complaint and time, "red, loose on entry, today 09:30", and its id where one may be typed."""
+    said = trial.complaint if len(trial.complaint) <= WORDS else f"{trial.complaint[:WORDS].rstrip()} ..."
+    parts = [trial.belongs.kart or "no kart on file", said, when(trial.belongs.time)]
+    parts += [trial.id[:SHORT]] if ident else []
+    return printable(", ".join(part for part in parts if part))
+
+
+def line(trial: Trial, ident: bool = False) -> str:
+    """What was changed, and whose change it is."""
+    return printable(f"{trial.say} ({title(trial, ident)})")
+
+
+def chosen(options: argparse.Namespace, journal: Journal) -> Trial | None:
+    """The change that the options mean; None where none waits. Raises UnusableError where it is not clear which.
+
+    A trial that is named may have an outcome already: a new one corrects it.
+    """
+    from advisor.journal.trials import waiting
+
+    kart = getattr(options, "kart", None)
+    if getattr(options, "trial", ""):
+        return _named(options.trial, kart, journal)
+    found = waiting(journal, kart)
+    karts = {trial.kart for trial in found}
+    if len(karts) > 1:
+        refuse("changes of several karts wait for an outcome; say whose it is, with --kart or --trial", found)
+    if not found and kart is not None and (others := waiting(journal)):
+        refuse(f"no change of {printable(kart)} waits for an outcome; those of others do", others)
+    return found[-1] if found else None
+
+
+def _named(ident: str, kart: str | None, journal: Journal) -> Trial:
+    from advisor.journal.trials import begun, latest
+
+    fitting = begun(journal, ident)
+    if len(fitting) != 1:
+        what = "is the beginning of several trials" if fitting else "is no trial"
+        refuse(f'"{printable(ident)[:40]}" {what}', fitting or latest(journal, LISTED))
+    if kart is not None and fitting[0].kart != kart_name(kart):
+        refuse(f"that trial is not one of {printable(kart)}", fitting)
+    return fitting[0]
+
+
+def refuse(text: str, trials: Sequence[Trial]) -> NoReturn:
+    """One sentence, with the trials that there are."""
+    told = "; ".join(line(trial, ident=True) for trial in trials[-LISTED:])
+    raise UnusableError([Problem("journal", 1, 1, f"{text}: {told}" if told else text)])

@@ -1,0 +1,221 @@
+"""Notes of the diary: a run as it was, told in a minute; corrected by a new version, never overwritten.
+
+Every prompt that was answered is a version, so that a crash in mid-note loses nothing. The latest version counts.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import asdict, dataclass, field
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from advisor.journal.belonging import BelongsRow, as_row, belongs, moment
+from advisor.journal.derived import State, View
+from advisor.journal.events import Event, SenseError
+from advisor.journal.rows import Finite
+from advisor.journal.store import Journal
+from advisor.model.belonging import Belonging, kart_name
+
+LONGEST = 4000  # letters of what was typed that are kept
+Line = Annotated[str, Field(max_length=8000)]
+Word = Annotated[str, Field(max_length=200)]
+Pair = Annotated[dict[str, Word], Field(max_length=4)]
+
+
+class _Clock(BaseModel):
+    model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
+    name: Word = ""
+    behind: Finite
+
+
+class NoteRow(BaseModel):
+    """A note as the journal holds it."""
+
+    model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
+    entry: Annotated[str, Field(min_length=1, max_length=64)]
+    belongs: BelongsRow = Field(default_factory=BelongsRow)
+    open: bool = False
+    answered: int = Field(default=0, ge=0, le=100)
+    day_only: bool = False
+    words: Line = ""
+    good: bool = False
+    setup: dict[str, Any] = Field(default_factory=dict, max_length=200)
+    changed: Line = ""
+    aside: dict[str, Any] = Field(default_factory=dict, max_length=200)
+    conditions: dict[str, Word] = Field(default_factory=dict, max_length=20)
+    track_state: Word = ""
+    tyre_laps: int | None = Field(default=None, ge=0, le=5000)
+    cold: Pair = Field(default_factory=dict)
+    hot: Pair = Field(default_factory=dict)
+    laps: list[Finite] = Field(default_factory=list, max_length=500)
+    laps_typed: Line = ""
+    trial: Word = ""
+    clock: _Clock | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A run of a kart, or what is known of its day (`day_only`).
+
+    `entry` is shared by all versions; `open`: left in the middle after so many `answered` lines. `words`: the driver's
+    own; `good`: it is right as it is. `setup`: as it stood, in the shape of a case file; `changed`: the changes since
+    the run before, as they were typed; `aside`: settings that the kart file does not hold. `cold`, `hot`: pressures by
+    end (front, rear), as text with a unit. `laps` in seconds, and as they were typed. `trial`: the change whose
+    outcome this run tells. `clock`: a logger and the seconds that its clock is behind UTC.
+    """
+
+    entry: str
+    belongs: Belonging = field(default_factory=Belonging)
+    open: bool = False
+    answered: int = 0
+    day_only: bool = False
+    words: str = ""
+    good: bool = False
+    setup: dict[str, Any] = field(default_factory=dict)
+    changed: str = ""
+    aside: dict[str, Any] = field(default_factory=dict)
+    conditions: dict[str, str] = field(default_factory=dict)
+    track_state: str = ""
+    tyre_laps: int | None = None
+    cold: dict[str, str] = field(default_factory=dict)
+    hot: dict[str, str] = field(default_factory=dict)
+    laps: tuple[float, ...] = ()
+    laps_typed: str = ""
+    trial: str = ""
+    clock: tuple[str, float] | None = None
+    id: str = ""
+    at: str = ""
+
+    @property
+    def kart(self) -> str:
+        """The kart as it is compared."""
+        return kart_name(self.belongs.kart)
+
+
+def note_event(ident: str, at: str, note: Note) -> Event:
+    """The event that tells a note, or the next version of one."""
+    body = {k: v for k, v in asdict(note).items() if v and k not in ("id", "at", "belongs", "clock")}
+    cut = {k: v[:LONGEST] for k, v in body.items() if k in ("words", "changed", "laps_typed")}
+    laps = {"laps": list(note.laps)[:500]} if note.laps else {}
+    tyres = {"tyre_laps": note.tyre_laps} if note.tyre_laps is not None else {}
+    clock = {"clock": {"name": note.clock[0], "behind": note.clock[1]}} if note.clock else {}
+    return Event(
+        ident, at, "note", {**body, **cut, **laps, **tyres, **clock, "belongs": as_row(note.belongs)}
+    )
+
+
+def check(event: Event) -> NoteRow:
+    """The row of a note. Raises SenseError when it makes no sense."""
+    try:
+        return NoteRow.model_validate(event.body)
+    except ValidationError as error:
+        first = error.errors()[0]
+        raise SenseError(f"{'.'.join(map(str, first['loc']))}: {first['msg']}") from error
+
+
+def told(event: Event) -> Note:
+    """The note of an event. Raises SenseError."""
+    row = check(event)
+    data = row.model_dump(exclude={"belongs", "clock", "laps"})
+    clock = (row.clock.name, row.clock.behind) if row.clock else None
+    return Note(**data, belongs=belongs(event), laps=tuple(row.laps), clock=clock, id=event.id, at=event.at)
+
+
+# --- looked up ----------------------------------------------------------------------------------------
+
+
+def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
+    if event.kind != "note":
+        return
+    try:
+        note = told(event)
+    except SenseError:
+        return  # a note that makes no sense is told nowhere; it counts for no advice, so it keeps nobody out
+    then = moment(note.belongs.time)
+    place = (note.kart, note.belongs.day, note.belongs.track.casefold(), then.timestamp() if then else 0.0)
+    kind = "clock" if note.clock else "day" if note.day_only else "open" if note.open else "run"
+    db.execute(
+        "INSERT INTO derived_note VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (entry) DO UPDATE SET "
+        "at = excluded.at, id = excluded.id, seq = excluded.seq, kind = excluded.kind, kart = excluded.kart, "
+        "day = excluded.day, track = excluded.track, time = excluded.time "
+        "WHERE (excluded.at, excluded.id) > (derived_note.at, derived_note.id)",
+        (note.entry, event.at, event.id, number, kind, *place),
+    )
+
+
+VIEW = View(
+    name="notes 1",
+    fold=_fold,
+    tables=("derived_note",),
+    make=(
+        """CREATE TABLE {schema}.derived_note (
+            entry TEXT PRIMARY KEY, at TEXT, id TEXT, seq INTEGER, kind TEXT,
+            kart TEXT, day TEXT, track TEXT, time REAL
+        ) STRICT""",
+        "CREATE INDEX {schema}.derived_note_of ON derived_note (kind, kart, time, entry)",
+        "CREATE INDEX {schema}.derived_note_in_time ON derived_note (kind, time, entry)",
+        "CREATE INDEX {schema}.derived_note_at ON derived_note (kind, kart, at, id)",
+    ),
+)
+
+
+def runs(journal: Journal, most: int, kart: str | None = None, day: str = "", track: str = "") -> list[Note]:
+    """The latest runs, of one kart, day or track where it is named, oldest first."""
+    tests = {
+        "kart": None if kart is None else kart_name(kart),
+        "day": day or None,
+        "track": track.casefold() or None,
+    }
+    named = {k: v for k, v in tests.items() if v is not None}
+    where = " AND ".join(("kind = 'run'", *(f"{k} = ?" for k in named)))
+    rows = journal.ask(
+        f"SELECT seq FROM derived_note WHERE {where} ORDER BY time DESC, entry DESC LIMIT ?",
+        *named.values(),
+        most,
+    )
+    return [_read(journal, seq) for (seq,) in reversed(rows)]
+
+
+def last(journal: Journal, kart: str) -> Note | None:
+    """The run of a kart that was written down last."""
+    return _last(journal, "run", kart)
+
+
+def begun(journal: Journal, kart: str) -> Note | None:
+    """A note of a kart that was left in the middle, if nothing was noted since."""
+    note, done = _last(journal, "open", kart), last(journal, kart)
+    return note if note and (done is None or (note.at, note.id) > (done.at, done.id)) else None
+
+
+def clock(journal: Journal, name: str) -> float | None:
+    """The seconds that the clock of a logger is behind UTC, as it was told last."""
+    rows = journal.ask("SELECT seq FROM derived_note WHERE kind = 'clock' ORDER BY at DESC, id DESC")
+    notes = (_read(journal, seq) for (seq,) in rows)
+    return next((n.clock[1] for n in notes if n.clock and n.clock[0].casefold() == name.casefold()), None)
+
+
+def by_entry(journal: Journal, beginning: str) -> list[Note]:
+    """The notes whose entry begins so; at most three."""
+    if not beginning:
+        return []
+    rows = journal.ask(
+        "SELECT seq FROM derived_note WHERE entry >= ? AND entry < ? AND kind != 'clock' ORDER BY entry LIMIT 3",
+        beginning,
+        beginning + "\U0010ffff",
+    )
+    return [_read(journal, seq) for (seq,) in rows]
+
+
+def _last(journal: Journal, kind: str, kart: str) -> Note | None:
+    rows = journal.ask(
+        "SELECT seq FROM derived_note WHERE kind = ? AND kart = ? ORDER BY at DESC, id DESC LIMIT 1",
+        kind,
+        kart_name(kart),
+    )
+    return _read(journal, rows[0][0]) if rows else None
+
+
+def _read(journal: Journal, seq: int) -> Note:
+    return told(journal.event(seq))

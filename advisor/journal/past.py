@@ -1,0 +1,199 @@
+"""Trials and runs of the diary side by side, in the order of their own clocks: what a history is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from statistics import median
+from typing import Any
+
+from advisor.journal.belonging import moment
+from advisor.journal.notes import Note
+from advisor.journal.trials import Trial
+from advisor.model.belonging import Belonging, kart_name
+
+Setup = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing that happened to a kart: a change that was tried, or a run that was noted.
+
+    `setup` is how the kart stood, as text by lever, before the change. `said`: the complaint, or the driver's words
+    of the run. `outcome` of a trial, with the words that came with it (`words`). `laps` in seconds.
+    """
+
+    id: str
+    kind: str  # tried, noted
+    belongs: Belonging
+    said: str = ""
+    did: str = ""
+    outcome: str = ""
+    words: str = ""
+    good: bool = False
+    fault: str = ""
+    setup: Setup = field(default_factory=dict)
+    conditions: Setup = field(default_factory=dict)
+    pressures: Setup = field(default_factory=dict)  # cold front, cold rear, hot front, hot rear
+    tyre_laps: int | None = None
+    laps: tuple[float, ...] = ()
+    laps_typed: str = ""
+    chance: float | None = None  # of a cure, as it was given before the run
+
+    @property
+    def kart(self) -> str:
+        return kart_name(self.belongs.kart)
+
+    @property
+    def best(self) -> float | None:
+        return min(self.laps) if self.laps else None
+
+    @property
+    def middle(self) -> float | None:
+        """The median of the laps, which one lap in traffic does not move."""
+        return median(self.laps) if self.laps else None
+
+    @property
+    def moment(self) -> tuple[float, str]:
+        then = moment(self.belongs.time)
+        return (then.timestamp() if then else 0.0), self.id
+
+
+def of_trial(trial: Trial) -> Item:
+    """A trial as history tells it."""
+    facts = trial.facts
+    case = trial.case
+    observed = case.get("observed")
+    words = {"track": observed.get("track")} if isinstance(observed, dict) else {}
+    return Item(
+        id=trial.id,
+        kind="tried",
+        belongs=trial.belongs,
+        said=trial.complaint,
+        did="; ".join(f"{c.say}{_to(c)}" for c in trial.changes),
+        outcome="crossed out" if trial.dropped else trial.verdict or "waits for its outcome",
+        words=trial.note,
+        good=trial.verdict == "better",
+        fault=" ".join(facts[k] for k in ("balance", "phase") if k in facts),
+        setup=setup_of(case.get("setup")),
+        conditions=_texts({**(_mapping(case.get("conditions"))), **words}),
+        chance=trial.change.chance,
+    )
+
+
+def _to(change: Any) -> str:
+    if change.to is None:
+        return ""
+    value = f"{change.to.value:g}" if isinstance(change.to.value, float) else change.to.value
+    return f" to {value}" + ("" if change.to.unit in ("grade", "piece") else f" {change.to.unit}")
+
+
+def of_note(note: Note) -> Item:
+    """A run of the diary as history tells it."""
+    pressures = {
+        f"{when} {end}": v
+        for when, pair in (("cold", note.cold), ("hot", note.hot))
+        for end, v in pair.items()
+    }
+    state = {"track": note.track_state} if note.track_state else {}
+    return Item(
+        id=note.entry,
+        kind="noted",
+        belongs=note.belongs,
+        said=note.words,
+        did=note.changed,
+        good=note.good,
+        setup=setup_of(note.setup),
+        conditions={**note.conditions, **state},
+        pressures=pressures,
+        tyre_laps=note.tyre_laps,
+        laps=note.laps,
+        laps_typed=note.laps_typed,
+    )
+
+
+def _mapping(data: Any) -> dict[str, Any]:
+    return data if isinstance(data, dict) else {}
+
+
+def setup_of(data: Any) -> dict[str, str]:
+    """The setup of a case as text by lever, tyres beside it."""
+    found = _mapping(data)
+    tyres = {f"tyre_{k}": v for k, v in _mapping(found.get("tyres")).items()}
+    return _texts({**{k: v for k, v in found.items() if k != "tyres"}, **tyres})
+
+
+def _texts(data: Mapping[str, Any]) -> dict[str, str]:
+    """Values as text; a setting of several, such as gearing, on one line."""
+    return {str(k): _text(v) for k, v in data.items() if v not in (None, "", [], {})}
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, dict):
+        return ", ".join(f"{k} {_text(v)}" for k, v in value.items())
+    if isinstance(value, list):
+        return ", ".join(_text(v) for v in value)
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def in_order(trials: Sequence[Trial], notes: Sequence[Note]) -> list[Item]:
+    """All of them, the oldest first."""
+    return sorted([*map(of_trial, trials), *map(of_note, notes)], key=lambda item: item.moment)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What stood otherwise then: "-" where it is not known."""
+
+    what: str
+    then: str
+    now: str
+
+
+def differences(then: Item, now: Item) -> list[Change]:
+    """Setup, tyres, weather and pressures that differ; what only one of the two tells is no difference."""
+    pairs = [(then.setup, now.setup), (then.conditions, now.conditions), (then.pressures, now.pressures)]
+    found = [
+        Change(k, one[k], other[k]) for one, other in pairs for k in one if k in other and one[k] != other[k]
+    ]
+    for name in ("driver", "track", "session", "tyres", "weather"):
+        one, other = getattr(then.belongs, name), getattr(now.belongs, name)
+        if one and other and one != other:
+            found.append(Change({"track": "place"}.get(name, name), one, other))
+    if None not in (then.tyre_laps, now.tyre_laps) and then.tyre_laps != now.tyre_laps:
+        found.append(Change("laps on the tyres", str(then.tyre_laps), str(now.tyre_laps)))
+    return found
+
+
+def last_good(items: Sequence[Item]) -> Item | None:
+    """The latest that was good: a change that made it better, or a run that the driver called good."""
+    return next((item for item in reversed(items) if item.good), None)
+
+
+def as_data(item: Item) -> dict[str, Any]:
+    """All that is known of an item, as JSON data."""
+    here = item.belongs
+    return {
+        "id": item.id,
+        "kind": item.kind,
+        "time": here.time,
+        "kart": here.kart,
+        "driver": here.driver,
+        "place": here.track,
+        "session": here.session,
+        "tyres": here.tyres,
+        "tyre_laps": item.tyre_laps,
+        "weather": here.weather,
+        "said": item.said,
+        "did": item.did,
+        "fault": item.fault,
+        "chance": item.chance,
+        "outcome": item.outcome,
+        "words": item.words,
+        "good": item.good,
+        "setup": dict(item.setup),
+        "conditions": dict(item.conditions),
+        "pressures": dict(item.pressures),
+        "laps": list(item.laps),
+        "laps_typed": item.laps_typed,
+    }

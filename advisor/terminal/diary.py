@@ -1,0 +1,133 @@
+"""The diary at the kart: a run noted in a few short lines, each with what stood there before; Enter keeps it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from advisor.book import jotted
+from advisor.journal.notes import Note
+from advisor.model.knowledge import Book
+from advisor.terminal import show
+from advisor.terminal.prompts import Prompts
+
+GOOD = ("good", "right", "fine", "great", "perfect", "mint", "ok", "okay", "happy")
+Units = Mapping[str, str]  # dimension -> unit that is liked
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a note: what is asked, what stands there now, and how what is typed is taken in.
+
+    `read` raises ValueError with a sentence.
+    """
+
+    name: str
+    asks: str
+    stands: Callable[[Note], str]
+    read: Callable[[Note, str, Book, Units], Note]
+
+
+def _weather(note: Note, text: str, book: Book, _: Units) -> Note:
+    found = jotted.weather(text, book)
+    return replace(
+        note,
+        belongs=replace(note.belongs, weather=found.words or note.belongs.weather),
+        conditions={**note.conditions, **found.conditions},
+        track_state=found.state or note.track_state,
+    )
+
+
+def _tyres(note: Note, text: str, _: Book, __: Units) -> Note:
+    name, laps = jotted.tyres(text)
+    other = bool(name) and name != note.belongs.tyres
+    known = laps if laps is not None or other else note.tyre_laps
+    return replace(note, belongs=replace(note.belongs, tyres=name or note.belongs.tyres), tyre_laps=known)
+
+
+def _pressures(note: Note, text: str, _: Book, wishes: Units) -> Note:
+    cold, hot = jotted.pressures(text, wishes.get("pressure", ""))
+    levers = {f"tyre_pressure_{end}": value for end, value in cold.items()}
+    return replace(note, cold=cold or note.cold, hot=hot or note.hot, setup={**note.setup, **levers})
+
+
+def _changed(note: Note, text: str, book: Book, wishes: Units) -> Note:
+    if text.casefold() in ("no", "none", "nothing", "n"):
+        return replace(note, changed="")
+    found = jotted.changes(text, book, wishes)
+    return replace(note, changed=text, setup={**note.setup, **found}, aside={**note.aside, **found})
+
+
+def _words(note: Note, text: str, _: Book, __: Units) -> Note:
+    return replace(note, words=text, good=text.casefold().strip(" .!") in GOOD)
+
+
+def _laps(note: Note, text: str, _: Book, __: Units) -> Note:
+    return replace(note, laps=jotted.laps(text), laps_typed=text)
+
+
+def weather_of(note: Note) -> str:
+    """The weather of a note in one line."""
+    names = {"air_temperature": "air", "track_temperature": "track", "wind": "wind"}
+    values = [f"{name} {note.conditions[key]}" for key, name in names.items() if key in note.conditions]
+    words = note.belongs.weather
+    state = "" if note.track_state in words.split() else note.track_state
+    return ", ".join(x for x in (words, *values, state) if x).replace(" degC", " °C").replace(" degF", " °F")
+
+
+def tyres_of(note: Note) -> str:
+    """The tyres of a note in one line."""
+    laps = "" if note.tyre_laps is None else f"{note.tyre_laps} laps"
+    return ", ".join(x for x in (note.belongs.tyres, laps) if x)
+
+
+def pressures_of(note: Note) -> str:
+    """Cold and hot pressures, front and rear."""
+    cold, hot = (" ".join(pair.values()) for pair in (note.cold, note.hot))
+    return f"{cold} > {hot}" if hot else cold
+
+
+LINES = (
+    Line("weather", "Weather, air and track temperature, wind, dry or wet", weather_of, _weather),
+    Line("tyres", "Tyres: which set, laps on them", tyres_of, _tyres),
+    Line("pressures", "Pressures, front rear, cold > hot", pressures_of, _pressures),
+    Line("changed", "Changed since the run before", lambda note: note.changed, _changed),
+    Line("words", "What does it do? good, if it is right", lambda note: note.words, _words),
+    Line("laps", "Laps", lambda note: note.laps_typed, _laps),
+)
+BY_NAME = {line.name: line for line in LINES}
+
+
+def ask(prompts: Prompts, note: Note, wishes: Units, keep: Callable[[Note], None]) -> Note:
+    """Ask for the lines that were not answered yet; each answer is kept before the next is asked."""
+    for line in LINES[note.answered :]:
+        note = replace(ask_line(prompts, note, line, wishes), answered=note.answered + 1)
+        keep(note)
+    return note
+
+
+def ask_line(prompts: Prompts, note: Note, line: Line, wishes: Units) -> Note:
+    """Ask for one line until it can be read; Enter keeps what stands there."""
+    stands = line.stands(note)
+    show.line(prompts.out, f"{line.asks}{f' [{stands}]' if stands else ''}")
+    before = ""
+    while text := prompts.line("> "):
+        try:
+            return line.read(note, text, prompts.mind.book, wishes)
+        except ValueError as error:
+            if line.name == "changed" and text == before:
+                return replace(note, changed=text)  # kept as words
+            again = " The same again: keep it as words." if line.name == "changed" else ""
+            show.line(prompts.out, f"{error}. Enter: leave it out.{again}", 2)
+            before = text
+    return note
+
+
+def told(prompts: Prompts, note: Note) -> None:
+    """The note as it was understood."""
+    for line in LINES:
+        if text := line.stands(note):
+            show.line(prompts.out, f"{line.name}: {text}", 2, hang=2)
+    if note.changed:
+        each = ", ".join(f"{lever.replace('_', ' ')} {value}" for lever, value in note.aside.items())
+        show.line(prompts.out, f"not in the kart file: {each}", 2, hang=2) if each else None

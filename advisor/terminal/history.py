@@ -1,0 +1,185 @@
+"""The screens of `advisor history`: days with what was tried and noted, what changed since it was good, the trend."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import groupby
+
+from advisor.journal.belonging import moment
+from advisor.journal.past import Change, Item
+from advisor.model.knowledge import Book
+from advisor.terminal import show
+from advisor.terminal.screen import Screen
+
+SHORT = 8  # letters of an id that are shown
+NO_PROOF = (
+    "What moved together is no proof: track, weather, tyres and driver move as well, and of many things some always "
+    "move together. Try one of them alone, there and back (advisor judge)."
+)
+BAR = 12  # letters of the longest bar
+
+
+def day_of(item: Item) -> str:
+    """The day of an item, as people write it."""
+    then = moment(item.belongs.time)
+    return f"{then.day} {then:%b %Y}" if then else "an unknown day"
+
+
+def clock_of(item: Item) -> str:
+    then = moment(item.belongs.time)
+    return f"{then:%H:%M}" if then else "--:--"
+
+
+def answer(out: Screen, items: Sequence[Item], book: Book) -> None:
+    """What happened, by day and kart; the setup is told once and then as it changed."""
+    before: dict[str, Item] = {}
+    for head, group in groupby(items, _head):
+        show.heading(out, head)
+        for item in group:
+            _item(out, item, before.get(item.kart), book)
+            if item.setup:
+                before[item.kart] = item
+
+
+def _head(item: Item) -> str:
+    here = item.belongs
+    parts = (day_of(item), here.kart or "no kart on file", here.track, here.driver)
+    return ", ".join(part for part in parts if part)
+
+
+def _item(out: Screen, item: Item, before: Item | None, book: Book) -> None:
+    what = f'against "{item.said}"' if item.kind == "tried" and item.said else ""
+    did = f"{item.did} {what}".strip() if item.kind == "tried" else _noted(item)
+    show.line(out, f"{clock_of(item)}  {item.kind} {item.id[:SHORT]}  {did}", 2, hang=7)
+    if item.outcome:
+        given = "" if item.chance is None else f" (a cure was given {item.chance:.0%})".replace("%", " %")
+        said = f': "{item.words}"' if item.words else ""
+        show.line(out, f"{item.outcome}{said}{given}", 9)
+    for name, texts in (("conditions", item.conditions), ("pressures", item.pressures)):
+        if texts:
+            each = ", ".join(f"{_name(k, book)} {_shown(v)}" for k, v in texts.items())
+            show.line(out, f"{name}: {each}", 9, "dim")
+    if item.laps and item.best is not None and item.middle is not None:
+        show.line(out, f"{len(item.laps)} laps, best {item.best:.2f} s, median {item.middle:.2f} s", 9)
+    if text := _setup(item, before, book):
+        show.line(out, text, 9, "dim")
+
+
+def _noted(item: Item) -> str:
+    here = item.belongs
+    tyres = here.tyres + ("" if item.tyre_laps is None else f" ({item.tyre_laps} laps)")
+    parts = (
+        here.session,
+        f'"{item.said}"' if item.said else "",
+        f"changed: {item.did}" if item.did else "",
+        tyres.strip(),
+        here.weather,
+    )
+    return "; ".join(part for part in parts if part) or "a run"
+
+
+def _setup(item: Item, before: Item | None, book: Book) -> str:
+    if not item.setup:
+        return ""
+    if before is None:
+        return "setup: " + ", ".join(f"{_name(k, book)} {_shown(v)}" for k, v in item.setup.items())
+    moved = [
+        f"{_name(k, book)} {_shown(before.setup.get(k, '?'))} -> {_shown(v)}"
+        for k, v in item.setup.items()
+        if before.setup.get(k) != v
+    ]
+    return f"setup since: {', '.join(moved)}" if moved else ""
+
+
+def _name(key: str, book: Book) -> str:
+    return book.levers[key].name if key in book.levers else key.replace("_", " ")
+
+
+def _shown(value: str) -> str:
+    return value.replace(" degC", " °C").replace(" degF", " °F").replace(" deg", "°")
+
+
+def since_good(
+    out: Screen, good: Item | None, now: Item | None, changes: Sequence[Change], book: Book
+) -> None:
+    """When it was last good, and what differs since then."""
+    if good is None or now is None:
+        show.line(out, "Nothing here was ever good: no change made it better, and no run was noted as good.")
+        return
+    show.heading(out, f"Last good: {_head(good)}, {clock_of(good)} ({good.kind} {good.id[:SHORT]})")
+    show.line(
+        out,
+        f"{good.did or 'a run'}{f': {chr(34)}{good.words or good.said}{chr(34)}' if good.words or good.said else ''}",
+        2,
+    )
+    show.line(out, f"Compared with: {_head(now)}, {clock_of(now)} ({now.kind} {now.id[:SHORT]})", 2)
+    for change in changes:
+        show.line(
+            out,
+            f"{_name(change.what, book)}: {_shown(change.then)} then, {_shown(change.now)} now",
+            4,
+            hang=2,
+        )
+    if not changes:
+        show.line(out, "Nothing that was written down differs since then.", 4)
+    else:
+        show.line(out, NO_PROOF, 2)
+
+
+Column = tuple[str, Callable[[Item], str]]
+
+
+def _number(value: float | None) -> str:
+    return "" if value is None else f"{value:.2f}"
+
+
+def _pair(item: Item, when: str) -> str:
+    found = [item.pressures.get(f"{when} {end}", "") for end in ("front", "rear")]
+    return " ".join(v.split()[0] for v in found if v)
+
+
+def _bare(item: Item, key: str) -> str:
+    return item.conditions.get(key, "").split(" ")[0]
+
+
+COLUMNS: tuple[Column, ...] = (
+    ("day", lambda i: day_of(i).rsplit(" ", 1)[0]),
+    ("time", clock_of),
+    ("laps", lambda i: str(len(i.laps) or "")),
+    ("best", lambda i: _number(i.best)),
+    ("median", lambda i: _number(i.middle)),
+    ("cold", lambda i: _pair(i, "cold")),
+    ("hot", lambda i: _pair(i, "hot")),
+    ("air", lambda i: _bare(i, "air_temperature")),
+    ("track", lambda i: _bare(i, "track_temperature")),
+)
+
+
+def trend(out: Screen, items: Sequence[Item]) -> None:
+    """Runs side by side, the slowest median with the longest bar; below each what was changed before it."""
+    cells = [[column(item) for _, column in COLUMNS] for item in items]
+    shown = [c for c in range(len(COLUMNS)) if any(row[c] for row in cells)]
+    widths = {c: max(len(COLUMNS[c][0]), *(len(row[c]) for row in cells)) for c in shown}
+    if (
+        sum(widths.values()) + 2 * len(shown) + BAR > out.width - 1
+    ):  # a narrow screen: the days stand in the list
+        shown = [c for c in shown if COLUMNS[c][0] in ("time", "best", "median", "hot", "track")]
+    out.write(_row([COLUMNS[c][0] for c in shown], [widths[c] for c in shown]))
+    known = [m for item in items if (m := item.middle) is not None]
+    for item, row in zip(items, cells, strict=True):
+        text = _row([row[c] for c in shown], [widths[c] for c in shown])
+        bar = "" if item.middle is None else _bar(item.middle, known)
+        out.write(f"{text}  {bar}".rstrip() if len(text) + 2 + len(bar) < out.width else text)
+        if said := item.did or (item.outcome and f"{item.did} {item.outcome}"):
+            show.line(out, f"{said}{f' ({item.outcome})' if item.outcome else ''}", 4, hang=2)
+    show.line(out, NO_PROOF)
+
+
+def _row(cells: Sequence[str], widths: Sequence[int]) -> str:
+    return "  ".join(cell.rjust(width) for cell, width in zip(cells, widths, strict=True))
+
+
+def _bar(value: float, among: Sequence[float]) -> str:
+    """A bar as long as the pace is behind the quickest; the quickest has one sign."""
+    low, high = min(among), max(among)
+    return "#" * (1 + round((BAR - 1) * (value - low) / (high - low)) if high > low else 1)
