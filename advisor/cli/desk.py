@@ -1,31 +1,28 @@
-"""The desk: journal, knowledge and terminal at hand, for the interview and for what came of a change."""
+"""The desk: journal, knowledge and terminal put together, for a sitting and for what came of a change."""
 
 from __future__ import annotations
 
 import argparse
 import sys
 from collections.abc import Callable
-from dataclasses import replace
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, journal_path, team
-from advisor.cli.scoring import past, tendency
+from advisor.cli.scoring import tendency
 from advisor.cli.stamps import stamp
-from advisor.model.case import Case, Laps, Past, Verdict
-from advisor.problems import UnusableError, printable
+from advisor.model.case import Laps, Verdict
+from advisor.problems import printable
 
 if TYPE_CHECKING:
-    from advisor.interview.steps import State
-    from advisor.journal.store import Event, Journal
-    from advisor.journal.trials import Change, Trial
-    from advisor.model.advice import Advice
-    from advisor.model.knowledge import Book
-    from advisor.terminal.session import Session
-    from advisor.words.ear import Ear
+    from advisor.app.outcome import Learnt
+    from advisor.app.sitting import Sitting
+    from advisor.app.workspace import Workspace
+    from advisor.journal.store import Journal
+    from advisor.journal.trials import Trial
 
 RECENT = 20  # trials whose complaints are offered again, the latest
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
+NOTHING_WAITS = "No change is waiting for an outcome: run advisor, choose a change and drive it first."
 
 
 def say(text: str) -> None:
@@ -39,264 +36,126 @@ def has_terminal() -> bool:
 
 
 def interview(options: argparse.Namespace) -> int:
-    """`advisor`: ask for the outcome of the last change first, then hear the complaint."""
+    """`advisor`: what waits for its outcome first, then what was left, then the complaint."""
     if not has_terminal():
         say(
             "The interview needs a terminal; without one, write a case file and run: advisor advise CASE.yaml"
         )
         return WRONG_COMMAND
 
-    def play(desk: _Desk) -> int:
-        from advisor.journal.sittings import unfinished
-        from advisor.journal.trials import pending
+    def play(desk: Workspace) -> int:
+        from advisor.app.sitting import begun
+        from advisor.journal.trials import latest
 
-        waiting = pending(desk.journal)
-        if waiting is not None and _outcome_of(desk, waiting):
-            return USED
-        session = desk.session()
-        left = unfinished(desk.journal)
-        case = case_from_data(left.row.case, desk.mind.book) if left else None
-        named = getattr(options, "kart", None)
-        fits = case is not None and named in (None, case.kart_file)  # another kart is another matter
-        if left is not None and case is not None and fits and session.go_on(left.row.complaint):
-            row, desk.sitting = left.row, left.row.sitting
-            answers = [(question, given) for question, given in row.answers]
-            session.resume(
-                replace(case, past=desk.past),
-                row.complaint,
-                row.asked,
-                frozenset(row.skipped),
-                answers,
-                row.enough,
-            )
-            return USED
-        session.interview(replace(_kart_at_hand(options, desk, session), past=desk.past))
-        return USED
-
-    from advisor.book.written import case_from_data
+        notes = tendency(latest(desk.journal, REMEMBERED, "judged"))
+        return _sit(desk, begun(desk, getattr(options, "kart", None), notes))
 
     return _at_the_desk(options, play)
 
 
-def _kart_at_hand(options: argparse.Namespace, desk: _Desk, session: Session) -> Case:
-    """The kart named, the only one on file, the one chosen of several, or none."""
-    from advisor.book import garage
-    from advisor.cli.karts import garage_path
-    from advisor.model.case import in_liked_units
-    from advisor.terminal import show
+def _sit(desk: Workspace, sitting: Sitting) -> int:
+    """Play a sitting on this terminal."""
+    from advisor.app.workspace import told
+    from advisor.journal.trials import latest
+    from advisor.terminal.ask import asker
+    from advisor.terminal.front import sit
+    from advisor.terminal.screen import screen
 
-    place = garage_path(options)
-    name = getattr(options, "kart", None) or session.which_kart(garage.names(place))
-    if not name:
-        return Case()
-    kart = garage.read(place, name, desk.mind.book)
-    for text in kart.warnings:
-        show.line(session.out, f"Look again at the kart file: {text}")
-    return in_liked_units(kart.case)
+    sit(sitting, asker(told(latest(desk.journal, RECENT))), screen())
+    return USED
 
 
 def outcome(options: argparse.Namespace) -> int:
     """`advisor outcome [VERDICT]`: write down what came of the last change and give the next one."""
 
-    def play(desk: _Desk) -> int:
-        from advisor.journal.trials import pending
-
-        waiting = pending(desk.journal)
+    def play(desk: Workspace) -> int:
+        waiting = desk.waiting()
         if waiting is None:
-            say("No change is waiting for an outcome: run advisor, choose a change and drive it first.")
+            say(NOTHING_WAITS)
             return UNUSABLE
-        if options.verdict is None and not has_terminal():
+        if options.verdict is not None:
+            return _told(desk, waiting, options.verdict, printable(options.note))
+        if not has_terminal():
             say("Say what came of it: advisor outcome better, same or worse.")
             return WRONG_COMMAND
-        given = (options.verdict, printable(options.note)) if options.verdict else None
-        _outcome_of(desk, waiting, given)
-        return USED
+        from advisor.app.sitting import begun
+
+        return _sit(desk, begun(desk))
 
     return _at_the_desk(options, play)
-
-
-class _Desk:
-    """A journal and a mind at hand, and how to write an event into the one from the other."""
-
-    def __init__(self, journal: Journal, garage: Path, book: Book, ear: Ear | None) -> None:
-        from advisor.reasoning.advise import make_ready
-
-        self.journal = journal
-        self.garage = garage
-        self.mind = make_ready(book, ear)
-        self.sitting = ""
-
-    @property
-    def judged(self) -> list[Trial]:
-        """The latest trials that have an outcome."""
-        from advisor.journal.trials import latest
-
-        return latest(self.journal, REMEMBERED, "judged")
-
-    @property
-    def past(self) -> tuple[Past, ...]:
-        """What the team has tried so far."""
-        return past(self.judged)
-
-    def stamp(self) -> tuple[str, str]:
-        """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
-        ident, now = stamp()
-        return ident, self.journal.stamp(now)
-
-    def session(self) -> Session:
-        from advisor.journal.trials import latest
-        from advisor.terminal.ask import asker
-        from advisor.terminal.screen import screen
-        from advisor.terminal.session import Session
-
-        told = [t.complaint for t in latest(self.journal, RECENT) if t.complaint]
-        session = Session(self.mind, asker(told), screen(), self.keep, self.remember)
-        for text in tendency(self.judged):
-            session.tell(f"Note: {text}.")
-        return session
-
-    def remember(self, state: State, done: bool) -> None:
-        """Write down how far an interview has come."""
-        from advisor.book.written import as_data
-        from advisor.interview.steps import settled
-        from advisor.journal.sittings import SittingRow, sitting_event
-
-        self.sitting = self.sitting or self.stamp()[0]
-        row = SittingRow(
-            sitting=self.sitting,
-            complaint=state.case.complaint[:8000],
-            case=as_data(settled(self.mind, state)),
-            asked=state.asked,
-            skipped=sorted(state.skipped),
-            answers=[list(given) for given in state.answers],
-            enough=state.enough,
-            done=done,
-        )
-        self.write(sitting_event(*self.stamp(), row))
-
-    def keep(self, complaint: str, case: Case, advice: Advice, *beside: Advice) -> None:
-        from advisor.book.written import as_data
-        from advisor.journal.trials import trial_event
-
-        self.journal.append(trial_event(*self.stamp(), complaint, as_data(case), advice, *beside))
-
-    def write(self, event: Event) -> None:
-        self.journal.append(event)
-
-
-def _at_the_desk(options: argparse.Namespace, play: Callable[[_Desk], int]) -> int:
-    from advisor.cli.karts import garage_path
-    from advisor.journal.store import Journal, JournalError
-    from advisor.terminal.prompts import LeaveError
-
-    try:
-        with Journal(journal_path(options)) as journal:
-            return play(_Desk(journal, garage_path(options), team.book(options), team.ear(options)))
-    except JournalError as error:
-        say(str(error))
-        return UNUSABLE
-    except LeaveError:
-        say("Left. Nothing that was written down is lost.")
-        return USED
 
 
 def outcome_by_laps(options: argparse.Namespace, verdict: Verdict, note: str, laps: Laps) -> int:
     """Write down what the driver and the stopwatch say of the change that waits, and give the next one."""
 
-    def play(desk: _Desk) -> int:
-        from advisor.journal.trials import pending
-
-        waiting = pending(desk.journal)
+    def play(desk: Workspace) -> int:
+        waiting = desk.waiting()
         if waiting is None:
             say(
                 "No change is waiting for an outcome, so nothing was written down: choose one in advisor first."
             )
             return UNUSABLE
-        _outcome_of(desk, waiting, (verdict, note), laps)
-        return USED
+        return _told(desk, waiting, verdict, note, laps)
 
     return _at_the_desk(options, play)
 
 
-def _outcome_of(
-    desk: _Desk, waiting: Trial, given: tuple[Verdict, str] | None = None, laps: Laps | None = None
-) -> bool:
-    """Ask for, write down and learn from an outcome; False when the change was not tried yet."""
-    from advisor.book.written import case_from_data
-    from advisor.journal.trials import verdict_event
-    from advisor.terminal import show
-    from advisor.terminal.screen import screen
+def _told(desk: Workspace, waiting: Trial, verdict: Verdict, note: str, laps: Laps | None = None) -> int:
+    """Write down an outcome that was told at once; a sitting goes on from it, or the advice is printed."""
+    if has_terminal():
+        from advisor.app.sitting import begun
 
-    session = desk.session() if has_terminal() else None
-    told = given or (session.verdict(waiting.say, waiting.change.feel_for) if session else None)
-    if told is None:
-        return False
-    verdict, note = told
-    past = desk.past  # of before: this outcome is about to be learnt from as such
-    desk.write(verdict_event(*desk.stamp(), waiting.id, verdict, note, laps))
-    if verdict == "dropped":
-        return False
-    case = case_from_data(waiting.case, desk.mind.book)
-    case = case and replace(case, past=past)
-    out = screen()
-    if case is None or not all(change.lever in desk.mind.book.levers for change in waiting.changes):
+        sitting = begun(desk)
+        sitting.tell(waiting, verdict, note, laps)
+        return _sit(desk, sitting)
+    from advisor.app import outcome as outcomes
+
+    learnt = outcomes.book(desk, waiting, verdict, note, laps)
+    if learnt is None:
         say(
             "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
         )
-        return True
-    for change in waiting.changes if verdict == "better" else ():
-        case = _kept_value(case, change)
-        if case.kart_file:
-            _keep_on_file(desk, case.kart_file, change, session)
-    trial = replace(waiting, laps=laps).tried(verdict)
-    if session is not None:
-        session.after(case, trial, note, waiting.complaint)
-        return True
+        return USED
+    for entry in outcomes.for_file(waiting, learnt.after.case.kart_file, desk.mind.book):
+        if verdict == "better":
+            say(
+                f"The kart file {entry.kart} stays as it is. If the change stays on the kart: "
+                f"advisor kart edit {entry.kart}"
+            )
+    _print(desk, learnt)
+    return USED
+
+
+def _print(desk: Workspace, learnt: Learnt) -> None:
+    from advisor.app.outcome import moved
+    from advisor.app.wording import reversible
     from advisor.interview import steps
+    from advisor.terminal import show
+    from advisor.terminal.screen import screen
 
-    before, after = steps.begin(desk.mind, case), steps.after_trial(desk.mind, case, trial, note)
-    show.moved(out, steps.answer(desk.mind, before), steps.answer(desk.mind, after))
-    show.advice_after(out, verdict, show.reversible(desk.mind.book, trial.lever, trial.direction))
-    show.answer(out, steps.answer(desk.mind, after), desk.mind.book)
-    return True
+    out, mind, change = screen(), desk.mind, learnt.trial.change
+    before, after = steps.answer(mind, learnt.before), steps.answer(mind, learnt.after)
+    show.moved(out, moved(before, after))
+    show.advice_after(out, learnt.verdict, reversible(mind.book, change.lever, change.direction))
+    show.answer(out, after, mind.book)
 
 
-def _keep_on_file(desk: _Desk, name: str, change: Change, session: Session | None) -> None:
-    """A change that helped belongs into the kart file as well; it is written there if the driver wants it."""
-    from advisor.book import garage
+def _workspace(options: argparse.Namespace, journal: Journal) -> Workspace:
+    """What a sitting works with, from the options."""
+    from advisor.app.workspace import Workspace
+    from advisor.cli.karts import garage_path
+    from advisor.reasoning.advise import make_ready
 
-    lever, to = desk.mind.book.levers[change.lever], change.to
-    if to is None:
-        return
-    value = f"{to.value:g}" if isinstance(to.value, float) else to.value
-    value += "" if to.unit in ("grade", "piece") else f" {to.unit}"
-    if session is None or not session.agrees(
-        f"Write it into the kart file {name} too ({lever.name}: {value})?"
-    ):
-        say(f"The kart file {name} stays as it is. If the change stays on the kart: advisor kart edit {name}")
-        return
+    mind = make_ready(team.book(options), team.ear(options))
+    return Workspace(journal, garage_path(options), mind, stamp)
+
+
+def _at_the_desk(options: argparse.Namespace, play: Callable[[Workspace], int]) -> int:
+    from advisor.journal.store import Journal, JournalError
+
     try:
-        path = Path(name) if name.endswith((".yaml", ".yml")) else garage.path_of(desk.garage, name)
-    except UnusableError as error:  # a row of the journal that was written by hand
-        session.tell(str(error))
-        return
-    if garage.write_value(path, lever.id, value):
-        session.tell(f"Written: {path}")
-    else:
-        session.tell(f"{path} has no plain value there; write it yourself: {lever.id}: {value}")
-
-
-def _kept_value(case: Case, change: Change) -> Case:
-    """A change that helped stays on the kart: the setup holds its value from now on."""
-    to = change.to
-    if to is None:
-        return case
-    from advisor.units import Quantity, find_unit
-
-    value: Any = to.value
-    if to.unit not in ("grade", "piece"):
-        unit = find_unit(to.unit)
-        if unit is None or isinstance(to.value, str):
-            return case  # a row of another making: the outcome counts, the value is left alone
-        value = Quantity.of(to.value, unit)
-    return replace(case, setup={**case.setup, change.lever: value})
+        with Journal(journal_path(options)) as journal:
+            return play(_workspace(options, journal))
+    except JournalError as error:
+        say(str(error))
+        return UNUSABLE

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NoReturn
 
+from advisor.app.wording import name
 from advisor.book import fixes as files
 from advisor.book.written import case_from_data
 from advisor.cli import UNUSABLE, USED, journal_path, team
@@ -21,7 +22,7 @@ from advisor.reasoning import fixes
 from advisor.reasoning.advise import Mind, make_ready, reason
 from advisor.reasoning.fixes import Counts
 from advisor.terminal.screen import screen
-from advisor.terminal.show import line, name
+from advisor.terminal.show import line
 
 REGIMES = ("setup.tyres.kind", "observed.machine", "observed.track")  # what a draft proposes as its regime
 LATEST = 5  # trials that are named when one was not found

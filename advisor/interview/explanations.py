@@ -41,14 +41,17 @@ def first(mind: Mind, state: State) -> str:
     return top.say if len(top.say) <= SHORT else mind.book.levers[top.lever].name
 
 
-def best(mind: Mind, state: State) -> str:
-    """The first thing to do as it stands, and its chance; nothing while nothing is known of the kart."""
+def top(mind: Mind, state: State) -> Advice | Stop | None:
+    """The first thing to do as it stands; None while nothing is known of the kart."""
     if not state.gathered.evidence.speaks:
-        return "nothing yet"
-    top = first_change(mind, state.case, state.gathered)
-    if isinstance(top, Advice):
-        return f"{top.say} ({percent(top.chance)})"
-    return top.text if top else "nothing yet"
+        return None
+    return first_change(mind, state.case, state.gathered)
+
+
+def chance(mind: Mind, state: State, lever: str) -> float:
+    """The chance that the best way of a lever cures it; 0 where nothing speaks for it."""
+    done = reason(mind, state.case, state.gathered)
+    return next((r.chance for r in done.ranked if r.prospect.lever == lever), 0.0)
 
 
 def raised(mind: Mind, state: State, asked: Question, given: str) -> str:
@@ -92,7 +95,7 @@ def ahead(mind: Mind, state: State, change: Advice | Stop, depth: int = 3) -> Ah
         return Ahead(change)
 
     def after(verdict: Verdict, further: int) -> Ahead | None:
-        then = steps.tried(state, change.lever, change.direction, verdict)
+        then = steps.tried(mind, state, change.lever, change.direction, verdict)
         following = first_change(mind, then.case, then.gathered)
         return ahead(mind, then, following, further) if following else None
 

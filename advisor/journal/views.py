@@ -4,4 +4,4 @@ from __future__ import annotations
 
 from advisor.journal import sittings, trials
 
-VIEWS = (trials.VIEW, sittings.VIEW)
+VIEWS = (trials.VIEW, sittings.VIEW, sittings.EACH)

@@ -125,7 +125,7 @@ class Observation:
     """Something a driver or mechanic can answer. `overlaps` names a group that counts one fact once.
 
     `context`: it tells about the kart or the day, and by itself nothing of a fault. `always`: it counts
-    whenever it is told, also of the past, of others or beside good news.
+    whenever it is told, also of the past, of others or beside good news. `first`: a sitting asks it before all else.
     """
 
     __pydantic_config__ = CONFIG
@@ -140,6 +140,7 @@ class Observation:
     asked: bool = True
     context: bool = False
     always: bool = False
+    first: bool = False
     source: SourceIds = ()
 
 

@@ -1,0 +1,199 @@
+"""A sitting: prompts out, replies in. Any front shows the prompt and gives back one line; nothing here knows how."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+from advisor.app import hear
+from advisor.app.advising import Advising
+from advisor.app.asking import Asking, Closed, Mended, Stopped, next_question
+from advisor.app.opening import Earlier, Known, LeftOff, Opening, first_place
+from advisor.app.place import Go, Place
+from advisor.app.prompt import Prompt, Row, Word, news
+from advisor.app.results import Waiting, booked
+from advisor.app.workspace import Workspace
+from advisor.book import garage
+from advisor.interview import steps
+from advisor.interview.steps import State
+from advisor.journal.trials import Trial
+from advisor.model.case import Laps, Verdict
+from advisor.problems import printable
+from advisor.reasoning import stopping
+
+LEFT = "Left. Nothing that was written down is lost."
+LONGEST = 8000  # letters of one line that are read
+
+KEYS = (
+    (
+        "at a question",
+        "a number or words answer; Enter: don't know; t: take the best so far; ?: why it is asked",
+    ),
+    (
+        "at the advice",
+        "a number tries a change; l: look over; s: all sound; m: all reasons, costs and sources",
+    ),
+    ("", "w 1: why; n WORD: why not; i: what if; plan: what comes after; a: ask on; f: fix it now"),
+    ("", "p: what did not help stays on the kart"),
+    (
+        "anywhere",
+        "b: back, also out of what was written down; k: what is known, to put it right; o: earlier sittings",
+    ),
+    ("", "explain WORD or ? WORD: what it means; q: leave, and go on next time"),
+    ("news", "say it at any prompt: its raining; 20 min left; keep exit traction; i am the helper"),
+)
+
+
+@dataclass
+class Sitting:
+    """Where a sitting stands, and the way back. `prompt` is None when it is over."""
+
+    desk: Workspace
+    place: Place | None
+    said: tuple[Row, ...] = ()
+    left: bool = False  # by q, not by coming to its end
+    _back: list[tuple[Place, Callable[[], tuple[Row, ...]] | None]] = field(default_factory=list)
+    _page: Prompt | None = None
+    _at: State | None = field(default=None, repr=False)  # what was written down last
+
+    @property
+    def prompt(self) -> Prompt | None:
+        """What to show now."""
+        if self.place is None:
+            return None
+        shown = self.place.prompt(self.desk)
+        return replace(shown, said=self.said, page=self._page.page if self._page else None)
+
+    def reply(self, text: str) -> None:
+        """Take in one line, as it was typed."""
+        place = self.place
+        if place is None:
+            return
+        # bytes that are no text arrive as lone surrogates, and codes of a terminal are nobody's words
+        text = printable(text[:LONGEST].encode("utf-8", "replace").decode("utf-8")).strip()
+        self.said, self._page = (), None
+        key = text.lower()
+        if key in ("q", "quit") or (key == "exit" and "exit" not in place.prompt(self.desk).words):
+            self.left, self.place = True, None
+        elif (word := hear.to_explain(text)) is not None:
+            self._show(Word(word))
+        elif key in ("b", "back"):
+            self._return()
+        elif key in ("h", "help", "keys"):
+            self._show(tuple(Row(f"{where + ': ' if where else ''}{what}", hang=2) for where, what in KEYS))
+        elif key == "k" and place.state is not None and not isinstance(place, Known):
+            self._go(Go(to=Known(place.state)))
+        elif key == "o" and not isinstance(place, Earlier):
+            self._go(Go(to=Earlier()))
+        elif key == "n" and isinstance(place, Closed):
+            self._anew()
+        else:
+            self._go(place.reply(self.desk, text))
+
+    def tell(self, trial: Trial, verdict: Verdict, note: str, laps: Laps | None = None) -> None:
+        """Take in an outcome that was told with the command."""
+        self._go(booked(self.desk, trial, verdict, note, False, laps))
+
+    # --- moving -----------------------------------------------------------------------------------
+
+    def _show(self, page: Word | tuple[Row, ...]) -> None:
+        self._page = Prompt("page", (), page=page)
+
+    def _go(self, go: Go) -> None:
+        self.said = go.said
+        if go.page is not None:
+            self._page = Prompt("page", (), page=go.page)
+        if go.over:
+            self.place = None
+            return
+        then = go.to
+        if go.on is not None:
+            then = onward(self.desk, go.on)
+        elif go.trial is not None:
+            then = Waiting(go.trial, self._new())
+        if then is None:
+            return
+        assert self.place is not None
+        self._back.append((self.place, go.undo))
+        self._enter(then)
+
+    def _enter(self, place: Place) -> None:
+        """Stand at a place; how far the sitting has come is written down first."""
+        before, self.place = self.place, place
+        state = place.state or (before.state if isinstance(place, Waiting) and before else None)
+        if state is not None and (state is not self._at or place.done):
+            self.desk.remember(state, place.done)
+            self._at = state
+
+    def _return(self) -> None:
+        if not self._back:
+            self._before_all()
+            return
+        place, undo = self._back.pop()
+        self.said = undo() if undo else ()
+        if isinstance(place, Waiting) and (now := self.desk.find(self.desk.trial or place.trial.id)):
+            place = Waiting(now if not now.dropped else place.trial, place.after)
+        self._enter(place)
+
+    def _before_all(self) -> None:
+        """Back from where a sitting was opened again: the last answer is taken back, or there is nothing."""
+        place = self.place
+        state = place.state if place else None
+        if isinstance(place, Waiting) and place.trial.verdict is None:
+            self._go(place._dropped(self.desk))
+        elif state is not None and state.answers:
+            ident, _ = state.answers[-1]
+            self._enter(onward(self.desk, replace(steps.forget(self.desk.mind, state, ident), enough=False)))
+            self.said = (news("The last answer is taken back."),)
+        else:
+            self.said = (news("There is nothing to go back to. o: earlier sittings; q: leave."),)
+
+    def _new(self) -> Opening:
+        """Where another matter begins: with the same kart."""
+        first = next((p for p, _ in self._back if isinstance(p, Opening)), None)
+        return Opening(first.case) if first else Opening()
+
+    def _anew(self) -> None:
+        opening = self._new()
+        self.desk.anew()
+        self._back.clear()
+        self._at = None
+        self.place = opening
+
+
+def onward(desk: Workspace, state: State) -> Place:
+    """The place that a state leads to: what forbids driving, what was mended, a question, or the advice."""
+    danger = steps.stopped(desk.mind, state)
+    if danger is not None:
+        return Stopped(state, danger)
+    if mended := stopping.mended(desk.mind.book, state.case.tried):
+        return Mended(state, mended)
+    asked = next_question(desk, state)
+    return Asking(state, asked) if asked else Advising(state, desk)
+
+
+def begun(desk: Workspace, named: str | None = None, notes: Sequence[str] = ()) -> Sitting:
+    """A sitting where it begins: what waits for its outcome first, then one that was left, then the complaint.
+
+    `named` is a kart on file. Raises UnusableError where its file cannot be read.
+    """
+    names = tuple(garage.names(desk.garage))
+    left, waiting = desk.left(), desk.waiting()
+    new = first_place(desk, names, named, tuple(notes))
+    if waiting is not None:
+        desk.title, desk.trial = waiting.complaint, waiting.id
+        _same_sitting(desk, waiting.id)
+        after = new if isinstance(new, Opening) else Opening(notes=tuple(notes))
+        return Sitting(desk, Waiting(waiting, after))
+    if left is not None:
+        case = desk.case(left.row.case)
+        if case is not None and named in (None, case.kart_file):  # another kart is another matter
+            return Sitting(desk, LeftOff(left, new))
+    return Sitting(desk, new)
+
+
+def _same_sitting(desk: Workspace, trial: str) -> None:
+    """The sitting in which a change was chosen goes on with its outcome."""
+    row = next((s.row for s in desk.sittings() if s.row.trial == trial), None)
+    if row is not None:
+        desk.sitting, desk.title = row.sitting, row.complaint

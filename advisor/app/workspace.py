@@ -1,0 +1,145 @@
+"""What a sitting works with: the journal, the knowledge, the karts on file, and how to write an event."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from pathlib import Path
+
+from advisor.book.written import as_data, case_from_data
+from advisor.interview.steps import State, begin, settled
+from advisor.journal.events import Event
+from advisor.journal.sittings import Sitting, SittingRow, sitting_event, sittings, unfinished
+from advisor.journal.store import Journal
+from advisor.journal.trials import Trial, latest, pending, trial_event, verdict_event
+from advisor.model.advice import Advice
+from advisor.model.case import Case, Laps, Past, Verdict
+from advisor.reasoning.advise import Mind
+
+REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
+LISTED = 9  # sittings that can be opened again, the latest
+LONGEST = 8000  # letters of a complaint that are kept
+
+
+@dataclass
+class Workspace:
+    """A journal and a mind at hand. `stamp` gives a fresh id and the time now; `title` is what was said first."""
+
+    journal: Journal
+    garage: Path
+    mind: Mind
+    fresh: Callable[[], tuple[str, str]]
+    sitting: str = ""
+    title: str = ""
+    trial: str = ""  # the change that was chosen last in this sitting
+    _past: tuple[Past, ...] | None = field(default=None, repr=False)
+
+    def stamp(self) -> tuple[str, str]:
+        """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
+        ident, now = self.fresh()
+        return ident, self.journal.stamp(now)
+
+    # --- what the journal tells ------------------------------------------------------------------
+
+    @property
+    def past(self) -> tuple[Past, ...]:
+        """What the team has tried so far, as experience."""
+        if self._past is None:
+            today = datetime.fromisoformat(self.fresh()[1])
+            judged = latest(self.journal, REMEMBERED, "judged")
+            self._past = tuple(past for trial in judged for past in trial.past(today))
+        return self._past
+
+    def waiting(self) -> Trial | None:
+        """The latest change that waits for its outcome."""
+        return pending(self.journal)
+
+    def left(self) -> Sitting | None:
+        """The latest sitting that was left before its end."""
+        return unfinished(self.journal)
+
+    def sittings(self) -> list[Sitting]:
+        """The latest sittings, the latest first."""
+        return sittings(self.journal, LISTED)
+
+    def find(self, ident: str) -> Trial | None:
+        """A trial of the latest by its id."""
+        return next((t for t in latest(self.journal, REMEMBERED) if t.id == ident), None)
+
+    def case(self, data: dict[str, object]) -> Case | None:
+        """A case of the journal, with the experience of other days; None where it cannot be read any more."""
+        found = case_from_data(data, self.mind.book)
+        return found and replace(found, past=self.past)
+
+    def opened(self, row: SittingRow) -> State | None:
+        """The state in which a sitting was left; from here on this is the sitting."""
+        case = self.case(row.case)
+        if case is None:
+            return None
+        self.sitting, self.title, self.trial = row.sitting, row.complaint, row.trial
+        asked = self.mind.book.observations
+        given = tuple((o, a) for o, a in row.answers if o in asked and a in asked[o].answers)
+        return replace(
+            begin(self.mind, case),
+            asked=row.asked,
+            skipped=frozenset(row.skipped),
+            answers=given,
+            enough=row.enough,
+        )
+
+    # --- what is written down --------------------------------------------------------------------
+
+    def anew(self, title: str = "") -> None:
+        """Begin another sitting, which keeps the words it began with."""
+        self.sitting, self.title, self.trial = "", title[:LONGEST], ""
+
+    def remember(self, state: State, done: bool) -> None:
+        """Write down how far a sitting has come."""
+        self.sitting = self.sitting or self.stamp()[0]
+        row = SittingRow(
+            sitting=self.sitting,
+            complaint=self.title,
+            case=as_data(settled(state)),
+            asked=state.asked,
+            skipped=sorted(state.skipped),
+            answers=[list(given) for given in state.answers],
+            enough=state.enough,
+            done=done,
+            trial=self.trial,
+        )
+        self.journal.append(sitting_event(*self.stamp(), row))
+
+    def keep(self, state: State, advice: Advice, *beside: Advice) -> Trial:
+        """Write down a change that was chosen, with what is expected of it, before it is confirmed."""
+        event = trial_event(*self.stamp(), self.title, as_data(settled(state)), advice, *beside)
+        self.journal.append(event)
+        self.trial = event.id
+        found = self.find(event.id)
+        assert found is not None, "a trial that was just written is among the latest"
+        return found
+
+    def verdict(self, trial: Trial, verdict: Verdict, note: str = "", laps: Laps | None = None) -> None:
+        """Write down what came of a change; a second verdict corrects the first."""
+        self.journal.append(verdict_event(*self.stamp(), trial.id, verdict, note, laps))
+        self._past = None
+
+    def drop(self, trial: Trial, note: str = "") -> None:
+        """Cross out a change that is not driven."""
+        self.journal.append(verdict_event(*self.stamp(), trial.id, "dropped", note))
+        self._past = None
+
+    def again(self, trial: Trial) -> Trial:
+        """Let a change wait for its outcome again: what was written of it is crossed out, and it is written anew."""
+        self.drop(trial, "written down by mistake")
+        ident, at = self.stamp()
+        rows = [change.model_dump() for change in trial.changes]
+        body = {"complaint": trial.complaint, "case": trial.case, "change": rows[0]}
+        self.journal.append(Event(ident, at, "trial", {**body, "beside": rows[1:]} if rows[1:] else body))
+        self.trial = ident
+        return replace(trial, id=ident, at=at, verdict=None, note="", laps=None)
+
+
+def told(trials: Sequence[Trial]) -> list[str]:
+    """The complaints of some trials, to be offered again."""
+    return [t.complaint for t in trials if t.complaint]
