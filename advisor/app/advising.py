@@ -101,8 +101,8 @@ class Advising:
         rows = [wording.known(found.understood, state.case, desk.mind.book), *self._before()]
         if self.offered:
             rows.append(Row(self._title(), "bold", most=2))
-            for place, advice in enumerate(self.offered, start=1):
-                rows += wording.change(place, advice, self.offered[0], desk.mind.book)
+            for place in range(1, len(self.offered) + 1):
+                rows += wording.change(place, self.offered, desk.mind.book)
             rows.append(Row(self._why_first(), most=2, rank=1))
         else:
             rows.append(
@@ -167,7 +167,7 @@ class Advising:
         if self.found.understood.get("preparing"):
             return "To prepare, in this order"
         if self.found.first or self.found.enough:
-            return "If you must change something all the same"
+            return "If you must change something now:"
         return "Then try one" if self.looks else "Try one of these"
 
     def _why_first(self) -> str:

@@ -122,7 +122,10 @@ def _nothing_apart(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]
 LOOKED = ("found something and mended it", "looked: all sound", "cannot look now")
 CARED = ("looked after, and well again: a doctor or medic agrees", "nothing is wrong with anybody", "not yet")
 ASK_SOMEBODY = "Not sure what you see? Ask the scrutineer, your dealer or a licensed mechanic."
-SEE_TO = "First the person: sit down, helmet off, drink, call the medic. The kart can wait."
+SEE_TO = (
+    "First the person: stop, call the medic. Pain in neck or head, or dazed: keep still, the helmet stays on "
+    "until help is there. The kart can wait."
+)
 
 
 @dataclass(frozen=True)
@@ -167,7 +170,7 @@ class Stopped:
                 for lever in levers
             ),
             *(() if self.for_person else (Row(ASK_SOMEBODY, indent=1, rank=4),)),
-            Row("Who is hurt?" if self.for_person else "What did you find?", "bold"),
+            Row("How is the driver?" if self.for_person else "What did you find?", "bold"),
             *options(CARED if self.for_person else LOOKED),
         ]
         keys = (
@@ -301,7 +304,9 @@ class Mended:
         if place == 0 or (said and said.verdict == "better"):
             return Go(to=Closed(self.state, "Good: that is settled, and written down."))
         if place == 1 or said:
-            last = self.state.case.tried[-1]
+            last, trial = self.state.case.tried[-1], desk.find(desk.trial)
+            if trial is not None and trial.change.lever == last.lever:
+                desk.verdict(trial, "same", "something was mended, and it is still there")
             tried = (*self.state.case.tried[:-1], replace(last, verdict="same"))
             state = steps.having(desk.mind, self.state, replace(self.state.case, tried=tried))
             return Go(on=state, said=(news("So there was more to it. It goes on from there."),))

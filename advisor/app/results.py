@@ -194,7 +194,7 @@ def _said(desk: Workspace, found: Learnt) -> tuple[Row, ...]:
     if moved:
         name, old, new = moved[0]
         word = "likelier" if new > old else "less likely"
-        rows.append(Row(f"Learnt: {word} now that {name}.", "dim", most=2, rank=4))
+        rows.append(Row(f"Learnt: {word} now: {name}.", "dim", most=2, rank=4))
     return tuple(rows)
 
 

@@ -20,6 +20,7 @@ from advisor.journal.trials import Trial
 from advisor.model.case import Laps, Verdict
 from advisor.problems import printable
 from advisor.reasoning import stopping
+from advisor.reasoning.belief import inspected
 
 LEFT = "Left. Nothing that was written down is lost."
 LONGEST = 8000  # letters of one line that are read
@@ -163,9 +164,10 @@ class Sitting:
 
 def onward(desk: Workspace, state: State) -> Place:
     """The place that a state leads to: what forbids driving, what was mended, a question, or the advice."""
-    danger = steps.stopped(desk.mind, state)
-    if danger is not None:
-        return Stopped(state, danger)
+    while (danger := steps.stopped(desk.mind, state)) is not None:
+        if danger.questions or danger.inspect[0] not in inspected(desk.mind.book, state.case.cleared):
+            return Stopped(state, danger)
+        state = steps.checked(desk.mind, state, danger)  # only likely, and just found sound: not asked twice
     if mended := stopping.mended(desk.mind.book, state.case.tried):
         return Mended(state, mended)
     asked = next_question(desk, state)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -123,21 +124,24 @@ def from_to(to: Target) -> str:
     return f", from {since} to {value}{unit}" if to.since is not None else f", to {value}{unit}"
 
 
-def change(place: int, advice: Advice, first: Advice, book: Book) -> tuple[Row, ...]:
+def change(place: int, offered: Sequence[Advice], book: Book) -> tuple[Row, ...]:
     """One change in three lines: what to do, from where to where; minutes and chance; how it is done."""
-    figures = f"{minutes(advice.minutes)}; cures {chance(advice.chance)}{_out_of_order(advice, first)}"
+    advice, above = offered[place - 1], offered[: place - 1]
+    figures = f"{minutes(advice.minutes)}; cures {chance(advice.chance)}"
     return (
         Row(f"{place}  {headline(advice)}", "bold", indent=1, hang=3, most=2, group=place),
-        Row(figures, indent=4, most=2, group=place),
-        Row(how(advice, book), indent=4, most=2, rank=5, group=place),
+        Row(figures, indent=4, most=1, group=place),
+        Row(f"{_out_of_order(advice, above)}{how(advice, book)}", indent=4, most=2, rank=5, group=place),
     )
 
 
-def _out_of_order(advice: Advice, first: Advice) -> str:
-    """Why a change that is likelier to cure does not stand first."""
-    if round(advice.chance, 2) <= round(first.chance, 2):
+def _out_of_order(advice: Advice, above: Sequence[Advice]) -> str:
+    """Why a change that is likelier to cure stands below others."""
+    less = [a for a in above if round(a.chance, 2) < round(advice.chance, 2)]
+    if not less:
         return ""
-    return "; takes longer" if advice.minutes > first.minutes else "; less sure which way"
+    longer = advice.minutes > max(a.minutes for a in less)
+    return "Likelier, takes longer. " if longer else "Likelier, less sure which way. "
 
 
 def minutes(number: int) -> str:
@@ -146,7 +150,8 @@ def minutes(number: int) -> str:
 
 def how(advice: Advice, book: Book) -> str:
     """What is done, in words that a parent could carry out."""
-    return advice.detail or book.levers[advice.lever].plain
+    lever = book.levers[advice.lever]
+    return (lever.do if lever.ways[advice.direction].opposite else "") or advice.detail or lever.plain
 
 
 def label(ident: str) -> str:
@@ -182,13 +187,14 @@ def _turn(text: str, book: Book) -> str:
     return entry.ways[way].say if way in entry.ways else entry.name
 
 
+_ASIDE = re.compile(r" \([^)]*\)")
 SPEAKS_ALONE = ("phase", "balance")  # facts that need no label
 
 
 def known(facts: Mapping[str, object], case: Case, book: Book) -> Row:
     """What is known, in one line, the kart and the latest news first."""
     told = [
-        fact(i, v, book) if i in SPEAKS_ALONE else f"{label(i)}: {fact(i, v, book)}"
+        _ASIDE.sub("", fact(i, v, book) if i in SPEAKS_ALONE else f"{label(i)}: {fact(i, v, book)}")
         for i, v in facts.items()
         if i != "respelt"
     ]

@@ -359,13 +359,14 @@ class Lever:
 
     `guide`: the usual windows, the first whose `where` holds counts. `usual`: outside of these two a value is
     odd and is asked about. `form`: how a setting of several values is written. `parts`: levers that are turned
-    with it.
+    with it. `do`: how a step is done, in one line, as somebody would be told who never did it.
     """
 
     __pydantic_config__ = CONFIG
     id: Id
     name: str
     plain: str
+    do: str = ""
     job: Id | None = None
     minutes: Annotated[int, _between(0, 240)]
     runs: Annotated[float, _between(0, 5)] = 1

@@ -70,14 +70,19 @@ def _grouped(rows: Sequence[_Laid]) -> list[_Laid]:
     return found
 
 
+EXTRA = 5  # from this rank on a row goes before any other is shortened
+
+
 def _fitted(rows: list[_Laid], room: int) -> list[_Laid]:
     """Rows shortened and dropped, those of the highest rank first, until they have room."""
-    for rank in range(LAST_RANK, 0, -1):
-        for least in (2, 1, 0):
-            for place in reversed([i for i, laid in enumerate(rows) if laid.row.rank == rank]):
-                if _height(rows) <= room:
-                    return rows
-                rows[place] = rows[place].cut(least)
+    dropped = [(rank, 0) for rank in range(LAST_RANK, EXTRA - 1, -1)]
+    shorter = [(rank, least) for least in (2, 1) for rank in range(EXTRA - 1, 0, -1)]
+    last = [(rank, 0) for rank in range(EXTRA - 1, 0, -1)]
+    for rank, least in (*dropped, *shorter, *last):
+        for place in reversed([i for i, laid in enumerate(rows) if laid.row.rank == rank]):
+            if _height(rows) <= room:
+                return rows
+            rows[place] = rows[place].cut(least)
     for least in (3, 2, 1):  # what must stay is shortened, the longest first
         for place in sorted(range(len(rows)), key=lambda i: -len(rows[i].texts)):
             if _height(rows) <= room:
