@@ -8,7 +8,7 @@ from functools import cached_property
 from math import exp
 
 from advisor.app import hear, wording
-from advisor.app.asking import Stopped
+from advisor.app.asking import Closed, Stopped
 from advisor.app.outcome import with_value
 from advisor.app.place import NO, YES, Go, heard, stay
 from advisor.app.prompt import EMPTY, Everything, Prompt, Row, news, options
@@ -210,6 +210,9 @@ class Advising:
             return self._try(desk, self.offered[place])
         if text.isdigit():
             return stay(f"A number from 1 to {len(self.offered)}, or a key: h shows them.")
+        came = hear.came(text)
+        if came is not None and came.gone:
+            return Go(to=Closed(self.state, "Good: it is right now. Change nothing more; thank you, it is written down."))
         told = heard(desk, self.state, text)
         if told:
             return Go(on=steps.taking(told[0]), said=told[1])

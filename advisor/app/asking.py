@@ -74,9 +74,7 @@ class Asking:
             return Go(page=self._why(desk))
         answers = chosen(mind, self.asked, text)
         if answers:
-            return Go(
-                on=steps.answered(mind, state, self.asked, *answers), said=_nothing_apart(self.asked, answers)
-            )
+            return self._answered(desk, answers, text)
         told = heard(desk, state, text)
         if told:
             return Go(on=told[0], said=told[1])
@@ -84,6 +82,16 @@ class Asking:
         return stay(
             f"Not understood. A number from 1 to {many}, or words; Enter if you don't know or none fits."
         )
+
+    def _answered(self, desk: Workspace, answers: tuple[str, ...], text: str) -> Go:
+        """The answer, and whatever else the same words tell."""
+        state = steps.answered(desk.mind, self.state, self.asked, *answers)
+        if text.isdigit():
+            return Go(on=state, said=_nothing_apart(self.asked, answers))
+        more = heard(desk, state, text) if len(text.split()) > 1 else None
+        if more:
+            return Go(on=more[0], said=more[1])
+        return Go(on=state, said=_nothing_apart(self.asked, answers) or _heard(self.asked, answers))
 
     def _why(self, desk: Workspace) -> tuple[Row, ...]:
         """What the question is for, and what each answer would raise and put first, computed by answering it."""
@@ -108,13 +116,17 @@ def _best(desk: Workspace, state: State) -> str:
     return "Best so far: nothing yet."
 
 
+def _heard(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]:
+    texts = dict(zip(asked.answers, asked.texts, strict=True))
+    return (news(f"Heard: {wording.joined([texts[a] for a in answers])}."),)
+
+
 def _nothing_apart(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]:
     if len(answers) == 1:
         return ()
-    texts = dict(zip(asked.answers, asked.texts, strict=True))
     if set(answers) == set(asked.answers):
         return (news("Heard: all of them, so this tells nothing apart."),)
-    return (news(f"Heard: {wording.joined([texts[a] for a in answers])}."),)
+    return _heard(asked, answers)
 
 
 # --- what forbids driving ---------------------------------------------------------------------------------

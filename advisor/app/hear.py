@@ -65,7 +65,7 @@ def came(text: str) -> Came | None:
         return None
     verdict, gone = found
     aside = cut.strip().isalpha()  # "gone but ...": something is left
-    return Came(verdict, gone and not aside, rest.strip(" ,;:.-"))
+    return Came(verdict, gone and not aside, rest.strip(" ,;:.!-"))
 
 
 def _parted(text: str) -> tuple[str, str, str]:

@@ -189,7 +189,7 @@ def _said(desk: Workspace, found: Learnt) -> tuple[Row, ...]:
     if found.soured:
         rows.append(news(NEW_FAULT, "bold"))
     if found.verdict == "better":
-        rows.append(news("Better: it stays on. Is the kart right now? b and: gone. If not, this is next."))
+        rows.append(news("Better: it stays on. If the kart is right now, type: gone. If not, this is next."))
     moved = outcome.moved(before, after, 1)
     if moved:
         name, old, new = moved[0]

@@ -131,6 +131,8 @@ class Sitting:
             self._before_all()
             return
         place, undo = self._back.pop()
+        if isinstance(place, Opening):
+            place = replace(place, words=self.desk.title)
         self.said = undo() if undo else ()
         if isinstance(place, Waiting) and (now := self.desk.find(self.desk.trial or place.trial.id)):
             place = Waiting(now if not now.dropped else place.trial, place.after)
