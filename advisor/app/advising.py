@@ -212,7 +212,11 @@ class Advising:
             return stay(f"A number from 1 to {len(self.offered)}, or a key: h shows them.")
         came = hear.came(text)
         if came is not None and came.gone:
-            return Go(to=Closed(self.state, "Good: it is right now. Change nothing more; thank you, it is written down."))
+            return Go(
+                to=Closed(
+                    self.state, "Good: it is right now. Change nothing more; thank you, it is written down."
+                )
+            )
         told = heard(desk, self.state, text)
         if told:
             return Go(on=steps.taking(told[0]), said=told[1])

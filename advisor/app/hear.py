@@ -86,7 +86,7 @@ def _verdict(said: str) -> tuple[Verdict, bool] | None:
     if _SAME.search(said):
         left = _SAME.sub(" ", said)
         return None if _WORSE.search(left) or _GONE.search(left) else ("same", False)
-    if said in ("no", "n", "zero"):
+    if said in ("no", "zero"):
         return "same", False
     worse, gone, better = (p.search(said) for p in (_WORSE, _GONE, _BETTER))
     if worse and gone is None and not (better and "more good" in said):

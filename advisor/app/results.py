@@ -9,7 +9,7 @@ from advisor.app import hear, outcome, wording
 from advisor.app.asking import Closed
 from advisor.app.opening import Opening
 from advisor.app.outcome import Learnt, OnFile
-from advisor.app.place import NO, YES, Go, stay
+from advisor.app.place import NO, YES, Go, Place, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import Workspace
 from advisor.interview import steps
@@ -40,7 +40,7 @@ class Waiting:
     """A change that is to be driven, or whose outcome is to be put right."""
 
     trial: Trial
-    after: Opening | None = None  # where "something else first" leads
+    after: Place | None = None  # where "something else first" leads
     state: State | None = None
     done: bool = True
 

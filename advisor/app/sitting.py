@@ -115,7 +115,8 @@ class Sitting:
         if then is None:
             return
         assert self.place is not None
-        self._back.append((self.place, go.undo))
+        if not isinstance(self.place, LeftOff):  # going on is nothing to go back to: the last answer is
+            self._back.append((self.place, go.undo))
         self._enter(then)
 
     def _enter(self, place: Place) -> None:
@@ -182,18 +183,22 @@ def begun(desk: Workspace, named: str | None = None, notes: Sequence[str] = ()) 
     `named` is a kart on file. Raises UnusableError where its file cannot be read.
     """
     names = tuple(garage.names(desk.garage))
-    left, waiting = desk.left(), desk.waiting()
-    new = first_place(desk, names, named, tuple(notes))
-    if waiting is not None:
-        desk.title, desk.trial = waiting.complaint, waiting.id
-        _same_sitting(desk, waiting.id)
-        after = new if isinstance(new, Opening) else Opening(notes=tuple(notes))
-        return Sitting(desk, Waiting(waiting, after))
-    if left is not None:
-        case = desk.case(left.row.case)
-        if case is not None and named in (None, case.kart_file):  # another kart is another matter
-            return Sitting(desk, LeftOff(left, new))
-    return Sitting(desk, new)
+    waiting = desk.waiting()
+    first = _first(desk, names, named, tuple(notes))
+    if waiting is None:
+        return Sitting(desk, first)
+    desk.title, desk.trial = waiting.complaint, waiting.id
+    _same_sitting(desk, waiting.id)
+    return Sitting(desk, Waiting(waiting, first))
+
+
+def _first(desk: Workspace, names: tuple[str, ...], named: str | None, notes: tuple[str, ...]) -> Place:
+    """Where it begins if nothing waits: a sitting that was left, if it is of the kart that is named, or a new one."""
+    new, left = first_place(desk, names, named, notes), desk.left()
+    case = desk.case(left.row.case) if left else None
+    if left is not None and case is not None and named in (None, case.kart_file):
+        return LeftOff(left, new)
+    return new
 
 
 def _same_sitting(desk: Workspace, trial: str) -> None:

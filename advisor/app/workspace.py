@@ -86,6 +86,7 @@ class Workspace:
             skipped=frozenset(row.skipped),
             answers=given,
             enough=row.enough,
+            reopened=row.reopened if row.reopened in asked else "",
         )
 
     # --- what is written down --------------------------------------------------------------------
@@ -107,6 +108,7 @@ class Workspace:
             enough=state.enough,
             done=done,
             trial=self.trial,
+            reopened=state.reopened,
         )
         self.journal.append(sitting_event(*self.stamp(), row))
 

@@ -28,6 +28,9 @@ class SittingRow(BaseModel):
     enough: bool = False  # the advice was wanted, no further question
     done: bool = False
     trial: str = Field(default="", max_length=64)  # the change that was chosen last
+    reopened: str = Field(
+        default="", max_length=200
+    )  # the question that is asked first, its reading being refused
 
 
 @dataclass(frozen=True, slots=True)
