@@ -98,8 +98,8 @@ class Asking:
         mind, state = desk.mind, self.state
         rows = [Row(self.asked.text, "bold"), Row(mind.book.observations[self.asked.id].plain, indent=2)]
         firsts = explanations.previews(mind, state, self.asked)
-        for answer, text, first in zip(self.asked.answers, self.asked.texts, firsts, strict=True):
-            raised = explanations.raised(mind, state, self.asked, answer)
+        causes = explanations.raised(mind, state, self.asked)
+        for raised, text, first in zip(causes, self.asked.texts, firsts, strict=True):
             rows.append(Row(f"{text}: {raised}; first then: {first}", indent=2, hang=2))
         if self.asked.gain > 0:
             rows.append(

@@ -197,6 +197,9 @@ def when(at: str) -> str:
     return f"{local.day} {local:%b %H:%M}"
 
 
+SHOWN = 9  # facts on the screen; the others are a page
+
+
 @dataclass(frozen=True)
 class Known:
     """All that is known, to be put right."""
@@ -208,12 +211,17 @@ class Known:
         facts = self._facts()
         rows = [
             Row("Known. Wrong? Type its number or name, and it is taken back. Or say more.", "bold"),
-            *options([f"{wording.label(i)}: {wording.fact(i, v, desk.mind.book)}" for i, v in facts.items()]),
+            *options(self._texts(desk)[:SHOWN]),
+            *((Row(f"and {len(facts) - SHOWN} more: ? shows all", indent=2),) if len(facts) > SHOWN else ()),
             *(() if facts else (Row("Nothing yet.", indent=2),)),
             *(Row(text, "dim", indent=2, most=3) for text in self._beside(desk)),
         ]
         names = tuple(wording.label(i) for i in facts)
         return Prompt("known", tuple(rows), ("Enter: go on", "b: back"), names)
+
+    def _texts(self, desk: Workspace) -> list[str]:
+        book = desk.mind.book
+        return [f"{wording.label(i)}: {wording.fact(i, v, book)}" for i, v in self._facts().items()]
 
     def _facts(self) -> dict[str, object]:
         return {k: v for k, v in self.state.gathered.understood.items() if k not in ("respelt", "keep")}
@@ -232,6 +240,8 @@ class Known:
     def reply(self, desk: Workspace, text: str) -> Go:
         if not text or text.lower() in ("y", "yes", "right", "ok"):
             return Go(on=self.state)
+        if text == "?":
+            return Go(page=options(self._texts(desk)))
         facts = list(self._facts())
         bare = text.removeprefix("no ").removeprefix("not ")
         place = numbered([wording.label(i) for i in facts], bare)

@@ -56,13 +56,18 @@ class Sitting:
     _back: list[tuple[Place, Callable[[], tuple[Row, ...]] | None]] = field(default_factory=list)
     _page: Prompt | None = None
     _at: State | None = field(default=None, repr=False)  # what was written down last
+    _shown: tuple[Place, Prompt] | None = field(
+        default=None, repr=False
+    )  # the prompt of the place, reasoned once
 
     @property
     def prompt(self) -> Prompt | None:
         """What to show now."""
         if self.place is None:
             return None
-        shown = self.place.prompt(self.desk)
+        if self._shown is None or self._shown[0] is not self.place:
+            self._shown = self.place, self.place.prompt(self.desk)
+        shown = self._shown[1]
         return replace(shown, said=self.said, page=self._page.page if self._page else None)
 
     def reply(self, text: str) -> None:

@@ -39,7 +39,11 @@ def test_wet_or_dry_is_asked_first_and_never_when_it_is_told(play: Play) -> None
 
 @pytest.mark.parametrize(
     ("typed", "ident", "value"),
-    [("its raining", "track", "wet"), ("clipped the kerb", "contact", "yes"), ("the fronts are new", "tyre_age", None)],
+    [
+        ("its raining", "track", "wet"),
+        ("clipped the kerb", "contact", "yes"),
+        ("the fronts are new", "tyre_age", None),
+    ],
 )
 def test_news_is_heard_at_a_numbered_prompt(play: Play, typed: str, ident: str, value: str | None) -> None:
     for lines in ((LOOSE,), (LOOSE, "t")):
@@ -119,7 +123,9 @@ def test_no_two_answers_lead_to_the_same_stop(mind: Mind) -> None:
 def test_one_answer_for_several_alarms_stops(mind: Mind) -> None:
     asked = as_question(mind.book.observations["pads_look"], 0.0)
     both = next(c for c in choices(mind, asked) if len(c.answers) > 1)
-    state = steps.answered(mind, steps.begin(mind, Case(complaint="the rear steps out")), asked, *both.answers)
+    state = steps.answered(
+        mind, steps.begin(mind, Case(complaint="the rear steps out")), asked, *both.answers
+    )
     stop = steps.stopped(mind, state)
     assert stop is not None
     assert stop.questions == ("pads_look",)
@@ -185,7 +191,9 @@ def test_keys_and_why_are_pages(play: Play) -> None:
     assert play.place == "advice"
 
 
-@pytest.mark.parametrize("key", ["", "0", "none", "zzz", "99", "-1", "1.5", "\x1b]0;x\x07", "w 9", "n", "n zzzz"])
+@pytest.mark.parametrize(
+    "key", ["", "0", "none", "zzz", "99", "-1", "1.5", "\x1b]0;x\x07", "w 9", "n", "n zzzz"]
+)
 def test_nothing_typed_at_the_advice_ends_or_books_it(play: Play, key: str) -> None:
     play.start(LOOSE, "t", key)
     assert play.place == "advice"

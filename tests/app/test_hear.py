@@ -81,7 +81,14 @@ def test_what_came_of_an_inspection(text: str, meant: str | None) -> None:
 
 @pytest.mark.parametrize(
     ("text", "left"),
-    [("20 min left", 20), ("8 minutes", 8), ("half an hour", 30), ("we have 12 min", 12), ("20", None), ("", None)],
+    [
+        ("20 min left", 20),
+        ("8 minutes", 8),
+        ("half an hour", 30),
+        ("we have 12 min", 12),
+        ("20", None),
+        ("", None),
+    ],
 )
 def test_minutes_are_told_with_their_unit(text: str, left: float | None) -> None:
     """A bare number is an answer, never minutes."""
@@ -89,7 +96,8 @@ def test_minutes_are_told_with_their_unit(text: str, left: float | None) -> None
 
 
 @pytest.mark.parametrize(
-    ("text", "ticked"), [("1 3", (0, 2)), ("1, 2 and 3", (0, 1, 2)), ("2", (1,)), ("0", ()), ("4", ()), ("1 x", ()), ("", ())]
+    ("text", "ticked"),
+    [("1 3", (0, 2)), ("1, 2 and 3", (0, 1, 2)), ("2", (1,)), ("0", ()), ("4", ()), ("1 x", ()), ("", ())],
 )
 def test_ticks_of_a_list(text: str, ticked: tuple[int, ...]) -> None:
     assert hear.ticks(text, 3) == ticked

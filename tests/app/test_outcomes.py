@@ -30,7 +30,9 @@ def test_a_choice_is_in_the_journal_before_it_is_confirmed_and_can_be_taken_back
     assert [t.dropped for t in play.trials()] == [True, False]
 
 
-@pytest.mark.parametrize(("typed", "verdict"), [("nope", "same"), ("bit better", "better"), ("3", "worse"), ("2", "same")])
+@pytest.mark.parametrize(
+    ("typed", "verdict"), [("nope", "same"), ("bit better", "better"), ("3", "worse"), ("2", "same")]
+)
 def test_the_outcome_is_booked_and_the_next_advice_knows(play: Play, typed: str, verdict: str) -> None:
     chosen(play, typed, "six laps, 52.31 52.40")
     (trial,) = play.trials()
@@ -106,7 +108,11 @@ def test_what_is_no_outcome_waits(play: Play, typed: str) -> None:
 
 @pytest.mark.parametrize(
     ("note", "ident", "value"),
-    [("it dried during the race", "track", "dry"), ("its raining now", "track", "wet"), ("clipped the kerb", "contact", "yes")],
+    [
+        ("it dried during the race", "track", "dry"),
+        ("its raining now", "track", "wet"),
+        ("clipped the kerb", "contact", "yes"),
+    ],
 )
 def test_a_note_counts_and_is_shown(play: Play, note: str, ident: str, value: str) -> None:
     chosen(play, "same", note)
@@ -146,7 +152,11 @@ def test_a_change_that_helped_goes_on_file_if_wanted_and_comes_off_again(play: P
     path = folder / "red.yaml"
     path.write_text(RED, "utf-8")
     play.start(HOPS, "t")
-    place = next(i for i, row in enumerate(r for r in play.prompts[-1].rows if r.style == "bold" and r.group) if ", from " in row.text)
+    place = next(
+        i
+        for i, row in enumerate(r for r in play.prompts[-1].rows if r.style == "bold" and r.group)
+        if ", from " in row.text
+    )
     play.types(str(place + 1))
     while play.place in ("stop", "looks"):
         play.types("s" if play.place == "looks" else "sound")

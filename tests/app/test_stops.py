@@ -11,14 +11,18 @@ PEDAL = "pedal getting longer"
 HURT = "my boy has sore ribs"
 
 
-@pytest.mark.parametrize("typed", ["", "what do we do", "why", "2.", "99", "t", "a", "f", "zzz", "s", "Take it", "none"])
+@pytest.mark.parametrize(
+    "typed", ["", "what do we do", "why", "2.", "99", "t", "a", "f", "zzz", "s", "Take it", "none"]
+)
 def test_nothing_but_an_inspection_leads_past_a_stop(play: Play, typed: str) -> None:
     play.start(PEDAL, typed)
     assert play.place == "stop"
     assert not play.over
 
 
-@pytest.mark.parametrize("typed", ["tyres are fine i looked", "2", "all ok", "looked, sound", "found nothing"])
+@pytest.mark.parametrize(
+    "typed", ["tyres are fine i looked", "2", "all ok", "looked, sound", "found nothing"]
+)
 def test_sound_goes_on_within_the_subject_and_stays_so(play: Play, typed: str) -> None:
     play.start(PEDAL, typed, "t")
     while play.place == "stop":
@@ -48,7 +52,9 @@ def test_what_was_cleared_stays_cleared_after_an_outcome(play: Play) -> None:
     assert play.place != "stop"
 
 
-@pytest.mark.parametrize("typed", ["1", "found a leak at the caliper, replaced the hose", "bled it, firm now"])
+@pytest.mark.parametrize(
+    "typed", ["1", "found a leak at the caliper, replaced the hose", "bled it, firm now"]
+)
 def test_found_and_mended_was_probably_it(play: Play, typed: str) -> None:
     play.start(PEDAL, typed)
     assert play.place == "mended"
@@ -107,7 +113,11 @@ def test_the_person_comes_first(play: Play) -> None:
 
 def test_an_inspection_that_is_due_is_not_passed_over_by_another_number(play: Play) -> None:
     """Where what a look would find nearly stops by itself, no change is driven before it."""
-    for words in ("lefts bad, rights ok", "it pulls to one side and I hit the barrier", "something clicks in lefts only"):
+    for words in (
+        "lefts bad, rights ok",
+        "it pulls to one side and I hit the barrier",
+        "something clicks in lefts only",
+    ):
         play.start()
         if play.place == "left":
             play.types("n")
