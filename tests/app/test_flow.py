@@ -60,9 +60,9 @@ def test_news_is_heard_at_a_numbered_prompt(play: Play, typed: str, ident: str, 
 
 def test_the_latest_news_counts(play: Play) -> None:
     play.start(LOOSE, "1", "its raining")
-    assert play.known["track"] == "wet"
+    assert play.known["track"] in ("wet",)
     play.types("it dried")
-    assert play.known["track"] == "dry"
+    assert play.known["track"] in ("dry",)
     assert play.known["balance"] == "oversteer"
 
 
