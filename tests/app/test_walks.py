@@ -19,8 +19,9 @@ STEPS = 12 if os.environ.get("ADVISOR_TEST_ALL") else 7
 TYPED = (
     "", "", "1", "2", "3", "4", "5", "6", "t", "b", "b", "k", "l", "s", "f", "a", "p", "m", "w", "n axle", "i", "o",
     "h", "?", "x", "y", "n", "plan", "better", "nope", "gone", "worse but it pushes", "its raining", "20 min left",
-    "sound", "found it and mended it", "cannot", "both", "mid and exit", "the rear hops", "pedal is long", "explain caster",
-    "zzz", "\x1b[31m\x1b]0;x\x07", "\ud800", "9" * 400, "keep exit traction", "not yet", "never mind", "1 3", "f 1",
+    "sound", "found it and mended it", "cannot", "both", "mid and exit", "the rear hops", "pedal is long",
+    "explain caster", "zzz", "\x1b[31m\x1b]0;x\x07", "\ud800", "9" * 400,
+    "keep exit traction", "not yet", "never mind", "1 3", "f 1",
 )  # fmt: skip
 
 

@@ -9,9 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from tests.app.complaints import FRESH, MET
 from tests.terminal.conftest import Start
 from tests.terminal.kept import left, tried
-from tests.terminal.person import CTRL_C, CTRL_D
+from tests.terminal.person import CTRL_C, CTRL_D, Person
+from tests.terminal.pits import reads
 from tests.terminal.ways import (
     ADVICE,
     COMPLAINT,
@@ -157,3 +159,12 @@ def test_a_dumb_terminal_is_asked_line_by_line(start: Start) -> None:
     shown = to_question(person)
     assert "\x1b" not in shown
     assert person.leaves("q")[0] == 0
+
+
+@pytest.mark.parametrize("words", [*MET, *FRESH])
+def test_the_first_advice_is_on_the_first_screens(tmp_path: Path, words: str) -> None:
+    """At most forty lines and sixty keys, as `python -m tests.terminal.pits` counts them."""
+    row = reads(tmp_path, words)
+    assert row.lines <= 40
+    assert row.keys <= 60
+    assert row.longest <= 22
