@@ -55,7 +55,6 @@ class Asking:
             "question",
             (
                 wording.known(state.gathered.understood, state.case, mind.book),
-                EMPTY,
                 Row(f"Question {state.asked + 1}: {self.asked.text}", "bold"),
                 *options(texts),
                 best,

@@ -200,3 +200,34 @@ def ticks(text: str, most: int) -> tuple[int, ...]:
         return ()
     numbers = tuple(dict.fromkeys(int(n) for n in re.findall(r"\d+", text)))
     return tuple(n - 1 for n in numbers) if all(1 <= n <= most for n in numbers) else ()
+
+
+AS_SAID = (
+    "ok",
+    "okay",
+    "all ok",
+    "all fine",
+    "fine",
+    "sound",
+    "all sound",
+    "s",
+    "y",
+    "yes",
+    "good",
+    "all good",
+)
+
+
+def not_as_said(text: str, most: int) -> tuple[set[int], set[int]] | None:
+    """Of a list of looks what is not as said and what was not looked at, by number from 1; None if it means neither."""
+    said = text.lower().strip()
+    if said in UNSURE:
+        return set(), set(range(1, most + 1))
+    if said in AS_SAID:
+        return set(), set()
+    marks = re.findall(r"(\d+)\s*(\?)?", said)
+    numbers = {int(n) for n, _ in marks}
+    if not marks or re.sub(r"\d+|\?|,|;|\band\b|\s", "", said) or not numbers <= set(range(1, most + 1)):
+        return None
+    unseen = {int(n) for n, mark in marks if mark}
+    return numbers - unseen, unseen

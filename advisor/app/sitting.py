@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from advisor.app import hear
 from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Closed, Mended, Stopped, next_question
+from advisor.app.looking import LookOver
 from advisor.app.opening import Earlier, Known, LeftOff, Opening, first_place
 from advisor.app.place import Go, Place
 from advisor.app.prompt import Prompt, Row, Word, news
@@ -179,7 +180,10 @@ def onward(desk: Workspace, state: State) -> Place:
     if mended := stopping.mended(desk.mind.book, state.case.tried):
         return Mended(state, mended)
     asked = next_question(desk, state)
-    return Asking(state, asked) if asked else Advising(state, desk)
+    if asked is None:
+        return Advising(state, desk)
+    looks = () if desk.mind.book.observations[asked.id].first else steps.look_over(desk.mind, state, asked)
+    return LookOver(state, looks) if looks else Asking(state, asked)
 
 
 def begun(desk: Workspace, named: str | None = None, notes: Sequence[str] = ()) -> Sitting:

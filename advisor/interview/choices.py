@@ -56,7 +56,9 @@ def chosen(mind: Mind, asked: Question, text: str) -> tuple[str, ...] | None:
     said = plain(text).strip()
     if said in ALL:
         return asked.answers
-    parts = [part for part in _AND.split(text.strip().lower()) if part]
+    if all(part.isdigit() for part in said.split()):
+        said = ",".join(said.split())  # "2 3"
+    parts = [part for part in _AND.split(said) if part]
     meant = [_one(mind, asked, offered, part) for part in parts]
     if len(parts) < 2 or any(m is None for m in meant):
         return None

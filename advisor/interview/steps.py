@@ -6,12 +6,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.model.advice import Advice, Answer, Question, Stop
+from advisor.model.advice import Advice, Answer, Look, Question, Stop
 from advisor.model.case import Case, Spoken, Tried, Verdict, stands_alone
 from advisor.model.feel import AXES, SECOND, axes
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
+from advisor.reasoning.advise import look_over as advise_look_over
 from advisor.reasoning.alarms import doubted
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.hearing import FEW
@@ -139,6 +140,21 @@ def _silent(case: Case, ident: str) -> Case:
         denied={k: v for k, v in case.denied.items() if k != ident},
         spoken=spoken,
     )
+
+
+def look_over(mind: Mind, state: State, asked: Question) -> tuple[Look, ...]:
+    """The looks to tick in one list that begins with a question; empty where that is put alone."""
+    if state.reopened or danger_first(mind, state):
+        return ()
+    return advise_look_over(mind, reason(mind, state.case, state.gathered), state.skipped, asked)
+
+
+def looked_over(mind: Mind, state: State, found: Sequence[tuple[Question, str | None]]) -> State:
+    """The state after a list of looks; None for what was not looked at. It counts as one question."""
+    after = state
+    for asked, answer in found:
+        after = answered(mind, after, asked, answer)
+    return replace(after, asked=state.asked + 1)
 
 
 def forget(mind: Mind, state: State, ident: str) -> State:

@@ -115,6 +115,15 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
+class Look:
+    """A line of a look-over: the question, and the answer that a sound kart gives, with its text."""
+
+    question: Question
+    sound: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """The whole answer to a case, as the case contract lays it out."""
 

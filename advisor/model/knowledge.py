@@ -126,6 +126,7 @@ class Observation:
 
     `context`: it tells about the kart or the day, and by itself nothing of a fault. `always`: it counts
     whenever it is told, also of the past, of others or beside good news. `first`: a sitting asks it before all else.
+    `stand`: it is looked at on the kart while it stands there.
     """
 
     __pydantic_config__ = CONFIG
@@ -134,6 +135,7 @@ class Observation:
     plain: str
     effort: Literal["remember", "look", "measure"]
     seconds: Annotated[int, _between(1, 1800)]
+    stand: bool = False
     answers: dict[Id, Answer]
     overlaps: Id | None = None
     asked_if: Condition = field(default_factory=dict)

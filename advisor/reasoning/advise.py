@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from advisor import units
-from advisor.model.advice import Advice, Answer, CauseBelief, Question, Stop, Withheld
+from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
 from advisor.reasoning import alarms, cures, experience, explain, fixes, pairs, questions, stopping, trials
@@ -15,6 +15,7 @@ from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
 from advisor.reasoning.evidence import Evidence, Gathered, gather
 from advisor.reasoning.experience import Own
+from advisor.reasoning.look_over import look_over as look_over_from
 from advisor.reasoning.pairs import Together
 from advisor.reasoning.ranking import Ranked, is_look, minutes, rank, tried_before
 from advisor.reasoning.repair import Repair
@@ -218,6 +219,16 @@ def ask(mind: Mind, done: Reasoning, skipped: frozenset[str], urged: bool = Fals
     return questions.next_question(*known)
 
 
+def look_over(mind: Mind, done: Reasoning, skipped: frozenset[str], first: Question) -> tuple[Look, ...]:
+    """The looks at the standing kart that pay together with `first`, if that is one of them."""
+    learnt = trials.learn(done.links, done.evidence.tried, len(mind.tables.hypotheses)).terms
+
+    def weigh(evidence: Evidence) -> tuple[float, ...]:
+        return believe(mind.tables, evidence, learnt).probabilities
+
+    return look_over_from(mind.tables, space(mind, done), done.evidence, weigh, skipped, first)
+
+
 def space(mind: Mind, done: Reasoning) -> Repair:
     """The options that are open, as a search for a cure."""
     barred = frozenset((r.prospect.lever, r.prospect.way) for r in done.ranked if r.barred)
@@ -376,6 +387,7 @@ __all__ = [
     "advise",
     "ask",
     "find_stop",
+    "look_over",
     "make_ready",
     "prospect_of",
     "reason",

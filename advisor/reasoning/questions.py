@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -74,10 +74,19 @@ def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) ->
 
 
 def next_question(
-    tables: Tables, space: Repair, evidence: Evidence, belief: Sequence[float], skipped: Collection[str]
+    tables: Tables,
+    space: Repair,
+    evidence: Evidence,
+    belief: Sequence[float],
+    skipped: Collection[str],
+    only: Callable[[Observation], bool] = lambda _: True,
+    reading: int = READING,
 ) -> Question | None:
-    """Return the question that is worth most a minute, or None where none is worth its own time."""
-    able, queries = _foreseen(tables, evidence, belief, skipped)
+    """Return the question that is worth most a minute, or None where none is worth its own time.
+
+    `only` those questions are looked at. `reading`: seconds to read one and to answer.
+    """
+    able, queries = _foreseen(tables, evidence, belief, skipped, only, reading)
     found = repair.next_query(space, queries, belief)
     return as_question(able[found[0]], found[1]) if found else None
 
@@ -91,9 +100,18 @@ def telling(
 
 
 def _foreseen(
-    tables: Tables, evidence: Evidence, belief: Sequence[float], skipped: Collection[str]
+    tables: Tables,
+    evidence: Evidence,
+    belief: Sequence[float],
+    skipped: Collection[str],
+    only: Callable[[Observation], bool] = lambda _: True,
+    reading: int = READING,
 ) -> tuple[list[Observation], list[Query]]:
-    able = [o for o in tables.book.observations.values() if o.id not in skipped and askable(o, evidence)]
+    able = [
+        o
+        for o in tables.book.observations.values()
+        if o.id not in skipped and only(o) and askable(o, evidence)
+    ]
     able.sort(key=lambda o: o.id)
     answered = answer_rates(tables, evidence, skipped)
     dangers = {
@@ -101,7 +119,7 @@ def _foreseen(
         for i, cause in enumerate(tables.book.causes.values())
         if cause.danger and belief[i] < PROBABILITY[cause.danger.at]
     }
-    return able, [outlook(tables, o, evidence, belief, answered[o.effort], dangers) for o in able]
+    return able, [outlook(tables, o, evidence, belief, answered[o.effort], dangers, reading) for o in able]
 
 
 def answer_rates(tables: Tables, evidence: Evidence, asked: Collection[str]) -> dict[str, float]:
@@ -122,6 +140,7 @@ def outlook(
     belief: Sequence[float],
     answered: float = 1.0,
     dangers: Mapping[int, float] = MappingProxyType({}),
+    reading: int = READING,
 ) -> Query:
     """A question as the search for a cure sees it: each answer that can be expected, with what it says of each cause.
 
@@ -138,7 +157,7 @@ def outlook(
     )
     rows = tuple(tuple(a.ratios.items()) for a in answers)
     usual = tuple(a.usual / every for a in answers)
-    return Query((READING + observation.seconds) / 60, rows, usual, answered, found * DANGER)
+    return Query((reading + observation.seconds) / 60, rows, usual, answered, found * DANGER)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.model.case import Case
 from advisor.reasoning.advise import Mind
+from advisor.reasoning.look_over import TICK
 from tests.ear.advice import minds, place, share
 from tests.ear.examples import APART, Told, apart, read
 
@@ -38,11 +39,18 @@ def answers(author: str) -> Mapping[str, Mapping[str, str]]:
     return found
 
 
-def play(mind: Mind, told: Told, known: Mapping[str, str], asking: bool = True) -> Played:
+def play(
+    mind: Mind, told: Told, known: Mapping[str, str], asking: bool = True, listed: bool = True
+) -> Played:
     """One interview; what a stop asks for is inspected and sound, and the search goes on."""
     state = _sound(mind, steps.limited(mind, steps.begin(mind, Case(complaint=told.text)), None, "", "both"))
     seconds = 0
     while asking and state.asked < ENDLESS and (asked := steps.question(mind, state)) is not None:
+        if looks := steps.look_over(mind, state, asked) if listed else ():
+            seen = [(look.question, known.get(look.question.id)) for look in looks]
+            seconds += TYPING + sum(TICK + (q.seconds if a else 0) for q, a in seen)
+            state = _sound(mind, steps.looked_over(mind, state, seen))
+            continue
         answer = known.get(asked.id)
         seconds += TYPING + (asked.seconds if answer else 0)
         state = _sound(mind, steps.answered(mind, state, asked, answer))
@@ -58,10 +66,10 @@ def _sound(mind: Mind, state: State) -> State:
     return state
 
 
-def games(author: str, asking: bool = True) -> list[Played]:
+def games(author: str, asking: bool = True, listed: bool = True) -> list[Played]:
     """Every complaint of an author that has answers."""
     known = answers(author)
-    return [play(minds()[0], t, known[t.id], asking) for t in apart(author) if t.id in known]
+    return [play(minds()[0], t, known[t.id], asking, listed) for t in apart(author) if t.id in known]
 
 
 def report(name: str, played: list[Played]) -> str:
@@ -77,7 +85,8 @@ def report(name: str, played: list[Played]) -> str:
 def main() -> None:
     for author in ("n", "p"):
         print(report(f"{author.upper()}, words alone", games(author, asking=False)), flush=True)
-        print(report(f"{author.upper()}, asked", games(author)), flush=True)
+        print(report(f"{author.upper()}, asked one by one", games(author, listed=False)), flush=True)
+        print(report(f"{author.upper()}, with the look-over", games(author)), flush=True)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,118 @@
+"""The look-over: quick looks at the standing kart, as one list that is answered in one line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from advisor.app import hear, wording
+from advisor.app.asking import Asking
+from advisor.app.place import Go, heard, stay
+from advisor.app.prompt import Prompt, Row, news, options
+from advisor.app.workspace import Workspace
+from advisor.interview import steps
+from advisor.interview.choices import chosen
+from advisor.interview.steps import State
+from advisor.model.advice import Look, Question
+
+
+@dataclass(frozen=True)
+class LookOver:
+    """What to look at, each with what a sound kart shows; whatever is not so is told by its number."""
+
+    state: State
+    looks: tuple[Look, ...]
+    done: bool = False
+
+    def prompt(self, desk: Workspace) -> Prompt:
+        minutes = max(1, round(sum(look.question.seconds for look in self.looks) / 60))
+        listed = [f"{_part(look)}: {look.text}" for look in self.looks]
+        rows = (
+            wording.known(self.state.gathered.understood, self.state.case, desk.mind.book),
+            Row(f"Look the kart over, {minutes} min. Is it as said?", "bold"),
+            *(Row(f"{n}  {text}", indent=2, hang=3, most=2) for n, text in enumerate(listed, start=1)),
+        )
+        keys = (
+            "ok: all as said", "3 5: all but 3 and 5", "2?: 2 not looked at", "Enter: none looked at", "?: in full",
+            "t: take it", "b: back", "h: keys", "q: stop",
+        )  # fmt: skip
+        return Prompt("look-over", rows, keys)
+
+    def reply(self, desk: Workspace, text: str) -> Go:
+        said = text.lower()
+        if said in hear.TAKE:
+            return Go(on=steps.taking(self.state))
+        if said in ("?", "why"):
+            texts = [f"{look.question.text} {look.text[:1].upper()}{look.text[1:]}." for look in self.looks]
+            return Go(page=options(texts))
+        ticked = hear.not_as_said(said, len(self.looks))
+        if ticked is None:
+            told = heard(desk, self.state, text)
+            if told:
+                return Go(on=told[0], said=told[1])
+            return stay(
+                f"ok, the numbers (1 to {len(self.looks)}) of what is not as said, or Enter for none looked at."
+            )
+        off, unseen = ticked
+        found = [
+            (look.question, None if n in unseen else look.sound)
+            for n, look in enumerate(self.looks, start=1)
+            if n not in off
+        ]
+        state = steps.looked_over(desk.mind, self.state, found)
+        amiss = tuple(self.looks[n - 1] for n in sorted(off))
+        return _amiss(desk, state, amiss)
+
+
+def _part(look: Look) -> str:
+    """What is looked at, in a word or two."""
+    words = look.question.id.split("_")
+    return " ".join(words[:-1] if len(words) > 1 and words[-1] in ("look", "check", "test") else words)
+
+
+def _amiss(desk: Workspace, state: State, looks: tuple[Look, ...]) -> Go:
+    """On from what is not as said: where only one other answer is left it is known, otherwise it is asked."""
+    while looks:
+        first, *rest = looks
+        others = tuple(a for a in first.question.answers if a != first.sound)
+        if len(others) > 1:
+            return Go(to=Amiss(state, first, tuple(rest)))
+        state = replace(steps.answered(desk.mind, state, first.question, *others), asked=state.asked)
+        looks = tuple(rest)
+    return Go(on=state)
+
+
+@dataclass(frozen=True)
+class Amiss:
+    """How something looks that is not as said."""
+
+    state: State
+    look: Look
+    rest: tuple[Look, ...]
+    done: bool = False
+
+    @property
+    def _asked(self) -> Question:
+        """The question without the answer that was ruled out."""
+        asked = self.look.question
+        left = [(a, t) for a, t in zip(asked.answers, asked.texts, strict=True) if a != self.look.sound]
+        return replace(asked, answers=tuple(a for a, _ in left), texts=tuple(t for _, t in left))
+
+    def prompt(self, desk: Workspace) -> Prompt:
+        shown = Asking(self.state, self._asked).prompt(desk)
+        return replace(
+            shown,
+            place="amiss",
+            keys=("Enter: don't know which", "b: back", "k: known", "h: keys", "q: stop"),
+        )
+
+    def reply(self, desk: Workspace, text: str) -> Go:
+        unsure = text.lower() in hear.UNSURE
+        answers = self._asked.answers if unsure else chosen(desk.mind, self._asked, text)
+        if not answers or not set(answers) <= set(self._asked.answers):
+            told = heard(desk, self.state, text)
+            if told:
+                return Go(to=replace(self, state=told[0]), said=told[1])
+            return stay("A number, or Enter if you don't know which.")
+        state = steps.answered(desk.mind, self.state, self.look.question, *answers)
+        go = _amiss(desk, replace(state, asked=self.state.asked), self.rest)
+        return replace(go, said=(news("Heard: not as said, which is left open."),)) if unsure else go
