@@ -25,11 +25,15 @@ class LookOver:
 
     def prompt(self, desk: Workspace) -> Prompt:
         minutes = max(1, round(sum(look.question.seconds for look in self.looks) / 60))
-        listed = [f"{_part(look)}: {look.text}" for look in self.looks]
         rows = (
             wording.known(self.state.gathered.understood, self.state.case, desk.mind.book),
             Row(f"Look the kart over, {minutes} min. Is it as said?", "bold"),
-            *(Row(f"{n}  {text}", indent=2, hang=3, most=2) for n, text in enumerate(listed, start=1)),
+            *(
+                Row(
+                    f"{n}  {_whole(look)}", indent=2, hang=3, most=2, short=f"{n}  {_part(look)}: {look.text}"
+                )
+                for n, look in enumerate(self.looks, start=1)
+            ),
         )
         keys = (
             "ok: all as said", "3 5: all but 3 and 5", "2?: 2 not looked at", "Enter: none looked at", "?: in full",
@@ -42,8 +46,7 @@ class LookOver:
         if said in hear.TAKE:
             return Go(on=steps.taking(self.state))
         if said in ("?", "why"):
-            texts = [f"{look.question.text} {look.text[:1].upper()}{look.text[1:]}." for look in self.looks]
-            return Go(page=options(texts))
+            return Go(page=options([_whole(look) for look in self.looks]))
         ticked = hear.not_as_said(said, len(self.looks))
         if ticked is None:
             told = heard(desk, self.state, text)
@@ -61,6 +64,11 @@ class LookOver:
         state = steps.looked_over(desk.mind, self.state, found)
         amiss = tuple(self.looks[n - 1] for n in sorted(off))
         return _amiss(desk, state, amiss)
+
+
+def _whole(look: Look) -> str:
+    """A look with what a sound kart shows."""
+    return f"{look.question.text} {look.text[:1].upper()}{look.text[1:]}."
 
 
 def _part(look: Look) -> str:

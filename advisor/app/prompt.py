@@ -18,7 +18,7 @@ class Row:
     """One sentence. `indent` and `hang` are letters; `most` is how many lines it may take, 0 for any number.
 
     On a small screen the rows of the highest `rank` go first; those of rank 0 stay. Rows of one `group` share
-    `GROUP` lines.
+    `GROUP` lines. `short` stands instead of the text where there is too little room.
     """
 
     text: str
@@ -28,6 +28,7 @@ class Row:
     most: int = 0
     rank: int = 0
     group: int = 0
+    short: str = ""
 
 
 GROUP = 3  # lines that a change may take: what to do, from where to where and how likely, how

@@ -20,7 +20,10 @@ def lines(prompt: Prompt, width: int, height: int) -> list[Line]:
     keys = [(row, "") for row in keyed(prompt.keys, width)]
     room = height - 1 - len(keys)
     rows = [_Laid(row, _wrapped(row, width)) for row in (*prompt.said, *prompt.rows)]
-    rows = _fitted(_grouped(rows), room)
+    rows = _grouped(rows)
+    if _height(rows) > room:
+        rows = [_shorter(laid, width) for laid in rows]
+    rows = _fitted(rows, room)
     return [(text, laid.row.style) for laid in rows for text in laid.texts] + keys
 
 
@@ -68,6 +71,12 @@ def _grouped(rows: Sequence[_Laid]) -> list[_Laid]:
             used[group] = used.get(group, 0) + len(laid.texts)
         found.append(laid)
     return found
+
+
+def _shorter(laid: _Laid, width: int) -> _Laid:
+    """A row in its short form, if it has one."""
+    row = laid.row
+    return _Laid(row, _wrapped(replace(row, text=row.short), width)) if row.short else laid
 
 
 EXTRA = 5  # from this rank on a row goes before any other is shortened
