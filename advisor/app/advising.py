@@ -43,7 +43,8 @@ class Advising:
 
     @cached_property
     def found(self) -> Answer:
-        return steps.answer(self.desk.mind, self.state)
+        answer = steps.answer(self.desk.mind, self.state)
+        return wording.all_as_set(answer, self.desk.mind.book, self.state.case.rules)
 
     @cached_property
     def looks(self) -> tuple[Advice, ...]:
@@ -53,10 +54,8 @@ class Advising:
     @cached_property
     def offered(self) -> tuple[Advice, ...]:
         """The changes that are shown, with values as people set them; looks stand above, if there are others."""
-        book, rules = self.desk.mind.book, self.state.case.rules
-        driven = [a for a in self.found.advice if not self._is_look(a)]
-        shown = (driven or list(self.found.advice))[:TOP]
-        return tuple(wording.as_set(a, book, rules.get(a.lever)) for a in shown)
+        driven = tuple(a for a in self.found.advice if not self._is_look(a))
+        return (driven or self.found.advice)[:TOP]
 
     def _is_look(self, advice: Advice) -> bool:
         return is_look(self.desk.mind.book, Tried(advice.lever, advice.direction, "same"))
@@ -331,6 +330,12 @@ class Advising:
         first = explanations.ahead(self.desk.mind, self.state, self.offered[0])
         return (Row(f"After {self.offered[0].say}", "bold"), *self._follows(first))
 
+    def _next(self, change: Advice | Stop) -> str:
+        if isinstance(change, Stop):
+            return change.text
+        rule = self.state.case.rules.get(change.lever)
+        return wording.headline(wording.as_set(change, self.desk.mind.book, rule))
+
     def _follows(self, first: Ahead) -> Sequence[Row]:
         change = first.change
         back = isinstance(change, Advice) and wording.reversible(
@@ -338,17 +343,17 @@ class Advising:
         )
 
         def say(verdict: str, following: Ahead | None, put_back: bool) -> Row:
-            then = _next(following.change) if following else "leave it there; ask someone who knows the kart"
+            then = (
+                self._next(following.change)
+                if following
+                else "leave it there; ask someone who knows the kart"
+            )
             return Row(f"{verdict}: {'put it back, then: ' if put_back else ''}{then}", indent=2, hang=2)
 
         rows = [say("better, not right yet", first.better, False), say("the same", first.same, back)]
         if first.same:
             rows.append(say("the same again", first.same.same, back))
         return [*rows, say("worse", first.worse, True)] if back else rows
-
-
-def _next(change: Advice | Stop) -> str:
-    return change.text if isinstance(change, Stop) else wording.headline(change)
 
 
 _NAMES = {

@@ -89,7 +89,7 @@ class Asking:
             return Go(on=state, said=_nothing_apart(self.asked, answers))
         more = heard(desk, state, text) if len(text.split()) > 1 else None
         if more:
-            return Go(on=more[0], said=more[1])
+            return Go(on=more[0], said=(*_heard(self.asked, answers), *more[1]))
         return Go(on=state, said=_nothing_apart(self.asked, answers) or _heard(self.asked, answers))
 
     def _why(self, desk: Workspace) -> tuple[Row, ...]:

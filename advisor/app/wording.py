@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from advisor.app.prompt import Row
-from advisor.model.advice import Advice, Amount, Target
+from advisor.model.advice import Advice, Amount, Answer, Target
 from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Book
 from advisor.reasoning.explain import percent
@@ -87,6 +87,11 @@ def as_set(advice: Advice, book: Book, rule: Limit | None) -> Advice:
         to=Target(value, to.unit, Quantity.of(value, unit), to.since),
         amount=Amount(round(each, 4), amount.unit, amount.per),
     )
+
+
+def all_as_set(found: Answer, book: Book, rules: Mapping[str, Limit]) -> Answer:
+    """A whole answer with its values rounded to what people set."""
+    return replace(found, advice=tuple(as_set(a, book, rules.get(a.lever)) for a in found.advice))
 
 
 def _on(value: float, grid: float) -> float:

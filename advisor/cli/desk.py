@@ -128,7 +128,7 @@ def _told(desk: Workspace, waiting: Trial, verdict: Verdict, note: str, laps: La
 
 def _print(desk: Workspace, learnt: Learnt) -> None:
     from advisor.app.outcome import moved
-    from advisor.app.wording import reversible
+    from advisor.app.wording import all_as_set, reversible
     from advisor.interview import steps
     from advisor.terminal import show
     from advisor.terminal.screen import screen
@@ -137,7 +137,7 @@ def _print(desk: Workspace, learnt: Learnt) -> None:
     before, after = steps.answer(mind, learnt.before), steps.answer(mind, learnt.after)
     show.moved(out, moved(before, after))
     show.advice_after(out, learnt.verdict, reversible(mind.book, change.lever, change.direction))
-    show.answer(out, after, mind.book)
+    show.answer(out, all_as_set(after, mind.book, learnt.after.case.rules), mind.book)
 
 
 def _workspace(options: argparse.Namespace, journal: Journal) -> Workspace:
