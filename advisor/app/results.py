@@ -79,6 +79,8 @@ class Waiting:
             return stay(
                 "Drive it first; q leaves, and it is asked here next time. In words: better, same, worse, gone."
             )
+        if text == "?":
+            return Go(page=self._in_full(desk))
         place = numbered(CAME, text)
         if place == 4:
             return self._not_driven(desk)
@@ -95,6 +97,17 @@ class Waiting:
                 "Better, the same or worse? A number from 1 to 6, or words such as: bit better, nope, gone."
             )
         return self._noted(desk, came.verdict, came.gone, came.note)
+
+    def _in_full(self, desk: Workspace) -> tuple[Row, ...]:
+        """What was chosen, with all the care it wants."""
+        rows: list[Row] = []
+        for change in self.trial.changes:
+            rows.append(Row(f"{change.say[:1].upper()}{change.say[1:]}", "bold"))
+            rows.append(Row(f"Feel for: {change.feel_for}.", indent=2))
+            rows.append(Row(f"Wrong if: {change.wrong_if}.", indent=2))
+            lever = desk.mind.book.levers.get(change.lever)
+            rows += [Row(f"Care: {text}", indent=2) for text in (lever.cautions if lever else ())]
+        return tuple(rows)
 
     def _not_driven(self, desk: Workspace) -> Go:
         trial = desk.again(self.trial) if self.trial.verdict else self.trial
