@@ -358,6 +358,7 @@ class Advising:
 
 _NAMES = {
     "prior": "how often it happens at all",
+    "own cases": "how often it was behind your own troubles",
     "feel": "what the kart does and where",
     "second": "the second fault",
 }

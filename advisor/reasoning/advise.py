@@ -9,7 +9,18 @@ from advisor import units
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
-from advisor.reasoning import alarms, cures, experience, explain, fixes, pairs, questions, stopping, trials
+from advisor.reasoning import (
+    alarms,
+    cures,
+    experience,
+    explain,
+    fixes,
+    own_cases,
+    pairs,
+    questions,
+    stopping,
+    trials,
+)
 from advisor.reasoning.belief import Belief, believe
 from advisor.reasoning.bundles import bundle, meanwhile
 from advisor.reasoning.cures import Links
@@ -60,6 +71,7 @@ class Reasoning:
     together: Together
     ranked: tuple[Ranked, ...]
     own: Mapping[str, Own]  # what the team's trials of other days say, by lever
+    cases: Mapping[int, float]  # the team's own cases, by hypothesis
 
     @property
     def evidence(self) -> Evidence:
@@ -73,10 +85,11 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     today = experience.facts_of(case, _certain(evidence))
     table, own = experience.weigh(cures.links(mind.book, evidence), case.past, evidence.tried, today)
     learnt = trials.learn(table, evidence.tried, len(mind.tables.hypotheses))
-    belief = believe(mind.tables, evidence, learnt.terms)
+    cases = own_cases.count(mind.tables, table, case.past, today)
+    belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
     ranked = rank(mind.book, case, evidence, trials.prospects(table, together.shares, learnt.moved))
-    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own)
+    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
 
 
 def _certain(evidence: Evidence) -> dict[str, str]:
@@ -222,6 +235,7 @@ def ask(mind: Mind, done: Reasoning, skipped: frozenset[str], urged: bool = Fals
 def look_over(mind: Mind, done: Reasoning, skipped: frozenset[str], first: Question) -> tuple[Look, ...]:
     """The looks at the standing kart that pay together with `first`, if that is one of them."""
     learnt = trials.learn(done.links, done.evidence.tried, len(mind.tables.hypotheses)).terms
+    learnt = {**learnt, **own_cases.terms(done.cases, mind.tables)}
 
     def weigh(evidence: Evidence) -> tuple[float, ...]:
         return believe(mind.tables, evidence, learnt).probabilities
@@ -272,6 +286,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
             units.reworded(line, wishes)
             for line in (
                 *explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
+                *explain.own_cases(mind.tables, done.cases, prospect.best),
                 *explain.own_trials(lever, done.own.get(lever.id), prospect.best),
                 *explain.team(book, done.links[lever.id], prospect),
             )

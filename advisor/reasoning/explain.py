@@ -12,6 +12,7 @@ from advisor.reasoning.belief import Belief
 from advisor.reasoning.cures import Link
 from advisor.reasoning.evidence import Evidence
 from advisor.reasoning.experience import Own
+from advisor.reasoning.own_cases import base_rates as own_base_rates
 from advisor.reasoning.ranking import Ranked, side_effects
 from advisor.reasoning.steps import Move
 from advisor.reasoning.tables import Tables
@@ -77,6 +78,21 @@ def own_trials(lever: Lever, own: Own | None, best: int) -> tuple[str, ...]:
         trade, now = own.stated[best]
         text += f"; that it acts as the trade states: {percent(trade)} without them, {percent(now)} with them"
     return (f"{text}.",)
+
+
+LEAST_TOLD = 0.1  # cases from which a base rate that they moved explains itself
+
+
+def own_cases(tables: Tables, counts: Mapping[int, float], best: int) -> tuple[str, ...]:
+    """How the team's own cases moved the base rate of a cause."""
+    mine = counts.get(best, 0.0)
+    if mine < LEAST_TOLD:
+        return ()
+    trade, now = own_base_rates(counts, best, tables)
+    return (
+        f"Of your own cases, worth {sum(counts.values()):.1f} like today, {mine:.1f} came from this: "
+        f"before anything is told the trade has it in {percent(trade)} of them, with yours {percent(now)}.",
+    )
 
 
 def idea(

@@ -1,0 +1,113 @@
+"""What a team has found on its own karts: how often each cause was behind its troubles, beside what the trade has.
+
+A cure names its cause, an inspection sharply, a change of the setup by what it answers. So each trial that helped is
+shared out over the causes that it may have cured, and they are counted beside the trade's base rates, which are worth
+so many cases (the mean of a Dirichlet distribution; Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, 3.4).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+
+from advisor.model.case import Past
+from advisor.model.feel import CELLS, FEEL
+from advisor.reasoning.cures import Link, Links
+from advisor.reasoning.experience import HALF_LIFE, likeness
+from advisor.reasoning.tables import Tables
+from advisor.reasoning.trials import verdict_if
+
+LINE = "own cases"  # its name in the ledger
+# What the trade's base rates are worth beside a team's own cases. Fitted: of 96 places that told of 325 troubles in
+# all, most of them one team's diary, each was foretold from the others of its place; 80 to 120 foretell best (mean
+# log chance -5.51; nothing learnt -5.55; 20: -5.58). `python -m tests.real_complaints.teams` prints the table.
+TRADE_WORTH = 80.0
+# How often something was really mended where an inspection was told to have found and mended it (ours, no source).
+FOUND = 0.95
+# What a case of another kart or class counts; what the fault felt like and the tyres were makes no difference to how
+# often a cause is behind a fault. Ours, no source.
+ALIKE: Mapping[str, tuple[float, float]] = {"kart": (0.5, 0.8), "class": (0.5, 0.9)}
+ONE_SEARCH = (
+    0.5  # days within which trials of one kart against one fault are one search, which ends in one cure
+)
+
+Counts = dict[int, float]  # cases by hypothesis
+
+
+def terms(counts: Mapping[int, float], tables: Tables) -> dict[str, list[float]]:
+    """The ledger line: log of the base rate with the team's cases over that without, against `unknown`."""
+    if not counts:
+        return {}
+    line = [0.0] * len(tables.hypotheses)
+    for i, cases in counts.items():
+        line[i] = math.log(1 + cases / (TRADE_WORTH * tables.prior[i]))
+    return {LINE: line}
+
+
+def count(tables: Tables, table: Links, past: Iterable[Past], now: Mapping[str, str]) -> Counts:
+    """How often each cause was behind the team's own troubles, in cases' worth on a day like this."""
+    found: Counts = {}
+    for search in _searches(past):
+        cured = [(p, _cured(tables, p)) for p in search]
+        most = max(1.0, sum(chance for _, chance in cured))
+        for trial, chance in cured:
+            worth = chance / most * likeness(trial, now, ALIKE) * math.exp2(-max(0.0, trial.days) / HALF_LIFE)
+            for i, share in _causes(tables, table.get(trial.lever, {}), trial).items():
+                found[i] = found.get(i, 0.0) + worth * share
+    return found
+
+
+def _searches(past: Iterable[Past]) -> list[list[Past]]:
+    """The trials that helped, those of one search together."""
+    groups: dict[tuple[object, ...], list[Past]] = {}
+    for trial in sorted((p for p in past if p.verdict == "better"), key=lambda p: (p.days, str(p))):
+        told = tuple(trial.facts.get(k, "") for k in ("kart", "balance", "phase"))
+        last = next((g for k, g in groups.items() if k[1:] == told and _near(g[-1], trial)), None)
+        if last is None:
+            groups[trial.days, *told] = [trial]
+        else:
+            last.append(trial)
+    return list(groups.values())
+
+
+def _near(one: Past, other: Past) -> bool:
+    return abs(one.days - other.days) < ONE_SEARCH
+
+
+def _cured(tables: Tables, trial: Past) -> float:
+    """The chance that a trial that was told to have helped has mended the cause."""
+    lever = tables.book.levers.get(trial.lever)
+    if lever is not None and trial.direction in lever.ways and lever.ways[trial.direction].look:
+        return FOUND * trial.share
+    cured = trial.chance * verdict_if("cured", trial.verdict, trial.laps)
+    other = (1 - trial.chance) * verdict_if("nothing", trial.verdict, trial.laps)
+    return trial.share * cured / (cured + other) if cured else 0.0
+
+
+def _causes(tables: Tables, row: Mapping[int, Link], trial: Past) -> Counts:
+    """The share of each cause in a cure: how common it is, how often it is felt so, how often this mends it."""
+    weights = {
+        i: tables.prior[i] * _felt(tables, i, trial) * _rate(link, trial.direction) for i, link in row.items()
+    }
+    total = sum(weights.values())
+    return {i: w / total for i, w in weights.items() if w} if total else {}
+
+
+def _rate(link: Link, way: str) -> float:
+    if link.acts(way):
+        return link.stated * link.cures
+    return (1 - link.stated) * link.cures if way == link.opposite else 0.0
+
+
+def _felt(tables: Tables, i: int, trial: Past) -> float:
+    """P(felt so | cause), up to a factor; 1 where the feel says nothing of it."""
+    told = [trial.facts.get("phase"), trial.facts.get("balance")]
+    row = tables.rows.get(FEEL, {}).get(i, tables.usual.get(FEEL, {}))
+    cells = [c for c, at in CELLS.items() if all(t in (None, a) for t, a in zip(told, at, strict=True))]
+    return sum(row.get(c, 0.0) for c in cells) if cells and row else 1.0
+
+
+def base_rates(counts: Mapping[int, float], i: int, tables: Tables) -> tuple[float, float]:
+    """The base rate of a cause as the trade has it, and with the team's own cases."""
+    trade, every = tables.prior[i], sum(counts.values())
+    return trade, (TRADE_WORTH * trade + counts.get(i, 0.0)) / (TRADE_WORTH + every)
