@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import exp
 
-from advisor.app import hear, wording
-from advisor.app.asking import Closed, Stopped
+from advisor.app import behind, hear, wording
+from advisor.app.asking import Stopped
+from advisor.app.closing import Closed
+from advisor.app.looking import Looking
 from advisor.app.outcome import with_value
 from advisor.app.place import NO, YES, Go, heard, stay
 from advisor.app.prompt import EMPTY, Everything, Prompt, Row, news, options
@@ -16,19 +17,17 @@ from advisor.app.workspace import Workspace
 from advisor.book import sheets
 from advisor.interview import explanations, steps
 from advisor.interview.choices import numbered
-from advisor.interview.explanations import Ahead
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Answer, Stop
 from advisor.model.case import Tried
 from advisor.model.knowledge import Cause
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.explain import account
 from advisor.reasoning.ranking import is_look
 
 TOP = 3
 LOOKS_SHOWN = 3
+ENDED = "Good: it is right now. Change nothing more; thank you, it is written down."
 NEARLY = 0.5  # of the probability that stops at once: an inspection for it cannot be passed over (ours)
-SLIGHT = 0.05  # log-odds below which a line of the ledger tells nothing
 
 
 @dataclass(frozen=True)
@@ -189,19 +188,9 @@ class Advising:
             return stay("A number tries a change and writes it down; q leaves, and it waits here.")
         if text.lower() in ("none", "0"):
             return stay("No change is chosen, so none is written down. q leaves, a asks on.")
-        small: dict[str, Callable[[], Go]] = {
-            "m": lambda: Go(page=Everything(self.found)),
-            "more": lambda: Go(page=Everything(self.found)),
-            "a": lambda: Go(on=steps.asking_more(self.state)),
-            "f": self._at_once,
-            "p": self._stays_on,
-            "l": self._look,
-            "look": self._look,
-            "plan": lambda: Go(page=self._plan()),
-            "s": lambda: self._all_sound(desk),
-        }
-        if key in small and not rest:
-            return small[key]()
+        act = self._keyed(key)
+        if act is not None and not rest:
+            return act()
         if key in ("w", "why", "i", "n") or (key[:1] == "w" and key[1:].isdigit()):
             return self._explain(key, rest)
         place = numbered([a.say for a in self.offered], text)
@@ -209,13 +198,28 @@ class Advising:
             return self._try(desk, self.offered[place])
         if text.isdigit():
             return stay(f"A number from 1 to {len(self.offered)}, or a key: h shows them.")
+        return self._news(desk, text)
+
+    def _keyed(self, key: str) -> Callable[[], Go] | None:
+        """What a key does that stands alone."""
+        keys: dict[str, Callable[[], Go]] = {
+            "m": lambda: Go(page=Everything(self.found)),
+            "more": lambda: Go(page=Everything(self.found)),
+            "a": lambda: Go(on=steps.asking_more(self.state)),
+            "f": self._at_once,
+            "p": self._stays_on,
+            "l": self._look,
+            "look": self._look,
+            "plan": self._plan,
+            "s": lambda: self._all_sound(self.desk),
+        }
+        return keys.get(key)
+
+    def _news(self, desk: Workspace, text: str) -> Go:
+        """Free words at the advice: it is right now, or something new."""
         came = hear.came(text)
         if came is not None and came.gone:
-            return Go(
-                to=Closed(
-                    self.state, "Good: it is right now. Change nothing more; thank you, it is written down."
-                )
-            )
+            return Go(to=Closed(self.state, ENDED))
         told = heard(desk, self.state, text)
         if told:
             return Go(on=steps.taking(told[0]), said=told[1])
@@ -284,165 +288,22 @@ class Advising:
     # --- what is one key away -------------------------------------------------------------------
 
     def _explain(self, key: str, rest: str) -> Go:
+        mind = self.desk.mind
         if key == "n":
             if not rest:
                 return stay("Why not which change? Type n and its name, such as: n caster")
-            return stay(explanations.why_not(self.desk.mind, self.state, rest))
+            return stay(explanations.why_not(mind, self.state, rest))
         if key == "i":
-            return self._what_if(rest)
+            return behind.what_if(mind, self.state, rest)
         number = (key[1:] if key[1:].isdigit() else rest.strip()) or "1"
         if number.isdigit() and 1 <= int(number) <= len(self.offered):
-            return Go(page=self._evidence(self.offered[int(number) - 1]))
+            return Go(page=behind.evidence(mind, self.state, self.offered[int(number) - 1]))
         return stay(f"w and a number from 1 to {len(self.offered)} tells why.")
 
-    def _evidence(self, advice: Advice) -> tuple[Row, ...]:
-        """The evidence behind the cause that carries a change, in the order of its weight."""
-        mind = self.desk.mind
-        done = steps.reasoning(mind, self.state)
-        best = next(r.prospect.best for r in done.ranked if r.prospect.lever == advice.lever)
-        cause = list(mind.book.causes.values())[best]
-        rows = [Row(f"{wording.headline(advice)}, because of this:", "bold")]
-        rows.append(Row(f"{cause.name[:1].upper()}{cause.name[1:]}. {cause.plain}", indent=2))
-        rows.append(Row("What speaks for it and against it, strongest first:", indent=2))
-        for name, weight in account(mind.tables, done.belief, best):
-            if abs(weight) >= SLIGHT and name != "rivals":
-                rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
-        return tuple(rows)
-
-    def _what_if(self, rest: str) -> Go:
-        """The first change after every other answer to a question that was answered."""
-        mind = self.desk.mind
-        asked = [ident for ident, _ in self.state.answers]
-        if not asked:
-            return stay("No question was answered, so there is nothing to answer otherwise.")
-        texts = [mind.book.observations[i].question for i in asked]
-        place = numbered(texts, rest) if rest else 0 if len(asked) == 1 else None
-        if place is None:
-            return Go(page=(Row("Type i and the number of the answer:", "bold"), *options(texts)))
-        found = explanations.otherwise(mind, self.state, asked[place])
-        rows = [Row(f"{text}: {result}", indent=2, hang=2) for text, result in found]
-        return Go(page=(Row(texts[place], "bold"), *rows))
-
-    def _plan(self) -> tuple[Row, ...]:
-        """The next moves: what follows each verdict of the change that comes first."""
+    def _plan(self) -> Go:
         if not self.offered:
-            return (Row("There is no plan without a change."),)
-        first = explanations.ahead(self.desk.mind, self.state, self.offered[0])
-        return (Row(f"After {self.offered[0].say}", "bold"), *self._follows(first))
-
-    def _next(self, change: Advice | Stop) -> str:
-        if isinstance(change, Stop):
-            return change.text
-        rule = self.state.case.rules.get(change.lever)
-        return wording.headline(wording.as_set(change, self.desk.mind.book, rule))
-
-    def _follows(self, first: Ahead) -> Sequence[Row]:
-        change = first.change
-        back = isinstance(change, Advice) and wording.reversible(
-            self.desk.mind.book, change.lever, change.direction
-        )
-
-        def say(verdict: str, following: Ahead | None, put_back: bool) -> Row:
-            then = (
-                self._next(following.change)
-                if following
-                else "leave it there; ask someone who knows the kart"
-            )
-            return Row(f"{verdict}: {'put it back, then: ' if put_back else ''}{then}", indent=2, hang=2)
-
-        rows = [say("better, not right yet", first.better, False), say("the same", first.same, back)]
-        if first.same:
-            rows.append(say("the same again", first.same.same, back))
-        return [*rows, say("worse", first.worse, True)] if back else rows
-
-
-_NAMES = {
-    "prior": "how often it happens at all",
-    "own cases": "how often it was behind your own troubles",
-    "feel": "what the kart does and where",
-    "second": "the second fault",
-}
-
-
-def _named(name: str) -> str:
-    plain = name.replace("_", " ").replace("setup.", "setup: ").replace("observed.", "").replace(".", " ")
-    return _NAMES.get(name, plain)
-
-
-def _strength(weight: float) -> str:
-    """A log-odds term in words and as a factor."""
-    if weight > 0:
-        return f"speaks for it (odds x {exp(weight):.1f})"
-    return f"speaks against it (odds / {exp(-weight):.1f})"
-
-
-@dataclass(frozen=True)
-class Looking:
-    """What can be looked at on the stand, as one list to tick: ten at most."""
-
-    state: State
-    looks: tuple[Advice, ...]
-    done: bool = False
-
-    def prompt(self, desk: Workspace) -> Prompt:
-        texts = [
-            f"{look.say} ({wording.minutes(look.minutes)}): {wording.how(look, desk.mind.book)}"
-            for look in self.looks
-        ]
-        most = max(1, min(5, 10 // max(1, len(texts))))
-        rows = (
-            Row("Look at these on the stand; nothing has to be driven.", "bold"),
-            *(Row(f"{n}  {text}", indent=2, hang=3, most=most) for n, text in enumerate(texts, start=1)),
-            Row("Sound: its number, or several (1 3). Found and mended: f and its number."),
-        )
-        return Prompt(
-            "looks", rows, ("s: all sound", "f 1: found and mended", "?: all of it", "b: back", "q: leave")
-        )
-
-    def reply(self, desk: Workspace, text: str) -> Go:
-        said = text.lower().strip()
-        if said == "?":
-            rows = [
-                Row(f"{a.say[:1].upper()}{a.say[1:]}: {wording.how(a, desk.mind.book)}", hang=2)
-                for a in self.looks
-            ]
-            return Go(page=tuple(rows))
-        number = said.removeprefix("found").removeprefix("f").strip()
-        if said[:1] == "f" and number.isdigit() and 1 <= int(number) <= len(self.looks):
-            return self._mended(desk, self.looks[int(number) - 1], "")
-        ticked = hear.ticks(said, len(self.looks))
-        if said in ("s", "all", "all sound"):
-            ticked = tuple(range(len(self.looks)))
-        if not ticked and (meant := hear.found(text) if text else None):
-            if meant == "mended" and len(self.looks) == 1:
-                return self._mended(desk, self.looks[0], text)
-            if meant == "sound":
-                ticked = tuple(range(len(self.looks)))
-            elif meant == "mended":
-                return stay("Which one? f and its number.")
-            elif meant == "cannot":
-                return stay("Then b goes back to the changes.")
-        if not ticked:
-            told = heard(desk, self.state, text) if text else None
-            return (
-                Go(on=told[0], said=told[1])
-                if told
-                else stay("Numbers of what is sound, f 1 for what was mended, b to go back.")
-            )
-        sound = [self.looks[i] for i in ticked]
-        names = wording.joined([a.say for a in sound])
-        state = steps.taking(steps.looked(desk.mind, self.state, sound))
-        return Go(on=state, said=(news(f"Written down, sound: {names}."),))
-
-    def _mended(self, desk: Workspace, look: Advice, note: str) -> Go:
-        trial = desk.keep(self.state, look)
-        desk.verdict(trial, "better", note)
-
-        def undo() -> tuple[Row, ...]:
-            desk.drop(trial, "taken back")
-            return (news("Taken back: it counts as not mended."),)
-
-        return Go(on=steps.tried(desk.mind, self.state, look.lever, look.direction, "better"), undo=undo)
+            return stay("There is no plan without a change.")
+        return Go(page=behind.plan(self.desk.mind, self.state, self.offered[0]))
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The look-over: quick looks at the standing kart, as one list that is answered in one line."""
+"""Looks at the standing kart, as one list that is answered in one line: as questions, and before a change."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from advisor.app.workspace import Workspace
 from advisor.interview import steps
 from advisor.interview.choices import chosen
 from advisor.interview.steps import State
-from advisor.model.advice import Look, Question
+from advisor.model.advice import Advice, Look, Question
 
 
 @dataclass(frozen=True)
@@ -124,3 +124,72 @@ class Amiss:
         state = steps.answered(desk.mind, self.state, self.look.question, *answers)
         go = _amiss(desk, replace(state, asked=self.state.asked), self.rest)
         return replace(go, said=(news("Heard: not as said, which is left open."),)) if unsure else go
+
+
+@dataclass(frozen=True)
+class Looking:
+    """What can be looked at on the stand, as one list to tick: ten at most."""
+
+    state: State
+    looks: tuple[Advice, ...]
+    done: bool = False
+
+    def prompt(self, desk: Workspace) -> Prompt:
+        texts = [
+            f"{look.say} ({wording.minutes(look.minutes)}): {wording.how(look, desk.mind.book)}"
+            for look in self.looks
+        ]
+        most = max(1, min(5, 10 // max(1, len(texts))))
+        rows = (
+            Row("Look at these on the stand; nothing has to be driven.", "bold"),
+            *(Row(f"{n}  {text}", indent=2, hang=3, most=most) for n, text in enumerate(texts, start=1)),
+            Row("Sound: its number, or several (1 3). Found and mended: f and its number."),
+        )
+        return Prompt(
+            "looks", rows, ("s: all sound", "f 1: found and mended", "?: all of it", "b: back", "q: leave")
+        )
+
+    def reply(self, desk: Workspace, text: str) -> Go:
+        said = text.lower().strip()
+        if said == "?":
+            rows = [
+                Row(f"{a.say[:1].upper()}{a.say[1:]}: {wording.how(a, desk.mind.book)}", hang=2)
+                for a in self.looks
+            ]
+            return Go(page=tuple(rows))
+        number = said.removeprefix("found").removeprefix("f").strip()
+        if said[:1] == "f" and number.isdigit() and 1 <= int(number) <= len(self.looks):
+            return self._mended(desk, self.looks[int(number) - 1], "")
+        ticked = hear.ticks(said, len(self.looks))
+        if said in ("s", "all", "all sound"):
+            ticked = tuple(range(len(self.looks)))
+        if not ticked and (meant := hear.found(text) if text else None):
+            if meant == "mended" and len(self.looks) == 1:
+                return self._mended(desk, self.looks[0], text)
+            if meant == "sound":
+                ticked = tuple(range(len(self.looks)))
+            elif meant == "mended":
+                return stay("Which one? f and its number.")
+            elif meant == "cannot":
+                return stay("Then b goes back to the changes.")
+        if not ticked:
+            told = heard(desk, self.state, text) if text else None
+            return (
+                Go(on=told[0], said=told[1])
+                if told
+                else stay("Numbers of what is sound, f 1 for what was mended, b to go back.")
+            )
+        sound = [self.looks[i] for i in ticked]
+        names = wording.joined([a.say for a in sound])
+        state = steps.taking(steps.looked(desk.mind, self.state, sound))
+        return Go(on=state, said=(news(f"Written down, sound: {names}."),))
+
+    def _mended(self, desk: Workspace, look: Advice, note: str) -> Go:
+        trial = desk.keep(self.state, look)
+        desk.verdict(trial, "better", note)
+
+        def undo() -> tuple[Row, ...]:
+            desk.drop(trial, "taken back")
+            return (news("Taken back: it counts as not mended."),)
+
+        return Go(on=steps.tried(desk.mind, self.state, look.lever, look.direction, "better"), undo=undo)

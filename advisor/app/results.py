@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 
 from advisor.app import hear, outcome, wording
-from advisor.app.asking import Closed
+from advisor.app.closing import Closed
 from advisor.app.opening import Opening
 from advisor.app.outcome import Learnt, OnFile
 from advisor.app.place import NO, YES, Go, Place, stay

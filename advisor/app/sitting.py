@@ -7,7 +7,8 @@ from dataclasses import dataclass, field, replace
 
 from advisor.app import hear
 from advisor.app.advising import Advising
-from advisor.app.asking import Asking, Closed, Mended, Stopped, next_question
+from advisor.app.asking import Asking, Stopped, next_question
+from advisor.app.closing import Closed, Mended
 from advisor.app.looking import LookOver
 from advisor.app.opening import Earlier, Known, LeftOff, Opening, first_place
 from advisor.app.place import Go, Place
