@@ -26,6 +26,14 @@ LONG = {
     "tests/garage/test_interview_kart.py": 1,
     "tests/garage/test_writing_back.py": 9,
     "tests/garage/": 0,
+    "tests/mechanics/test_command.py::test_what_cannot": 2,
+    "tests/mechanics/test_command.py::test_on_a_terminal": 0,
+    "tests/mechanics/test_command.py::test_a_case": 0,
+    "tests/mechanics/test_command.py::test_every_figure": 0,
+    "tests/mechanics/test_command.py::test_the_corner": 0,
+    "tests/mechanics/test_command.py": 1,
+    "tests/mechanics/test_outlook.py::test_the_chain": 14,
+    "tests/mechanics/test_outlook.py::test_the_other_way": 8,
 }
 
 

@@ -85,6 +85,7 @@ def parser() -> argparse.ArgumentParser:
         description="Watch an invented race day, without answering.",
     )
     demo.add_argument("--fast", action="store_true", help="without pauses")
+    _whatif_command(commands)
     _kart_command(commands)
     _judge_command(commands)
     _journal_command(commands)
@@ -98,6 +99,14 @@ def parser() -> argparse.ArgumentParser:
     )
     _knowledge(explain)
     return top
+
+
+def _whatif_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    from advisor.cli.whatif import add
+
+    command = add(commands)
+    _kart(command)
+    _knowledge(command)
 
 
 def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -281,6 +290,7 @@ def _run(options: argparse.Namespace) -> int:
         "journal": commands.journals,
         "explain": commands.explain,
         "score": commands.score,
+        "whatif": commands.whatif,
         "fix": commands.own_fixes,
     }[options.command]
     try:

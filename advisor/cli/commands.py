@@ -18,6 +18,7 @@ from advisor.model.case import Case
 
 if TYPE_CHECKING:
     from advisor.book.cases import CaseFile
+    from advisor.glossary.find import Key
     from advisor.model.knowledge import Book
     from advisor.reasoning.advise import Mind
     from advisor.words.ear import Ear
@@ -153,6 +154,13 @@ def _in_words(run: Callable[[argparse.Namespace], int], options: argparse.Namesp
         return UNUSABLE
 
 
+def whatif(options: argparse.Namespace) -> int:
+    """`advisor whatif CHANGE`."""
+    from advisor.cli.whatif import whatif as run
+
+    return run(options)
+
+
 def score(options: argparse.Namespace) -> int:
     """`advisor score`."""
     from advisor.cli.scoring import score as run
@@ -168,7 +176,15 @@ def explain(options: argparse.Namespace) -> int:
 
     book, ear = team.book(options), team.ear(options)
     known = lexicon(book, ear.words if ear else frozenset())
-    return USED if explained.word(screen(), book, known, " ".join(options.word)) else UNUSABLE
+    out = screen()
+
+    def loads(key: Key) -> None:
+        if key.kind == "lever":
+            from advisor.terminal.plan import quoted
+
+            quoted(out, book, key.id)
+
+    return USED if explained.word(out, book, known, " ".join(options.word), loads) else UNUSABLE
 
 
 # --- check and demo ---------------------------------------------------------------------------------

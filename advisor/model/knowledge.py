@@ -285,12 +285,28 @@ class Effect:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Statics:
+    """What the wheel loads of the kart model say of a claim that they contradict, or settle between sources.
+
+    `left_out`: the mechanism that the model does not have. `sources`, `loads`: where the one side and the other is
+    to be expected; that is the authors' reading. All of them parts of sentences.
+    """
+
+    __pydantic_config__ = CONFIG
+    says: str
+    left_out: str
+    sources: str
+    loads: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Gives:
     """One claim of the trade: turned `way`, the lever changes an effect.
 
     `supplies`: how often one or two steps supply the effect, if it acts as stated. `agree` and
     `disagree` are the sources; the opposite way does the opposite. `where` limits the claim to a regime.
-    `geometry`: the direction follows from plain statics and is not up for trial.
+    `geometry`: the direction follows from plain statics and is not up for trial. `statics`: needed where the
+    kart model says the opposite; `tests/physics/signs.py` tells.
     """
 
     __pydantic_config__ = CONFIG
@@ -303,6 +319,7 @@ class Gives:
     disagree: SourceIds = ()
     geometry: bool = False
     where: Condition = field(default_factory=dict)
+    statics: Statics | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from advisor.glossary.entries import Entry, entry, families
 from advisor.glossary.find import Found, Key, find, index, records
 from advisor.model.knowledge import Book
@@ -10,14 +12,21 @@ from advisor.terminal.screen import Screen
 from advisor.words.phrases import Lexicon
 
 
-def word(out: Screen, book: Book, known: Lexicon, text: str) -> bool:
-    """Explain a word, or name what it may mean; False when nothing fits. No word: what can be asked."""
+def word(
+    out: Screen, book: Book, known: Lexicon, text: str, more: Callable[[Key], None] | None = None
+) -> bool:
+    """Explain a word, or name what it may mean; False when nothing fits. No word: what can be asked.
+
+    `more` shows what else there is to an entry, such as what the kart model says of a lever.
+    """
     if not text.strip():
         everything(out, book)
         return True
     found = find(index(book, known), text)
     if found.shown:
         one(out, entry(book, found.shown))
+        if more is not None:
+            more(found.shown)
         _others(out, book, "Also", found.others)
     elif found.others:
         _others(out, book, "Ask for one of these", found.others)

@@ -1,0 +1,201 @@
+"""`advisor whatif CHANGE`: what a change does to loads, lift and balance of a kart, by the kart model."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from advisor.cli import UNUSABLE, USED
+
+if TYPE_CHECKING:
+    from advisor.mechanics.asked import Asked
+    from advisor.mechanics.claims import Judged
+    from advisor.mechanics.known import Known
+    from advisor.mechanics.outlook import Outlook, Row
+    from advisor.model.case import Case
+    from advisor.model.knowledge import Book
+
+RADII, LATERALS = (4.0, 200.0), (0.1, 4.0)  # [m], [g] that are taken: a hairpin to a bend taken flat
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> argparse.ArgumentParser:
+    """The command and its own options."""
+    text = "what a change does to wheel loads, lift and balance, drawn and explained"
+    command = commands.add_parser("whatif", help=text, description=f"{text[0].upper()}{text[1:]}.")
+    command.add_argument(
+        "change",
+        metavar="CHANGE",
+        nargs="*",
+        help='in words, several with commas: "caster more 2 deg", "narrow the rear track by 10 mm"; '
+        "one step where no amount is told",
+    )
+    command.add_argument("--case", metavar="CASE.yaml", help="a case file; what it tells of the kart counts")
+    command.add_argument("--radius", metavar="M", type=float, help="radius of the corner in metres")
+    command.add_argument("--lateral", metavar="G", type=float, help="how hard it is driven, in g")
+    command.add_argument("--turn", choices=("left", "right"), help="which way the corner goes")
+    command.add_argument(
+        "--figures", action="store_true", help="list every figure of the model with its source"
+    )
+    command.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    return command
+
+
+def whatif(options: argparse.Namespace) -> int:
+    """Status 1 with a sentence on standard error when the change or a file cannot be used."""
+    from advisor.cli import team
+    from advisor.mechanics.asked import UnknownChangeError, read
+
+    book = team.book(options)
+    wrong = _out_of_range(options)
+    found = None if wrong else _kart(options, book)
+    if found is None:
+        if wrong:
+            print(wrong, file=sys.stderr)
+        return UNUSABLE
+    kart, case = found
+    if options.figures:
+        _figures(kart)
+        return USED
+    try:
+        asked = read(_joined(options.change), book)
+    except UnknownChangeError as error:
+        text = str(error)
+        print(f"{text[:1].upper()}{text[1:]}.", file=sys.stderr)
+        return UNUSABLE
+    _tell(book, kart, case, asked, options)
+    return USED
+
+
+def _tell(book: Book, kart: Known, case: Case, asked: Sequence[Asked], options: argparse.Namespace) -> None:
+    """Work it out and print it, as JSON or for people."""
+    seen, claims = _answer(book, kart, asked, options)
+    if options.json:
+        import json
+
+        print(json.dumps(_as_data(kart, asked, seen, claims)))
+        return
+    from advisor.terminal import plan
+    from advisor.terminal.screen import screen
+
+    out = screen()
+    plan.whatif(out, book, kart, asked, seen, claims)
+    plan.barred(out, _barred(book, case, asked))
+
+
+def _barred(book: Book, case: Case, asked: Sequence[Asked]) -> list[str]:
+    """Why the first step of a change could not be taken on this kart: its limits, the class, the trailer."""
+    from advisor.reasoning.steps import move
+
+    moves = ((one, move(book, book.levers[one.change.lever], one.change.way, case, {})) for one in asked)
+    return [f"{book.levers[one.change.lever].name}: {found.barred}" for one, found in moves if found.barred]
+
+
+def _joined(words: Sequence[str]) -> str:
+    """Quoted changes are several; bare words are one text."""
+    return (", " if any(" " in word for word in words) else " ").join(words)
+
+
+def _out_of_range(options: argparse.Namespace) -> str:
+    for name, value, (low, high), unit in (
+        ("--radius", options.radius, RADII, "metres"),
+        ("--lateral", options.lateral, LATERALS, "g"),
+    ):
+        if value is not None and not low <= value <= high:
+            return f"{name} must lie between {low:g} and {high:g} {unit}, not {value:g}."
+    return ""
+
+
+def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
+    """What is known of the kart: by its file, by a case on top of it, by the options. None after printing problems."""
+    from advisor.book import garage
+    from advisor.book.cases import read_case
+    from advisor.cli.karts import garage_path
+    from advisor.mechanics.known import known, narrowed
+    from advisor.model.case import Case
+
+    on_file = None
+    case, settings = Case(), {}
+    if getattr(options, "kart", None):
+        on_file = garage.read(garage_path(options), options.kart, book)
+        case, settings = on_file.case, dict(on_file.settings)
+    read = read_case(Path(options.case), book) if options.case else None
+    if read is not None:
+        if read.case is None:
+            print(*sorted(read.problems), sep="\n", file=sys.stderr)
+            return None
+        case = garage.on_top(on_file, read)[0] if on_file else read.case
+        settings |= dict(read.settings)
+    found = known(case, settings, options.turn or "")
+    if options.radius is not None:
+        found = narrowed(found, radius=options.radius)
+    return found, case
+
+
+def _answer(
+    book: Book, kart: Known, asked: Sequence[Asked], options: argparse.Namespace
+) -> tuple[Outlook, list[Judged]]:
+    from dataclasses import replace
+
+    from advisor.mechanics.claims import beside
+    from advisor.mechanics.outlook import base, outlook
+    from advisor.mechanics.turns import SIDED
+    from advisor.physics.contacts import G
+
+    mirrored = kart.turn == "right"
+    changes = [
+        replace(one.change, amount=-one.change.amount)
+        if mirrored and one.change.lever in SIDED
+        else one.change
+        for one in asked
+    ]
+    lateral = None if options.lateral is None else options.lateral * G
+    seen = outlook(base(kart.figures, lateral), changes)
+    if len(asked) > 1:
+        return seen, []  # what people say is said of one change
+    change = asked[0].change
+    lever = book.levers[change.lever]
+    said = [g for g in lever.gives if not g.where or set(g.where) == {"observed.direction"}]
+    return seen, list(beside(lever, change.way, seen, said))
+
+
+def _figures(kart: Known) -> None:
+    """Every figure with its range and source, in SI."""
+    from advisor.physics.kart import UNITS
+
+    for name, figure in kart.figures.items():
+        value = f"{figure.usual:.4g} {UNITS.get(name, '')}".rstrip()
+        print(f"{name.replace('_', ' ')}: {value} ({figure.low:.4g} to {figure.high:.4g}), {figure.source}")
+
+
+def _as_data(kart: Known, asked: Sequence[Asked], seen: Outlook, claims: Sequence[Judged]) -> dict[str, Any]:
+    return {
+        "changes": [
+            {"lever": a.change.lever, "direction": a.change.way, "amount": a.change.amount, "say": a.say}
+            for a in asked
+        ],
+        "known": list(kart.told),
+        "corner": {"turn": kart.turn or "left", "radius": seen.radius, "lateral": seen.lateral},
+        "karts": seen.karts,
+        "front_first": list(seen.first),
+        "figures": {name: _row(row) for name, row in seen.rows.items()},
+        "effects": {name: _row(row) for name, row in seen.effects.items()},
+        "claims": [
+            {
+                "way": c.gives.way,
+                "effect": c.gives.effect,
+                "change": c.gives.change,
+                "agree": len(c.gives.agree),
+                "disagree": len(c.gives.disagree),
+                "model": c.verdict,
+            }
+            for c in claims
+        ],
+    }
+
+
+def _row(row: Row) -> dict[str, Any]:
+    numbers = {name: round(getattr(row, name), 6) for name in ("before", "after", "low", "middle", "high")}
+    return {**numbers, "sign": row.sign}

@@ -1,0 +1,199 @@
+"""A change in words, such as "two degrees more caster" or "narrow the rear track", to a lever, way and amount."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from advisor import units
+from advisor.mechanics.outlook import Change
+from advisor.mechanics.turns import held, one_step, sign_of
+from advisor.model.knowledge import Book, Lever
+from advisor.problems import printable
+from advisor.units import UNITS
+from advisor.words.phrases import Lexicon, Match, keep_longest
+from advisor.words.spelling import corrected
+from advisor.words.tokens import Token, tokens
+
+COUNTS = {word: n for n, word in enumerate(("one", "two", "three", "four", "five", "six"), start=1)}
+MOST_STEPS = 10  # of one change; the model is not asked about a kart that nobody drives
+_AMOUNT = re.compile(
+    r"(?<![\w.,-])([+-]?\d{1,4}(?:[.,]\d{1,3})?|one|two|three|four|five|six|half a|an?)\s*"
+    r"(psi|kpa|bar|mm|cm|deg(?:ree)?s?|°|steps?|grades?|pieces?|clicks?|marks?|points?|kg)(?:\s+(?:a|per|each)\s+(side))?(?!\w)"
+)
+_STEPS = ("step", "grade", "piece", "click", "mark", "point", "kg")
+
+
+class UnknownChangeError(ValueError):
+    """A change that is not understood or that the model does not hold; one sentence for a person."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A change with how it is told: "add caster, 2 deg"."""
+
+    change: Change
+    say: str
+
+
+def read(text: str, book: Book, known: Lexicon | None = None) -> tuple[Asked, ...]:
+    """Every change of a text, in order; they are parted by commas, semicolons, "and" or "plus".
+
+    `known`: what `lexicon` made of the book, to read many texts. Raises UnknownChangeError for a part that is not
+    understood, and for a lever that is not in the model.
+    """
+    known = known or lexicon(book)
+    text = text.lower()
+    for whole in (way.say for lever in book.levers.values() for way in lever.ways.values() if "," in way.say):
+        text = text.replace(whole, _bare(whole))
+    parts = [part.strip() for part in re.split(r"[;]|,(?!\d)|\band\b|\bplus\b|\s\+\s", text)]
+    found = tuple(_one(part, book, known) for part in parts if part)
+    if not found:
+        raise UnknownChangeError(f"say what to change, such as {EXAMPLE}")
+    levers = [asked.change.lever for asked in found]
+    twice = next((lever for lever in levers if levers.count(lever) > 1), None)
+    if twice:
+        raise UnknownChangeError(
+            f"the {book.levers[twice].name} stands there twice; say it once, with its amount"
+        )
+    return found
+
+
+# How people call what has a longer name; the way beside it tells which is meant.
+SHORT = {
+    "seat_fore_aft": ("seat",),
+    "seat_height": ("seat",),
+    "axle_stiffness": ("axle",),
+    "ballast_fore_aft": ("lead", "ballast"),
+    "ballast_side": ("lead", "ballast"),
+    "ballast_height": ("lead", "ballast"),
+    "front_ride_height": ("front", "nose"),
+    "rear_ride_height": ("rear", "tail"),
+}
+EXAMPLE = '"caster more 2 deg" or "narrow the rear track by 10 mm"'
+
+
+def _bare(say: str) -> str:
+    """What a way says, without the comma that would part it."""
+    return say.replace(",", "")
+
+
+def lexicon(book: Book) -> Lexicon:
+    """Phrases of the levers alone, and every lever and way by its name."""
+    result = Lexicon(book.words.classes)
+    for lever in book.levers.values():
+        names = (lever.name, lever.id.replace("_", " "), *lever.phrases)
+        for name in names:
+            result.add(name, ("lever", lever.id))
+        for way, entry in lever.ways.items():
+            told = (way.replace("_", " "), *book.words.ways.get(way, ()))
+            phrases = [*entry.phrases, _bare(entry.say)]
+            phrases += [f"{name} {word}" for name in names for word in told]
+            phrases += [f"{word} {name}" for name in names for word in told]
+            for name in SHORT.get(lever.id, ()):
+                for word in told:
+                    phrases += [
+                        f"{name} {word}",
+                        f"{word} {name}",
+                        f"{word} the {name}",
+                        f"{name} to the {word}",
+                    ]
+            for phrase in dict.fromkeys(phrases):
+                result.add(phrase, ("lever", lever.id, way))
+    return result
+
+
+def _one(part: str, book: Book, known: Lexicon) -> Asked:
+    row = corrected(tokens(_without_amount(part)), known.vocabulary, known.ordinary)
+    matches = [m for m in known.matches(row) if m.tag[0] == "lever"]
+    best = _best(matches)
+    if best is None:
+        raise UnknownChangeError(
+            f'"{printable(part)[:40]}" names no change that is known; say it like {EXAMPLE}'
+        )
+    lever = book.levers[best.tag[1]]
+    way = best.tag[2] if len(best.tag) > 2 else _way_in(row, lever, book, part)
+    if not held(lever):
+        raise UnknownChangeError(
+            f"the {lever.name} works by what the kart model does not hold (heat, rubber, damping, the engine or the "
+            f"driver); in it are: {', '.join(v.name for v in book.levers.values() if held(v))}"
+        )
+    sign = sign_of(lever, way)
+    if sign == 0:
+        raise UnknownChangeError(f"{lever.ways[way].say}: the kart model says nothing of that")
+    amount = abs(_amount(part, lever))
+    if amount > MOST_STEPS * one_step(lever) + 1e-9:
+        raise UnknownChangeError(
+            f"{told(lever, amount)} is more than {MOST_STEPS} steps of the {lever.name}; ask for less"
+        )
+    change = Change(lever.id, way, sign * amount)
+    return Asked(change, f"{lever.ways[way].say}, {told(lever, amount)}")
+
+
+def _without_amount(part: str) -> str:
+    return _AMOUNT.sub(" ", part)
+
+
+def _best(matches: Sequence[Match]) -> Match | None:
+    """The longest phrase; of two alike the one that tells a way."""
+    kept = sorted(matches, key=lambda m: (-len(m.places), -len(m.tag)))
+    if not kept:
+        return None
+    same = [m for m in keep_longest(kept) if len(m.places) == len(kept[0].places)]
+    return next((m for m in (kept[0], *same) if len(m.tag) > 2), kept[0])
+
+
+def _way_in(row: Sequence[Token], lever: Lever, book: Book, part: str) -> str:
+    """The way that the other words or the sign of the amount tell."""
+    words = {token.word for token in row}
+    for way in lever.ways:
+        if words & {*way.split("_"), *book.words.ways.get(way, ())}:
+            return way
+    amount = _AMOUNT.search(part)
+    if amount and amount[1][0] in "+-" and lever.step:
+        raises = lever.ways[lever.step.raises]
+        return lever.step.raises if amount[1][0] == "+" else raises.opposite or lever.step.raises
+    ways = " or ".join(way.replace("_", " ") for way in lever.ways)
+    raise UnknownChangeError(f'which way? say "{lever.name} {ways}"')
+
+
+def _amount(part: str, lever: Lever) -> float:
+    """The amount that a text tells in the lever's own terms (SI, grades or pieces); one step where it tells none."""
+    found = _AMOUNT.search(part)
+    if found is None:
+        return one_step(lever)
+    number = {"half a": 0.5, "a": 1.0, "an": 1.0}.get(found[1]) or float(
+        COUNTS.get(found[1]) or found[1].replace(",", ".")
+    )
+    unit = re.sub(r"s$", "", found[2]) if found[2] != "psi" else "psi"
+    if unit in _STEPS and not (unit == "kg" and not lever.id.startswith("ballast")):
+        return number * (one_step(lever) if unit != "kg" else 0.5)  # two kilograms are one step
+    quantity = units.find_unit("deg" if unit.startswith(("deg", "°")) else unit)
+    dimension = (lever.dimension or "").split("|")[0]
+    if quantity is None or quantity.dimension != dimension or lever.grades:
+        raise UnknownChangeError(
+            f"{found[0].strip()} is no amount of the {lever.name}; one step is {step_told(lever)}"
+        )
+    sides = lever.step.counts if lever.step and found[3] else 1
+    return number * quantity.factor * sides
+
+
+def step_told(lever: Lever) -> str:
+    """One step of a lever in words."""
+    if lever.step is None:
+        return "2 kg moved"
+    each = f" a {lever.step.per}" if lever.step.per else ""
+    return f"{lever.step.amount.replace('deg', 'degree')}{each}"
+
+
+def told(lever: Lever, amount: float) -> str:
+    """An amount in the unit of the lever's step: "2 deg", "10 mm in all", "1 grade"."""
+    if lever.step is None:
+        return f"{2 * amount:g} kg" if lever.id.startswith("ballast") else f"{amount:g} point of the weight"
+    _, _, unit = lever.step.amount.partition(" ")
+    if unit in ("grade", "piece"):
+        plural = "" if amount == 1 else "s"
+        return f"{amount:g} {unit}{plural}{f' a {lever.step.per}' if lever.step.per else ''}"
+    value = amount / UNITS[unit].factor
+    return f"{value:.3g} {unit}{' in all' if lever.step.counts > 1 else ''}"

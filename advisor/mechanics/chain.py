@@ -1,0 +1,213 @@
+"""An outlook in words: the chain of cause and effect, each link with the spread that the figures leave it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from advisor.mechanics.asked import Asked
+from advisor.mechanics.outlook import Outlook, Row
+from advisor.mechanics.turns import TURNS
+from advisor.model.knowledge import Book, Gives, Statics
+from advisor.physics.contacts import G
+
+TOP = 2  # figures that are told of a change: the model knows no more
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """How a figure is told: its name, unit, what a newton or a metre is divided by, and the words for more and less."""
+
+    name: str
+    unit: str
+    part: float = 1.0
+    more: str = "more"
+    less: str = "less"
+
+
+WORDS: dict[str, Words] = {
+    "front_inner": Words("inside front carries", "kg", G),
+    "front_outer": Words("outside front carries", "kg", G),
+    "rear_inner": Words("inside rear carries", "kg", G),
+    "rear_outer": Words("outside rear carries", "kg", G),
+    "height": Words("inside rear above the ground", "mm", 1.0, "higher", "lower"),
+    "steer": Words("turn of the front wheels", "deg"),
+    "lifts_at": Words("inside rear lifts at", "g", 1.0, "later", "earlier"),
+    "tips_at": Words("tips on to two wheels at", "g", 1.0, "later", "earlier"),
+    "resisting": Words("locked axle resists the turn by", "N m"),
+    "drag": Words("locked axle drags by", "kg", G),
+    "front_left": Words("front, side force in hand", "kg", G),
+    "rear_left": Words("rear, side force in hand", "kg", G),
+    "balance": Words("front nearer to its limit than the rear by", "points"),
+}
+TOLD = (
+    "rear_inner",
+    "lifts_at",
+    "steer",
+    "resisting",
+    "drag",
+    "front_left",
+    "rear_left",
+    "balance",
+    "tips_at",
+)
+
+
+def figure(value: float) -> str:
+    """Two figures of a number, never more than a person could use; "0" for what rounds to nothing."""
+    text = f"{value:.{TOP}g}" if abs(value) < 10 else f"{value:.0f}"
+    if "e" in text:
+        return "0"
+    return "0" if float(text) == 0 else text
+
+
+def stands(words: Words, value: float) -> str:
+    """A figure as it stands: "17.4 kg"."""
+    value /= words.part
+    places = 2 if words.unit == "g" else 1 if abs(value) < 100 else 0
+    return f"{value:.{places}f} {words.unit}"
+
+
+def span(words: Words, row: Row) -> str:
+    """The change of a figure: "0.1 to 0.3 kg less", "cannot tell (...)" or "no change that is felt"."""
+    low, high = row.low / words.part, row.high / words.part
+    sign = row.sign
+    if sign == "nothing":
+        return "no change that you would feel"
+    if sign == "more":
+        return f"{_range(low, high)} {words.unit} {words.more}"
+    if sign == "less":
+        return f"{_range(-high, -low)} {words.unit} {words.less}"
+    return f"cannot tell ({_either(words, row)})"
+
+
+def _either(words: Words, row: Row) -> str:
+    """Both ends of a spread that straddles nothing."""
+    low, high = (max(0.0, end) / words.part for end in (-row.low, row.high))
+    return f"{figure(low)} {words.unit} {words.less} to {figure(high)} {words.unit} {words.more}"
+
+
+def _range(low: float, high: float) -> str:
+    """Two ends, smaller first, as finely as the larger one deserves: "0.25 to 0.98", "up to 0.1"."""
+    places = max(0, TOP - 1 - math.floor(math.log10(high))) if high > 0 else 0
+    small, large = f"{low:.{places}f}", f"{high:.{places}f}"
+    if float(small) <= 0:
+        return f"up to {large}"
+    return large if small == large else f"{small} to {large}"
+
+
+def links(asked: Sequence[Asked], seen: Outlook) -> Iterator[str]:
+    """The chain from the turn of a part to what the driver feels, a sentence a link."""
+    for one in asked:
+        first = TURNS[one.change.lever].first[0 if one.change.amount > 0 else 1]
+        yield f"{first[:1].upper()}{first[1:]}."
+    rows = seen.rows
+    twist = rows["twist"]
+    if twist.sign in ("more", "less"):
+        yield (
+            f"With the lock that this corner needs, the two front wheels stand {figure(twist.after)} mm out of level "
+            f"instead of {figure(twist.before)}: the kart rocks {_(twist, 'further', 'less')} across its diagonal."
+        )
+    yield _inside(rows["rear_inner"], rows["lifts_at"], rows["height"], seen.lateral)
+    yield _axle(rows["resisting"])
+    yield _ends(rows["front_left"], rows["rear_left"])
+    yield _balance(rows["balance"])
+
+
+def _(row: Row, more: str, less: str) -> str:
+    return more if row.middle > 0 else less
+
+
+def _inside(load: Row, lifts: Row, height: Row, lateral: float) -> str:
+    told = {
+        "more": "The inside rear is pressed down more",
+        "less": "The inside rear becomes lighter",
+        "nothing": "What the inside rear carries hardly changes",
+        "cannot tell": "Whether the inside rear becomes lighter cannot be told",
+    }[load.sign]
+    text = f"{told}: {span(WORDS['rear_inner'], load)}."
+    if load.sign == "nothing":
+        text = f"{told}."
+    if load.sign == "cannot tell":
+        text = f"{told} ({_either(WORDS['rear_inner'], load)})."
+    if lifts.sign in ("more", "less"):
+        text += (
+            f" It leaves the ground at {lifts.after:.2f} g instead of {lifts.before:.2f} g "
+            f"({span(WORDS['lifts_at'], lifts)}); this corner is driven at {lateral:.2f} g."
+        )
+    if height.before > 0 or height.after > 0:
+        text += f" It stands {figure(height.after)} mm up instead of {figure(height.before)}."
+    return text
+
+
+def _axle(row: Row) -> str:
+    lead = "Both rear wheels sit on one axle and must turn alike, so on the ground both push the kart straight on."
+    told = {
+        "more": f"That resistance grows: {span(WORDS['resisting'], row)}, of {row.before:.0f}.",
+        "less": f"That resistance shrinks: {span(WORDS['resisting'], row)}, of {row.before:.0f}.",
+        "nothing": "That resistance hardly changes.",
+        "cannot tell": f"What becomes of that resistance cannot be told ({_either(WORDS['resisting'], row)}).",
+    }[row.sign]
+    return f"{lead} {told}"
+
+
+def _ends(front: Row, rear: Row) -> str:
+    return f"Before it slides, {_hand(front, 'front')}; {_hand(rear, 'rear')}."
+
+
+def _hand(row: Row, end: str) -> str:
+    """What an end has in hand before it slides."""
+    words = WORDS[f"{end}_left"]
+    if row.sign == "nothing":
+        return f"the {end} has as much side force in hand as before, as far as you would feel"
+    if row.sign == "cannot tell":
+        return f"what the {end} has in hand sideways cannot be told ({_either(words, row)})"
+    return f"the {end} has {span(words, row)} side force in hand"
+
+
+def _balance(row: Row) -> str:
+    return {
+        "more": "So it goes towards understeer: the front gives up sooner, set against the rear.",
+        "less": "So it goes towards oversteer: the front holds longer, set against the rear, and the kart turns more.",
+        "nothing": "So the balance hardly changes by the wheel loads: what is felt of it on the track comes from what "
+        "they leave out.",
+        "cannot tell": "So whether it goes towards understeer or oversteer cannot be told from the wheel loads.",
+    }[row.sign]
+
+
+def brief(seen: Outlook) -> str:
+    """One sentence of what a change does: the inside rear, its lift, and what either end has in hand."""
+    rows = seen.rows
+    load, lifts = rows["rear_inner"], rows["lifts_at"]
+    told = span(WORDS["rear_inner"], load)
+    parts = [f"the inside rear carries {told}"]
+    if load.sign == "cannot tell":
+        parts = [
+            f"whether the inside rear becomes lighter cannot be told ({_either(WORDS['rear_inner'], load)})"
+        ]
+    if load.sign == "nothing":
+        parts = ["the inside rear carries what it carried, as far as you would feel"]
+    if lifts.sign in ("more", "less"):
+        parts.append(f"it lifts {span(WORDS['lifts_at'], lifts)}")
+    parts += [_hand(rows[f"{end}_left"], end) for end in ("front", "rear")]
+    return f"{'; '.join(parts)}."
+
+
+def asides(book: Book, claims: Iterable[Gives]) -> list[str]:
+    """What the records say where the wheel loads contradict or settle their sources, a text for effects alike."""
+    alike: dict[tuple[str, Statics], list[str]] = {}
+    for gives in claims:
+        if gives.statics is not None:
+            effects = alike.setdefault((gives.way, gives.statics), [])
+            effect = f"{gives.change} {book.effects[gives.effect].name}"
+            effects += [effect] if effect not in effects else []
+    return [_aside(", ".join(effects), way, told) for (way, told), effects in alike.items()]
+
+
+def _aside(effects: str, way: str, told: Statics) -> str:
+    return (
+        f"{effects[:1].upper()}{effects[1:]} ({way.replace('_', ' ')}), by the wheel loads: {told.says}. Left out "
+        f"there: {told.left_out}. As we read it, what the sources say is to be expected {told.sources}; what the "
+        f"wheel loads say, {told.loads}."
+    )
