@@ -10,8 +10,7 @@ import pytest
 # Tests that start a process for every case. By default every test function of these folders runs only so
 # many of its first cases; ADVISOR_TEST_ALL=1 (`just test-all`) runs everything.
 LONG = {
-    "tests/terminal/test_screens.py::test_everything_fits": 3,
-    "tests/terminal/test_leaving.py": 0,
+    "tests/terminal/test_front.py::test_leaving_anywhere": 3,
     "tests/hostile/": 2,
     "tests/journal/": 2,
     "tests/book/": 2,

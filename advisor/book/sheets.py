@@ -11,6 +11,7 @@ from typing import Any
 
 from advisor.book.marked import Marked
 from advisor.book.values import SAME_GRADE, Pieces, Place, ValueReader, listed, same, told
+from advisor.model.advice import FirstOfAll
 from advisor.model.case import Case, Limit, Value
 from advisor.model.knowledge import Book, Lever
 from advisor.problems import hint, printable
@@ -202,18 +203,20 @@ def _as_parts(lever: Lever, part: Value | Pieces | None) -> list[Value]:
 
 def beyond(case: Case) -> list[str]:
     """A sentence for each value that the class does not allow as it stands."""
-    found = []
+    found: list[str] = []
     for ident, rule in case.rules.items():
         now = case.setup.get(ident)
         if isinstance(now, str) and rule.only and now not in rule.only:
             allowed = ", ".join(map(printable, rule.only))
-            found.append(f"{ident} is {now}, and the class allows only {allowed}: put that right first")
+            said = f"{ident} is {now}, and the class allows only {allowed}: put that right first"
+            found.append(FirstOfAll(said))
         for bound, sign, word in ((rule.most, 1, "at most"), (rule.least, -1, "at least")):
             if now is not None and bound is not None and _is_past(now, bound, sign):
                 stands, allowed = told(now, case.units), told(bound, case.units)
-                found.append(
+                said = (
                     f"{ident} stands at {stands}, and the class allows {word} {allowed}: put that right first"
                 )
+                found.append(FirstOfAll(said))
     return found
 
 

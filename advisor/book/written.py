@@ -18,6 +18,7 @@ OWN = (
     "kart_file",
     "trials",
     "cleared",
+    "refused",
     "spoken",
     "who",
     "unanswered",
@@ -47,6 +48,7 @@ def as_data(case: Case) -> dict[str, Any]:
         "minutes": case.minutes,
         "tried": [{"lever": t.lever, "direction": t.direction, "verdict": t.verdict} for t in case.tried],
         "cleared": list(case.cleared),
+        "refused": list(case.refused),
         "keep": list(case.keep),
         "units": dict(case.units),
         "ideas": list(case.ideas),
@@ -145,9 +147,9 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         for d, u in (wishes.items() if isinstance(wishes, dict) else ())
         if isinstance(u, str) and (found := find_unit(u)) and found.dimension == d
     }
-    asked, cleared, unanswered = (
+    asked, cleared, refused, unanswered = (
         tuple(i for i in rows if isinstance(i, str)) if isinstance(rows, list) else ()
-        for rows in (ideas, data.get("cleared"), data.get("unanswered"))
+        for rows in (ideas, data.get("cleared"), data.get("refused"), data.get("unanswered"))
     )
     name = data.get("kart_file")
     return replace(
@@ -155,6 +157,7 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         units=known,
         ideas=asked,
         cleared=cleared,
+        refused=tuple(q for q in refused if q in book.observations),
         preparing=data.get("preparing") is True,
         kart_file=name if isinstance(name, str) else "",
         who=who if (who := data.get("who")) in WHO else "",

@@ -58,10 +58,11 @@ def advise(options: argparse.Namespace) -> int:
 
         print(text(found))
         return USED
+    from advisor.app.wording import all_as_set
     from advisor.terminal import show
     from advisor.terminal.screen import screen
 
-    show.answer(screen(), found, mind.book)
+    show.answer(screen(), all_as_set(found, mind.book, case.rules), mind.book)
     return USED
 
 

@@ -6,17 +6,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from advisor.app.asking import Asking
+from advisor.app.opening import Opening
+from advisor.app.results import Waiting
+from advisor.app.sitting import Sitting
+from advisor.app.workspace import Workspace
 from advisor.book.load import shipped
-from advisor.book.written import as_data, case_from_data
+from advisor.interview.choices import choices
 from advisor.journal.store import Journal
-from advisor.journal.trials import pending, trial_event, verdict_event
-from advisor.model.advice import Advice
-from advisor.model.case import Case, Tried
 from advisor.reasoning.advise import Mind
 from advisor.replay.scenario import read_scenarios
 from advisor.terminal import show
-from advisor.terminal.screen import screen
-from advisor.terminal.session import Session
+from advisor.terminal.front import sit
+from advisor.terminal.screen import Screen, screen
 
 PAUSE = 0.6  # seconds between lines typed, so that a person can follow
 
@@ -24,26 +26,12 @@ PAUSE = 0.6  # seconds between lines typed, so that a person can follow
 def play(mind: Mind, path: Path, stamp: Callable[[], tuple[str, str]], pause: Callable[[float], None]) -> int:
     """Play the demo day on a journal at `path`, which the caller throws away."""
     out = screen()
-    script = Script(mind, out.write, pause)
     with Journal(path) as journal:
-
-        def keep(complaint: str, case: Case, advice: Advice) -> None:
-            journal.append(trial_event(*stamp(), complaint, as_data(case), advice))
-
-        session = Session(mind, script, out, keep)
+        desk = Workspace(journal, path.parent, mind, stamp)
+        scenarios, _ = read_scenarios(shipped("scenarios") / "demo.yaml", mind.book)
+        sitting = Sitting(desk, Opening(replace(scenarios[0].case, complaint="")))
         show.line(out, DEMO_INTRO)
-        session.interview(script.case)
-        waiting = pending(journal)
-        assert waiting is not None
-        show.heading(out, "Six laps later")
-        told = session.verdict(waiting.change.say, waiting.change.feel_for)
-        assert told is not None
-        verdict, note = told
-        assert verdict != "dropped"
-        journal.append(verdict_event(*stamp(), waiting.id, verdict, note))
-        case = case_from_data(waiting.case, mind.book)
-        assert case is not None
-        session.after(case, Tried(waiting.change.lever, waiting.change.direction, verdict))
+        sit(sitting, Script(sitting, out, pause), out)
     show.heading(
         out, "That was the demo: an invented club, a real engine, a journal that is thrown away now."
     )
@@ -83,40 +71,44 @@ TRUTH = {
 }
 
 
-QUESTIONS = 8  # then the driver takes what is best so far
+QUESTIONS = 3  # then the driver takes what is best so far
 
 
 class Script:
     """Plays the driver: types the complaint, answers from the truth, chooses the first change, says "same"."""
 
-    def __init__(self, mind: Mind, show_line: Callable[[str], None], pause: Callable[[float], None]) -> None:
-        self.mind, self.show_line, self.pause = mind, show_line, pause
-        scenarios, _ = read_scenarios(shipped("scenarios") / "demo.yaml", mind.book)
-        self.case = replace(scenarios[0].case, complaint="")
-        self._opening = iter((COMPLAINT, "", "25", "", "both"))
+    def __init__(self, sitting: Sitting, out: Screen, pause: Callable[[float], None]) -> None:
+        self.sitting, self.out, self.pause = sitting, out, pause
         self._patience = QUESTIONS
-        self._closing = iter(("1", "same", "six laps, dry, 12 psi hot", ""))
+        self._first = "dry, and 25 min left"  # news may be told with an answer
+        self._at_advice = iter(("1", "q"))
 
     def __call__(self, prompt: str, words: Sequence[str] = ()) -> str:
-        text = next(self._opening, None)
-        if text is None:
-            text = self._from_truth(words) if words and "better" not in words else next(self._closing)
+        text = self._types()
         self.pause(PAUSE)
-        self.show_line(f"{prompt}{text}")
+        self.out.write(f"{prompt}{text}")
         self.pause(PAUSE)
         return text
 
-    def _from_truth(self, words: Sequence[str]) -> str:
-        """The true answer to the question whose answers are on offer, or "d" for don't know; then the best so far."""
+    def _types(self) -> str:
+        place = self.sitting.place
+        if isinstance(place, Opening):
+            return COMPLAINT
+        if isinstance(place, Asking):
+            return self._from_truth(place)
+        if isinstance(place, Waiting):
+            show.heading(self.out, "Six laps later")
+            return "nope, 12 psi hot"
+        return next(self._at_advice, "q")
+
+    def _from_truth(self, place: Asking) -> str:
+        """The true answer to the question, or "" for don't know; then the best so far."""
+        if self._first:
+            text, self._first = self._first, ""
+            return text
         self._patience -= 1
         if self._patience < 0:
             return "t"
-        for ident, answer in TRUTH.items():
-            entry = self.mind.book.observations.get(ident)
-            if (
-                entry
-                and answer in entry.answers
-                and [a.text for a in entry.answers.values()] == list(words)[: len(entry.answers)]
-            ):
-                return str(list(entry.answers).index(answer) + 1)
-        return "d"
+        answer = TRUTH.get(place.asked.id)
+        offered = choices(self.sitting.desk.mind, place.asked)
+        return next((str(n) for n, c in enumerate(offered, start=1) if answer in c.answers), "")

@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, places
 from advisor.cli import waiting as which
-from advisor.cli.desk import Desk, at_the_desk, book, has_terminal, kart_at_hand, say
+from advisor.cli.desk import at_the_desk, has_terminal, prompts, say, sit
 from advisor.cli.diary_options import LINES
 from advisor.cli.stamps import local_at
 from advisor.model.belonging import ASKED
 from advisor.problems import Problem, UnusableError, printable
 
 if TYPE_CHECKING:
+    from advisor.app.workspace import Workspace
     from advisor.journal.notes import Note
     from advisor.model.case import Case
-    from advisor.terminal.session import Session
+    from advisor.terminal.prompts import Prompts
 
 SHORT = which.SHORT
 
@@ -43,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
 # --- in one line --------------------------------------------------------------------------------------
 
 
-def _in_one_line(desk: Desk, options: argparse.Namespace, typed: Mapping[str, str]) -> int:
+def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[str, str]) -> int:
     from advisor.terminal.diary import BY_NAME
 
     case = _kart(desk, options, None)
@@ -61,7 +62,7 @@ def _in_one_line(desk: Desk, options: argparse.Namespace, typed: Mapping[str, st
         return UNUSABLE
     note = _write(desk, replace(note, open=False, trial=waits.id if waits else note.trial))
     print(printable(f"Noted: {_title(note)}."))
-    for text in book(desk, waits, options.outcome, note.words) if waits else ():
+    for text in desk.verdict(waits, options.outcome, note.words) if waits else ():
         print(printable(text))
     if note.aside and note.kart:
         print(
@@ -75,10 +76,10 @@ def _in_one_line(desk: Desk, options: argparse.Namespace, typed: Mapping[str, st
 # --- asked for ----------------------------------------------------------------------------------------
 
 
-def _asked(desk: Desk, options: argparse.Namespace) -> int:
+def _asked(desk: Workspace, options: argparse.Namespace) -> int:
     from advisor.terminal import diary
 
-    session = desk.session()
+    session = prompts(desk)
     case = _kart(desk, options, session)
     note = _corrected(desk, options) or _begun(desk, session, case)
     if note is None:
@@ -98,7 +99,7 @@ def _asked(desk: Desk, options: argparse.Namespace) -> int:
     return _after(desk, session, note, case)
 
 
-def _begun(desk: Desk, session: Session, case: Case) -> Note | None:
+def _begun(desk: Workspace, session: Prompts, case: Case) -> Note | None:
     """A note that was left in the middle, if it is to be gone on with."""
     from advisor.journal.notes import begun
 
@@ -109,7 +110,7 @@ def _begun(desk: Desk, session: Session, case: Case) -> Note | None:
     return left if session.agrees("Go on there?", "start anew") else None
 
 
-def _of_the_day(desk: Desk, session: Session, note: Note) -> Note:
+def _of_the_day(desk: Workspace, session: Prompts, note: Note) -> Note:
     """Who drives, and where: asked once a day, where nobody told it yet."""
     from advisor.journal.belonging import known
 
@@ -125,9 +126,9 @@ def _of_the_day(desk: Desk, session: Session, note: Note) -> Note:
     return replace(note, belongs=here)
 
 
-def _with_outcome(desk: Desk, session: Session, note: Note) -> Note:
+def _with_outcome(desk: Workspace, session: Prompts, note: Note) -> Note:
     """The outcome of the change of this kart that waits, told with the driver's words of this run."""
-    from advisor.interview.steps import numbered
+    from advisor.interview.choices import numbered
     from advisor.journal.trials import pending
     from advisor.model.case import VERDICTS
 
@@ -138,14 +139,14 @@ def _with_outcome(desk: Desk, session: Session, note: Note) -> Note:
     while text := session.line("> ", VERDICTS):
         place = numbered(VERDICTS, text)
         if place is not None:
-            for told in book(desk, waits, VERDICTS[place], note.words):
+            for told in desk.verdict(waits, VERDICTS[place], note.words):
                 session.tell(told)
             return replace(note, trial=waits.id)
         session.tell("Please answer with better, same or worse, or Enter.")
     return note
 
 
-def _on_file(desk: Desk, session: Session, note: Note) -> Note:
+def _on_file(desk: Workspace, session: Prompts, note: Note) -> Note:
     """Settings that were changed belong into the kart file, if the driver agrees."""
     from advisor.book import garage
 
@@ -162,7 +163,7 @@ def _on_file(desk: Desk, session: Session, note: Note) -> Note:
     return _write(desk, replace(note, aside=rest)) if written else note
 
 
-def _after(desk: Desk, session: Session, note: Note, case: Case) -> int:
+def _after(desk: Workspace, session: Prompts, note: Note, case: Case) -> int:
     """Done, a line put right, or a sitting on what was said."""
     from advisor.terminal import diary
 
@@ -173,14 +174,15 @@ def _after(desk: Desk, session: Session, note: Note, case: Case) -> int:
         if not text:
             return USED
         if text == "g":
-            session.interview(replace(_as_case(desk, note, case), past=desk.past))
-            return USED
+            from advisor.app.sitting import of_case
+
+            return sit(desk, of_case(desk, _as_case(desk, note, case)))
         if name:
             note = _write(desk, diary.ask_line(session, note, diary.BY_NAME[name], case.units))
             diary.told(session, note)
 
 
-def _as_case(desk: Desk, note: Note, case: Case) -> Case:
+def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
     """The case that a note tells: its words through the same ear, the setup as it stood, the weather."""
     from advisor.book.written import as_data, case_from_data
 
@@ -201,23 +203,26 @@ def _as_case(desk: Desk, note: Note, case: Case) -> Case:
 # --- drafts -------------------------------------------------------------------------------------------
 
 
-def _kart(desk: Desk, options: argparse.Namespace, session: Session | None) -> Case:
+def _kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) -> Case:
     from advisor.book import garage
     from advisor.model.case import Case, in_liked_units
 
-    if session is not None:
-        return kart_at_hand(options, desk, session)
     names = garage.names(desk.garage)
     name = getattr(options, "kart", None) or (names[0] if len(names) == 1 else "")
+    if session is not None and not name:
+        name = session.which_kart(names) or ""
+        names = [name]
     if not name and len(names) > 1 and not options.correct:
         _refuse(f"which kart? Say it with --kart (on file: {', '.join(names)})")
     if not name:
         return Case()
     desk.kart = garage.read(desk.garage, name, desk.mind.book)
+    for text in desk.kart.warnings:
+        say(f"Look again at the kart file: {text}")
     return in_liked_units(desk.kart.case)
 
 
-def _draft(desk: Desk, options: argparse.Namespace, case: Case) -> Note:
+def _draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
     """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
     from advisor.book.written import as_data
     from advisor.journal.notes import Note, last
@@ -251,7 +256,7 @@ def _pressures(note: Note) -> dict[str, Any]:
     return {f"tyre_pressure_{end}": value for end, value in note.cold.items()}
 
 
-def _corrected(desk: Desk, options: argparse.Namespace) -> Note | None:
+def _corrected(desk: Workspace, options: argparse.Namespace) -> Note | None:
     """The entry that is to be corrected."""
     from advisor.journal.notes import by_entry
 
@@ -267,11 +272,11 @@ def _corrected(desk: Desk, options: argparse.Namespace) -> Note | None:
     return replace(note, belongs=replace(where, time=time))
 
 
-def _write(desk: Desk, note: Note) -> Note:
+def _write(desk: Workspace, note: Note) -> Note:
     from advisor.journal.notes import note_event
 
     ident, at = desk.stamp()
-    desk.write(note_event(ident, at, note))
+    desk.journal.append(note_event(ident, at, note))
     return replace(note, id=ident, at=at)
 
 

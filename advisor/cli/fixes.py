@@ -8,6 +8,7 @@ import shlex
 from collections.abc import Sequence
 from typing import NoReturn
 
+from advisor.app.wording import name
 from advisor.book import fixes as files
 from advisor.cli import UNUSABLE, USED, journal_path, stamps, team
 from advisor.cli import trust as trust_
@@ -20,7 +21,7 @@ from advisor.problems import Problem, UnusableError, printable
 from advisor.reasoning import fixes
 from advisor.reasoning.explain import percent
 from advisor.terminal.screen import screen
-from advisor.terminal.show import line, name
+from advisor.terminal.show import line
 
 REGIMES = ("setup.tyres.kind", "observed.machine", "observed.track")  # what a draft proposes as its regime
 LATEST = 5  # trials that are named when one was not found

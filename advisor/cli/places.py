@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from advisor.cli.stamps import local
-from advisor.model.belonging import ASKED, Belonging
+from advisor.model.belonging import Belonging
 from advisor.problems import printable
 
 if TYPE_CHECKING:
@@ -54,10 +54,3 @@ def place(
     usual = Belonging(driver=on_file.driver, track=on_file.track) if on_file else Belonging()
     here = told(options).over(today).over(usual)
     return Belonging(kart=kart, time=time).over(here)
-
-
-def to_ask(found: Belonging, before: Belonging) -> tuple[str, ...]:
-    """What is asked once a day: what was told of this kart on an earlier day, and not yet today."""
-    if before.day == found.day:
-        return ()
-    return tuple(name for name in ASKED[:2] if getattr(before, name) and not getattr(found, name))

@@ -112,6 +112,7 @@ def _values(asked: Asked, book: Book) -> Aim:
 
 def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> Aim | None:
     """The aim of curing a fault: the first changes that the advice names and a run judges. None after a stop."""
+    from advisor.app import wording
     from advisor.plans.day import Aim
     from advisor.reasoning.advise import advise, make_ready
     from advisor.terminal import show
@@ -131,7 +132,7 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
     if not tries:
         text = "the advice for this fault has no change that a run would judge; run advisor and look at the kart first"
         raise UnusableError([Problem(str(path), asked.line, asked.column, text)])
-    texts = [printable(show.headline(advice)) for advice in tries]
+    texts = [printable(wording.headline(advice)) for advice in tries]
     return Aim(
         f"cure: {asked.cure or asked.case}",
         ("as it is", *texts),

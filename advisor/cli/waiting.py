@@ -4,46 +4,36 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from datetime import datetime
 from typing import TYPE_CHECKING, NoReturn
 
+from advisor.app import named
+from advisor.app.named import SHORT
 from advisor.cli import stamps
 from advisor.model.belonging import kart_name
 from advisor.problems import Problem, UnusableError, printable
+
+__all__ = ["SHORT", "chosen", "line", "refuse", "title", "when"]
 
 if TYPE_CHECKING:
     from advisor.journal.store import Journal
     from advisor.journal.trials import Trial
 
-SHORT = 8  # letters of a trial's id that are shown
-WORDS = 40  # letters of a complaint that are shown
 LISTED = 6
 
 
-def when(time: str, today: datetime | None = None) -> str:
-    """A local time as people say it: "today 09:30", "4 May 09:30", "4 May 2023"."""
-    from advisor.journal.belonging import moment
-
-    then = moment(time)
-    if then is None:
-        return "at an unknown time"
-    today = (today or stamps.now()).astimezone(then.tzinfo)
-    if then.date() == today.date():
-        return f"today {then:%H:%M}"
-    return f"{then.day} {then:%b %H:%M}" if then.year == today.year else f"{then.day} {then:%b %Y}"
+def when(time: str) -> str:
+    """A local time as people say it."""
+    return named.when(time, stamps.now())
 
 
-def title(trial: Trial, ident: bool = False) -> str:
-    """A trial by kart, complaint and time, "red, loose on entry, today 09:30", and its id where one may be typed."""
-    said = trial.complaint if len(trial.complaint) <= WORDS else f"{trial.complaint[:WORDS].rstrip()} ..."
-    parts = [trial.belongs.kart or "no kart on file", said, when(trial.belongs.time)]
-    parts += [trial.id[:SHORT]] if ident else []
-    return printable(", ".join(part for part in parts if part))
+def title(trial: Trial) -> str:
+    """A trial by kart, complaint and time."""
+    return named.title(trial, stamps.now())
 
 
 def line(trial: Trial, ident: bool = False) -> str:
     """What was changed, and whose change it is."""
-    return printable(f"{trial.say} ({title(trial, ident)})")
+    return named.line(trial, stamps.now(), ident)
 
 
 def chosen(options: argparse.Namespace, journal: Journal) -> Trial | None:

@@ -5,13 +5,13 @@ Nothing here is canned: each sentence comes from re-running the reasoning with o
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from itertools import combinations
 
 from advisor.interview import steps
-from advisor.interview.steps import State, answer, answered
+from advisor.interview.steps import State, answered
 from advisor.model.advice import Advice, Question, Stop
 from advisor.model.case import Verdict
 from advisor.reasoning.advise import Mind, Reasoning, find_stop, first_change, reason, space
@@ -41,25 +41,30 @@ def first(mind: Mind, state: State) -> str:
     return top.say if len(top.say) <= SHORT else mind.book.levers[top.lever].name
 
 
-def best(mind: Mind, state: State) -> str:
-    """The first thing to do as it stands, and its chance; nothing while nothing is known of the kart."""
+def top(mind: Mind, state: State) -> Advice | Stop | None:
+    """The first thing to do as it stands; None while nothing is known of the kart."""
     if not state.gathered.evidence.speaks:
-        return "nothing yet"
-    top = first_change(mind, state.case, state.gathered)
-    if isinstance(top, Advice):
-        return f"{top.say} ({percent(top.chance)})"
-    return top.text if top else "nothing yet"
+        return None
+    return first_change(mind, state.case, state.gathered)
 
 
-def raised(mind: Mind, state: State, asked: Question, given: str) -> str:
-    """The cause that an answer raises most, before and after."""
-    old = {c.id: c.probability for c in answer(mind, state).causes}
-    new = answer(mind, answered(mind, state, asked, given)).causes
-    known = [c for c in new if c.id != "unknown"]
-    if not known:
-        return "nothing yet"
-    best = max(known, key=lambda c: (c.probability - old.get(c.id, 0.0), c.id))
-    return f"{best.name} goes from {percent(old.get(best.id, 0.0))} to {percent(best.probability)}"
+def chance(mind: Mind, state: State, lever: str) -> float:
+    """The chance that the best way of a lever cures it; 0 where nothing speaks for it."""
+    done = reason(mind, state.case, state.gathered)
+    return next((r.chance for r in done.ranked if r.prospect.lever == lever), 0.0)
+
+
+def raised(mind: Mind, state: State, asked: Question) -> tuple[str, ...]:
+    """For each answer the cause that it raises most, before and after."""
+    old = reason(mind, state.case, state.gathered).belief.probabilities
+    return tuple(_most_raised(mind, answered(mind, state, asked, given), old) for given in asked.answers)
+
+
+def _most_raised(mind: Mind, then: State, old: Sequence[float]) -> str:
+    new = reason(mind, then.case, then.gathered).belief.probabilities
+    causes = list(mind.book.causes.values())
+    best = max(range(len(causes)), key=lambda i: (new[i] - old[i], causes[i].id))
+    return f"{causes[best].name} goes from {percent(old[best])} to {percent(new[best])}"
 
 
 def otherwise(mind: Mind, state: State, ident: str) -> Iterator[tuple[str, str]]:
@@ -92,7 +97,7 @@ def ahead(mind: Mind, state: State, change: Advice | Stop, depth: int = 3) -> Ah
         return Ahead(change)
 
     def after(verdict: Verdict, further: int) -> Ahead | None:
-        then = steps.tried(state, change.lever, change.direction, verdict)
+        then = steps.tried(mind, state, change.lever, change.direction, verdict)
         following = first_change(mind, then.case, then.gathered)
         return ahead(mind, then, following, further) if following else None
 

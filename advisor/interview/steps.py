@@ -8,48 +8,86 @@ from dataclasses import dataclass, field, replace
 
 from advisor.model.advice import Advice, Answer, Look, Question, Stop
 from advisor.model.case import Case, Spoken, Tried, Verdict, stands_alone
-from advisor.model.feel import SECOND, axes, turned
+from advisor.model.feel import AXES, SECOND, axes
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
 from advisor.reasoning.advise import look_over as advise_look_over
 from advisor.reasoning.alarms import doubted
 from advisor.reasoning.evidence import Evidence, Gathered, gather
+from advisor.reasoning.hearing import FEW
 from advisor.reasoning.questions import as_question, askable
 from advisor.units import Quantity
 from advisor.words.tokens import plain
-from advisor.words.understand import understand
 
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Where an interview stands. `before` is the state that *back* returns to."""
+    """Where an interview stands: the case, and counters. `gathered` is what the case says, kept at hand.
+
+    Everything that is known stands in the case, words as fields, so that a state is kept and resumed as it is.
+    """
 
     case: Case
-    gathered: Gathered
+    gathered: Gathered = field(repr=False, compare=False)
     asked: int = 0
     skipped: frozenset[str] = frozenset()
     answers: tuple[tuple[str, str], ...] = ()  # question id, answer id, in the order given
-    before: State | None = field(default=None, repr=False)
-    taken_back: bool = False  # a reading of the words was refused, so they are not read again
     enough: bool = False  # the driver wants the advice now
     urged: bool = False  # the driver wants one more question, whether it pays or not
     reopened: str = ""  # a question of which the reading was refused: it is asked first
 
 
 def begin(mind: Mind, case: Case) -> State:
-    """Start from what is known of the kart and what was said."""
+    """Start from what is known of the kart and what was said; the words are written down as fields."""
     gathered = gather(case, mind.book, mind.lexicon, mind.ear)
-    return State(case, gathered, skipped=frozenset(case.unanswered))
+    return State(_written_down(mind, case, gathered), gathered, skipped=frozenset(case.unanswered))
 
 
-def more_words(mind: Mind, state: State, text: str) -> State:
-    """Add a sentence to the complaint and read it all again, or it alone once a reading was taken back."""
-    if state.taken_back:
-        case = replace(settled(mind, state), complaint=text)
-        return replace(begin(mind, case), before=state, taken_back=True)
-    case = replace(state.case, complaint=f"{state.case.complaint}. {text}".strip(". "))
-    return replace(begin(mind, case), before=state)
+def having(mind: Mind, state: State, case: Case) -> State:
+    """The same interview with a case of which something is different."""
+    return replace(state, case=case, gathered=_gathered(mind, case, state), reopened="", urged=False)
+
+
+def _gathered(mind: Mind, case: Case, state: State) -> Gathered:
+    """What a case says, without listening again to words that were heard in this interview."""
+    old, now = state.case.spoken, case.spoken
+    same = old is not None and now is not None and (old.text, old.alone) == (now.text, now.alone)
+    return gather(case, mind.book, mind.lexicon, mind.ear, state.gathered.whole if same else None)
+
+
+# how people begin who take back what they said
+_TAKES_BACK = re.compile(
+    r"(?i)\s*(no[,:;. ]+(?!hop|grip|brakes?)|actually|i mean|i meant|sorry|correction|rather)\b"
+)
+
+
+def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> State:
+    """Hear another sentence. What it says anew counts from now on; all that it leaves open stays as it was.
+
+    Another feel than the one told first is a second fault, unless the words take the first one back. A note to an
+    outcome (`as_note`) tells facts, and is not part of the complaint that is heard as a whole.
+    """
+    ear = mind.ear if len(text.split()) > FEW else None  # of few words the phrases alone tell what is meant
+    told = gather(Case(complaint=text), mind.book, mind.lexicon, ear).evidence.told.keys()
+    anew = told if _TAKES_BACK.match(text) else told - AXES.keys()
+    case = replace(
+        state.case,
+        complaint=text,
+        observed={k: v for k, v in state.case.observed.items() if k not in anew},
+        denied={k: v for k, v in state.case.denied.items() if k not in anew},
+        refused=tuple(q for q in state.case.refused if q not in told),
+    )
+    gathered = gather(case, mind.book, mind.lexicon, ear, state.gathered.whole)
+    case = _written_down(mind, case, gathered)
+    if case.spoken and state.case.spoken and not as_note:
+        case = replace(case, spoken=_joined(case.spoken, text))
+    return replace(having(mind, state, case), skipped=state.skipped - told)
+
+
+def _joined(spoken: Spoken, text: str) -> Spoken:
+    """All that was said, to be heard as a whole."""
+    return replace(spoken, text=f"{spoken.text.rstrip('. ')}. {text}")
 
 
 def question(mind: Mind, state: State) -> Question | None:
@@ -74,19 +112,33 @@ def danger_first(mind: Mind, state: State) -> Question | None:
     return as_question(asked, 0.0) if asked else None
 
 
-def answered(mind: Mind, state: State, asked: Question, answer: str | None) -> State:
-    """The state after an answer; None means that the driver does not know."""
-    gathered = state.gathered
-    if answer is not None:
-        evidence = gathered.evidence.answering(asked.id, answer)
-        gathered = replace(
-            gathered,
-            evidence=replace(evidence, said=True),
-            understood={**gathered.understood, asked.id: answer},
-        )
-    given = (*state.answers, (asked.id, answer)) if answer is not None else state.answers
-    return State(
-        state.case, gathered, state.asked + 1, state.skipped | {asked.id}, given, state, enough=state.enough
+def answered(mind: Mind, state: State, asked: Question, *answer: str | None) -> State:
+    """The state after an answer, or after several of which one is true; None means that nobody knows."""
+    given = tuple(a for a in answer if a is not None)
+    state = replace(
+        state, asked=state.asked + 1, skipped=state.skipped | {asked.id}, reopened="", urged=False
+    )
+    if not given or set(given) == set(asked.answers):
+        return state
+    case = _telling(_silent(state.case, asked.id), asked, given)
+    told = state.answers if len(given) > 1 else (*state.answers, (asked.id, given[0]))
+    return replace(having(mind, state, case), answers=told)
+
+
+def _telling(case: Case, asked: Question, given: Sequence[str]) -> Case:
+    if len(given) == 1:
+        return replace(case, observed={**case.observed, asked.id: given[0]})
+    return replace(case, denied={**case.denied, asked.id: tuple(a for a in asked.answers if a not in given)})
+
+
+def _silent(case: Case, ident: str) -> Case:
+    """The case without what was said of one question."""
+    spoken = case.spoken and replace(case.spoken, of=tuple(q for q in case.spoken.of if q != ident))
+    return replace(
+        case,
+        observed={k: v for k, v in case.observed.items() if k != ident},
+        denied={k: v for k, v in case.denied.items() if k != ident},
+        spoken=spoken,
     )
 
 
@@ -102,24 +154,21 @@ def looked_over(mind: Mind, state: State, found: Sequence[tuple[Question, str | 
     after = state
     for asked, answer in found:
         after = answered(mind, after, asked, answer)
-    return replace(after, asked=state.asked + 1, before=state)
+    return replace(after, asked=state.asked + 1)
 
 
 def forget(mind: Mind, state: State, ident: str) -> State:
     """Take back one fact that was misunderstood; it will not be read from the words again."""
-    old = state.gathered.evidence
+    case = state.case
     if ident.startswith(SECOND):
-        evidence = replace(old, second=turned(old.second, ident.removeprefix(SECOND), None))
+        name = ident.removeprefix(SECOND)
+        case = replace(case, secondary={k: v for k, v in case.secondary.items() if k != name})
     else:
-        evidence = _without_context(old.leaving(ident, None), ident)
-    understood = {k: v for k, v in state.gathered.understood.items() if k != ident}
-    return replace(
-        state,
-        gathered=replace(state.gathered, evidence=evidence, understood=understood),
-        before=state,
-        taken_back=True,
-        reopened=ident,
-    )
+        case = _without_context(_silent(case, ident), ident)
+    if ident in mind.book.observations:
+        case = replace(case, refused=tuple(sorted({*case.refused, ident})))
+    given = tuple(a for a in state.answers if a[0] != ident)
+    return replace(having(mind, state, case), reopened=ident, answers=given, skipped=state.skipped - {ident})
 
 
 def stopped(mind: Mind, state: State) -> Stop | None:
@@ -132,34 +181,19 @@ def checked(mind: Mind, state: State, stop: Stop) -> State:
 
     What was told stays a fact, so that the advice stays with its subject.
     """
-    evidence = state.gathered.evidence
-    cleared = evidence.cleared | {stop.reason, *stop.also}
-    gathered = replace(state.gathered, evidence=replace(evidence, cleared=cleared))
-    case = replace(state.case, cleared=tuple(sorted(cleared)))
-    return replace(state, case=case, gathered=gathered, before=None)
+    cleared = {*state.case.cleared, stop.reason, *stop.also}
+    return having(mind, state, replace(state.case, cleared=tuple(sorted(cleared))))
 
 
-def limited(mind: Mind, state: State, minutes: float | None, wish: str, who: str = "") -> State:
+def limited(mind: Mind, state: State, minutes: float | None, wish: str = "", who: str = "") -> State:
     """The state with the minutes left, a wish of what must not get worse, and who answers."""
     case = replace(
         state.case,
         minutes=minutes if minutes is not None else state.case.minutes,
         who=who or state.case.who,
+        keep=(*state.case.keep, wish) if wish.strip() else state.case.keep,
     )
-    gathered = replace(state.gathered, evidence=replace(state.gathered.evidence, who=case.who))
-    state = replace(state, before=None, case=case, gathered=gathered)
-    if not wish.strip():
-        return state
-    case = replace(case, keep=(*case.keep, wish))
-    wished = gather(replace(case, complaint="", observed={}, history=()), mind.book, mind.lexicon, mind.ear)
-    old = state.gathered
-    evidence = replace(old.evidence, keep=wished.evidence.keep)
-    return replace(
-        state,
-        before=None,
-        case=case,
-        gathered=replace(old, evidence=evidence, warnings=(*old.warnings, *wished.warnings)),
-    )
+    return having(mind, state, case)
 
 
 def minutes(text: str) -> float | None:
@@ -178,47 +212,17 @@ def minutes_within(text: str) -> float | None:
     return float(found[1]) if found else None
 
 
-def _without_context(evidence: Evidence, ident: str) -> Evidence:
+def _without_context(case: Case, ident: str) -> Case:
     """Changes, ideas, the wish to prepare and the weather are kept apart from the answers."""
     if ident == "changed":
-        return replace(evidence, changes=())
+        return replace(case, history=())
     if ident == "idea":
-        return replace(evidence, ideas=())
+        return replace(case, ideas=())
     if ident == "preparing":
-        return replace(evidence, preparing=False)
+        return replace(case, preparing=False)
     if ident == "weather":
-        facts = {k: v for k, v in evidence.facts.items() if k != "conditions.air_temperature"}
-        return replace(evidence, facts=facts)
-    return evidence
-
-
-def choose(mind: Mind, asked: Question, text: str) -> str | None:
-    """Which answer a typed text means: its number, its id, its words, or a phrase for it. None if none or several."""
-    said = plain(text).strip()
-    if text.strip().startswith("-"):
-        return None
-    if said.isdigit():
-        number = int(said)
-        return asked.answers[number - 1] if 1 <= number <= len(asked.answers) else None
-    if not said:
-        return None
-    for ident, answer in zip(asked.answers, asked.texts, strict=True):
-        if said in (ident, plain(ident.replace("_", " ")), plain(answer)):
-            return ident
-    starts = [
-        i
-        for i, t in zip(asked.answers, asked.texts, strict=True)
-        if plain(t).startswith(said) or i.startswith(said)
-    ]
-    if len(starts) == 1:
-        return starts[0]
-    return _by_phrase(mind, asked, text)
-
-
-def _by_phrase(mind: Mind, asked: Question, text: str) -> str | None:
-    words = understand(text, mind.book, mind.lexicon)
-    said = words.answers(asked.id)
-    return next(iter(said)) if len(said) == 1 else None
+        return replace(case, conditions={k: v for k, v in case.conditions.items() if k != "air_temperature"})
+    return case
 
 
 def answer(mind: Mind, state: State) -> Answer:
@@ -233,20 +237,18 @@ def look_first(mind: Mind, state: State) -> tuple[Advice, ...]:
 
 def looked(mind: Mind, state: State, looks: Sequence[Advice]) -> State:
     """The state after inspections that found nothing."""
-    evidence = state.gathered.evidence
-    tried = (*evidence.tried, *(Tried(look.lever, look.direction, "same") for look in looks))
-    gathered = replace(state.gathered, evidence=replace(evidence, tried=tried))
-    return replace(state, case=replace(state.case, tried=tried), gathered=gathered, before=state)
+    found = tuple(Tried(look.lever, look.direction, "same") for look in looks)
+    return having(mind, state, replace(state.case, tried=(*state.case.tried, *found)))
 
 
 def taking(state: State) -> State:
     """The state in which nothing more is asked: the advice is wanted as it stands."""
-    return replace(state, enough=True, before=state)
+    return replace(state, enough=True)
 
 
 def asking_more(state: State) -> State:
     """The state in which one more question is asked, even if it does not pay."""
-    return replace(state, enough=False, urged=True, before=state)
+    return replace(state, enough=False, urged=True)
 
 
 def at_once(mind: Mind, state: State) -> tuple[Advice, ...]:
@@ -261,31 +263,36 @@ def reasoning(mind: Mind, state: State) -> Reasoning:
     return reason(mind, state.case, state.gathered)
 
 
-def settled(mind: Mind, state: State) -> Case:
-    """The case with every fact as a field, so that it can be kept and its words need not be read for facts again."""
-    evidence = state.gathered.evidence
+def settled(state: State) -> Case:
+    """The case as it is kept: with the questions that these people could not answer."""
+    told = state.gathered.evidence.told.keys()
+    return replace(state.case, unanswered=tuple(sorted(state.skipped - told)))
+
+
+def _written_down(mind: Mind, case: Case, gathered: Gathered) -> Case:
+    """The case with every fact as a field, so that its words need not be read for facts again.
+
+    What follows from the values of the kart and the day is left to follow from them, also when they change.
+    """
+    evidence = gathered.evidence
+    bare = replace(case, complaint="", observed={}, denied={}, history=(), kart_class="", spoken=None)
+    follows = gather(bare, mind.book, mind.lexicon).evidence.told
     observed, denied = {}, {}
     for ident, answers in evidence.told.items():
-        if len(answers) == 1:
-            observed[ident] = next(iter(answers))
-        else:
+        if len(answers) > 1:
             denied[ident] = tuple(a for a in mind.book.observations[ident].answers if a not in answers)
-    second = axes(evidence.second)
+        elif follows.get(ident) != answers or ident in case.observed:
+            observed[ident] = next(iter(answers))
     air = evidence.facts.get("conditions.air_temperature")
-    conditions = dict(state.case.conditions)
-    if isinstance(air, Quantity):
-        conditions["air_temperature"] = air
     history, ideas = (
         tuple(f"{lever} {way}" if way else lever for lever, way in turns)
         for turns in (evidence.changes, evidence.ideas)
     )
     return replace(
-        state.case, complaint="", observed=observed, denied=denied, history=history, kart_class="",
-        ideas=ideas, preparing=evidence.preparing,
-        conditions=conditions,
-        secondary={k: next(iter(v)) for k, v in second.items() if len(v) == 1}, tried=evidence.tried,
-        spoken=_spoken(state.case, evidence),
-        unanswered=tuple(sorted(state.skipped - evidence.told.keys())),
+        case, complaint="", observed=observed, denied=denied, history=history, kart_class="", ideas=ideas,
+        preparing=evidence.preparing, spoken=_spoken(case, evidence),
+        conditions={**case.conditions, "air_temperature": air} if isinstance(air, Quantity) else case.conditions,
+        secondary={k: next(iter(v)) for k, v in axes(evidence.second).items() if len(v) == 1},
     )  # fmt: skip
 
 
@@ -297,48 +304,32 @@ def _spoken(case: Case, evidence: Evidence) -> Spoken | None:
     return Spoken(case.complaint, heard, stands_alone(case), evidence.fields) if case.complaint else None
 
 
-def with_verdict(case: Case, trial: Tried, note: str = "") -> Case:
-    """The case after a trial: the verdict is a fact of it, and so is what a note tells of the kart.
-
-    The minutes that were left belonged to the break before the run; a note may tell those of this one.
-    """
-    return replace(case, tried=(*case.tried, trial), complaint=note, minutes=minutes_within(note), ideas=())
-
-
 def after_trial(mind: Mind, case: Case, trial: Tried, note: str = "") -> State:
-    """The state after a trial. A fault that the note tells anew may have come with the change: so it is marked."""
-    state = begin(mind, with_verdict(case, trial, note))
-    second = begin(mind, case).gathered.evidence.second
-    if trial.verdict == "better" and second != state.gathered.evidence.second:
-        state = begin(mind, with_verdict(case, replace(trial, soured=True), note))
-    # the fields are what was found out before; that the note says more is no contradiction
-    return replace(state, gathered=replace(state.gathered, warnings=()))
+    """The state after a trial: the verdict is a fact of the case, and so is what a note tells of the kart.
+
+    The minutes that were left belonged to the break before the run; a note may tell those of this one. A fault that
+    the note tells anew may have come with the change: so it is marked.
+    """
+    before = begin(mind, case)
+
+    def then(what: Tried) -> State:
+        known = replace(before.case, tried=(*case.tried, what), minutes=minutes_within(note), ideas=())
+        state = having(mind, before, known)
+        return more_words(mind, state, note, as_note=True) if note.strip() else state
+
+    state = then(trial)
+    if trial.verdict == "better" and before.case.secondary != state.case.secondary:
+        return then(replace(trial, soured=True))
+    return state
 
 
-def tried(state: State, lever: str, direction: str, verdict: Verdict) -> State:
+def tried(mind: Mind, state: State, lever: str, direction: str, verdict: Verdict) -> State:
     """The state as it would be after a trial."""
-    evidence = state.gathered.evidence
-    trials = (*evidence.tried, Tried(lever, direction, verdict))
-    return replace(state, gathered=replace(state.gathered, evidence=replace(evidence, tried=trials)))
+    trials = (*state.case.tried, Tried(lever, direction, verdict))
+    return having(mind, state, replace(state.case, tried=trials))
 
 
 def news(before: State, after: State) -> dict[str, object]:
     """What is understood after that was not before, such as a fault told in the note of an outcome."""
     old = before.gathered.understood
     return {k: v for k, v in after.gathered.understood.items() if old.get(k) != v}
-
-
-LETTERS = 3  # of a word that is to choose something; fewer may be a slip of the finger
-
-
-def numbered(options: Sequence[str], text: str) -> int | None:
-    """Which of some options a typed number or the start of a word means; None if it is unclear."""
-    said = plain(text).strip()
-    if text.strip().startswith("-"):
-        return None
-    if said.isdigit() and 1 <= int(said) <= len(options):
-        return int(said) - 1
-    if said in (same := [plain(o) for o in options]):
-        return same.index(said)
-    starts = [i for i, o in enumerate(options) if len(said) >= LETTERS and plain(o).startswith(said)]
-    return starts[0] if len(starts) == 1 else None

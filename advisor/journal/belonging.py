@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from advisor.journal.derived import State, View
 from advisor.journal.events import Event
 from advisor.journal.store import Journal
-from advisor.model.belonging import Belonging, kart_name
+from advisor.model.belonging import ASKED, Belonging, kart_name
 
 Word = Annotated[str, Field(max_length=200)]
 LONGEST = 200  # letters of each part that are kept
@@ -98,3 +98,10 @@ def known(journal: Journal, kart: str) -> Belonging:
     """What was known last of a kart: who drove it, where, on which tyres; empty where nothing was told."""
     rows = journal.ask("SELECT body FROM derived_place WHERE kart = ?", kart_name(kart))
     return Belonging(**json.loads(rows[0][0])) if rows else Belonging()
+
+
+def to_ask(found: Belonging, before: Belonging) -> tuple[str, ...]:
+    """What is asked once a day: what was told of this kart on an earlier day, and not yet today."""
+    if before.day == found.day:
+        return ()
+    return tuple(name for name in ASKED[:2] if getattr(before, name) and not getattr(found, name))

@@ -29,11 +29,15 @@ class SittingRow(BaseModel):
     answers: list[Given] = Field(default_factory=list, max_length=1000)
     enough: bool = False  # the advice was wanted, no further question
     done: bool = False
+    trial: str = Field(default="", max_length=64)  # the change that was chosen last
+    reopened: str = Field(
+        default="", max_length=200
+    )  # the question that is asked first, its reading being refused
 
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """The latest state of an interview that was not finished."""
+    """The latest state of an interview."""
 
     id: str
     at: str
@@ -60,6 +64,42 @@ def _fold(_db: sqlite3.Connection, state: State, number: int, event: Event) -> N
 
 
 VIEW = View(name="sittings 2", fold=_fold)
+
+
+def _fold_each(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
+    """Keep where the latest state of each sitting is; one that cannot be read is passed over."""
+    if event.kind != "sitting":
+        return
+    try:
+        row = SittingRow.model_validate(event.body)
+    except ValidationError:
+        return
+    db.execute(
+        "INSERT INTO derived_sitting (sitting, at, id, seq) VALUES (?, ?, ?, ?) "
+        "ON CONFLICT (sitting) DO UPDATE SET at = excluded.at, id = excluded.id, seq = excluded.seq "
+        "WHERE (excluded.at, excluded.id) > (at, id)",
+        (row.sitting, event.at, event.id, number),
+    )
+
+
+EACH = View(
+    name="sittings, each 1",
+    fold=_fold_each,
+    tables=("derived_sitting",),
+    make=(
+        """CREATE TABLE {schema}.derived_sitting (
+            sitting TEXT PRIMARY KEY, at TEXT NOT NULL, id TEXT NOT NULL, seq INTEGER NOT NULL
+        ) STRICT""",
+        "CREATE INDEX {schema}.derived_sitting_at ON derived_sitting (at, id)",
+    ),
+)
+
+
+def sittings(journal: Journal, most: int) -> list[Sitting]:
+    """The latest sittings, each as it stands, the latest first."""
+    rows = journal.ask("SELECT seq FROM derived_sitting ORDER BY at DESC, id DESC LIMIT ?", most)
+    events = (journal.event(number) for (number,) in rows)
+    return [Sitting(e.id, e.at, SittingRow.model_validate(e.body)) for e in events]
 
 
 def unfinished(journal: Journal, kart: str | None = None) -> Sitting | None:

@@ -7,11 +7,24 @@ from dataclasses import dataclass, field
 from advisor.units import Quantity
 
 
+class FirstOfAll(str):
+    """A warning that is put right before any advice counts, such as a value that the class does not allow."""
+
+    __slots__ = ()
+
+
+class TriedBefore(str):
+    """Why a change is not advised: it was tried already."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Stop:
     """Danger forces this ahead of everything: do not drive until the levers in `inspect` are done.
 
     `steps`: for each of them what to look at, the likeliest trouble first. `also`: other alarms that its text tells.
+    `questions`: those whose answers alarm; none where a danger is only likely.
     """
 
     reason: str
@@ -19,6 +32,7 @@ class Stop:
     inspect: tuple[str, ...]
     steps: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
+    questions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

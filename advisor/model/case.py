@@ -99,6 +99,7 @@ class Case:
     minutes: float | None = None
     tried: tuple[Tried, ...] = ()
     cleared: tuple[str, ...] = ()  # reasons of stops that were inspected and found sound
+    refused: tuple[str, ...] = ()  # questions of which a reading was taken back: only an answer tells of them
     keep: tuple[str, ...] = ()
     # What no case file says: kept between sittings, or taken from a kart file.
     units: Mapping[str, str] = field(default_factory=dict)  # dimension -> unit to show it in

@@ -125,8 +125,8 @@ class Observation:
     """Something a driver or mechanic can answer. `overlaps` names a group that counts one fact once.
 
     `context`: it tells about the kart or the day, and by itself nothing of a fault. `always`: it counts
-    whenever it is told, also of the past, of others or beside good news. `stand`: it is looked at on the
-    kart while it stands there.
+    whenever it is told, also of the past, of others or beside good news. `first`: a sitting asks it before all else.
+    `stand`: it is looked at on the kart while it stands there.
     """
 
     __pydantic_config__ = CONFIG
@@ -142,6 +142,7 @@ class Observation:
     asked: bool = True
     context: bool = False
     always: bool = False
+    first: bool = False
     source: SourceIds = ()
 
 
@@ -377,13 +378,14 @@ class Lever:
 
     `guide`: the usual windows, the first whose `where` holds counts. `usual`: outside of these two a value is
     odd and is asked about. `form`: how a setting of several values is written. `parts`: levers that are turned
-    with it.
+    with it. `do`: how a step is done, in one line, as somebody would be told who never did it.
     """
 
     __pydantic_config__ = CONFIG
     id: Id
     name: str
     plain: str
+    do: str = ""
     job: Id | None = None
     minutes: Annotated[int, _between(0, 240)]
     runs: Annotated[float, _between(0, 5)] = 1

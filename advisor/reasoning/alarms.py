@@ -34,7 +34,10 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
         inspect = tuple(dict.fromkeys(lever for _, _, entry in told for lever in entry.inspect))
         texts = " ".join(_text(entry) for _, _, entry in told)
         reason, *also = (name for _, name, _ in told)
-        return Stop(reason, texts, inspect, _looks_of(book, probabilities, links, inspect), tuple(also))
+        asked = tuple(name.partition(": ")[0] for _, name, _ in told)
+        return Stop(
+            reason, texts, inspect, _looks_of(book, probabilities, links, inspect), tuple(also), asked
+        )
     cause = _likely(book, evidence, probabilities, mended)
     if cause is None or cause.danger is None:
         return None
@@ -56,12 +59,11 @@ def doubted(book: Book, evidence: Evidence, skipped: frozenset[str]) -> Observat
 
 
 def _alarms(book: Book, evidence: Evidence) -> Iterable[tuple[str, str, Answer]]:
-    """Question, answer and its record for every alarm that is told and nothing else."""
+    """Question, answer and its record for every alarm that is told and nothing else; of several left the first."""
     for ident, answers in evidence.told.items():
-        for answer in answers:
-            entry = book.observations[ident].answers[answer]
-            if len(answers) == 1 and entry.alarm:
-                yield ident, answer, entry
+        entries = [(a, entry) for a, entry in book.observations[ident].answers.items() if a in answers]
+        if entries and all(entry.alarm for _, entry in entries):
+            yield ident, *entries[0]
 
 
 def _misheard(evidence: Evidence, question: str) -> bool:

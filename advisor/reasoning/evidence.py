@@ -22,7 +22,7 @@ from advisor.model.feel import (
     cells,
 )
 from advisor.model.knowledge import Book
-from advisor.reasoning.hearing import listen
+from advisor.reasoning.hearing import Hearing, listen
 from advisor.units import Quantity
 from advisor.words.ear import Ear
 from advisor.words.phrases import Lexicon
@@ -111,20 +111,26 @@ def _put(known: Mapping[str, T], key: str, value: T | None) -> dict[str, T]:
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """The evidence of a case, what was understood by id, and what to warn of."""
+    """The evidence of a case, what was understood by id, and what to warn of. `whole`: what was heard in all words."""
 
     evidence: Evidence
     understood: dict[str, object]
     warnings: tuple[str, ...]
     words: Understanding
+    whole: Hearing
     foreign: bool = False  # told in another language
 
 
-def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Gathered:
-    """Read fields and words of a case. Fields outrank words; a contradiction is warned of."""
+def gather(
+    case: Case, book: Book, known: Lexicon, ear: Ear | None = None, heard: Hearing | None = None
+) -> Gathered:
+    """Read fields and words of a case. Fields outrank words; a contradiction is warned of.
+
+    `heard`: what was heard in the words of `case.spoken` already, so that they need not be listened to again.
+    """
     hearing = listen(case.complaint, book, known, ear, stands_alone(case))
     spoken = case.spoken
-    whole = listen(spoken.text, book, known, ear, spoken.alone) if spoken else hearing
+    whole = (heard or listen(spoken.text, book, known, ear, spoken.alone)) if spoken else hearing
     words = hearing.words
     context = understand(". ".join((*case.history, case.kart_class)), book, known)
     warnings: list[str] = []
@@ -134,6 +140,8 @@ def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Ga
     if words.air is not None:
         facts.setdefault("conditions.air_temperature", words.air)
     _derive(answers, facts, book)
+    for ident in set(case.refused) - case.observed.keys() - case.denied.keys():
+        answers.pop(ident, None)
     second = _feel(answers, case, words, warnings)
     facts.update({f"observed.{o}": a for o, a in by_question(answers).items()})
     changes = dict((*context.changes, *_history_turns(case, book, known), *words.changes))
@@ -143,18 +151,21 @@ def gather(case: Case, book: Book, known: Lexicon, ear: Ear | None = None) -> Ga
     only_weather = not does and (words.air is not None or "weather" in words.facts)
     preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
-    told = bool(does or second or words.changes or ideas or hearing.about)
+    told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
-        perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items() if q not in answers},
+        perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items()
+                 if q not in answers and q not in case.refused},
         say=whole.say, danger=whole.danger, least=whole.least, harmless=whole.harmless, alarms=whole.alarms,
         heard=_heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ()),
         who=case.who, fields=spoken.beside if spoken else _beside_words(answers, words, case),
     )  # fmt: skip
     if hearing.reply:
         warnings.append(hearing.reply)
-    return Gathered(evidence, _understood(evidence, words), tuple(warnings), words, bool(hearing.reply))
+    return Gathered(
+        evidence, _understood(evidence, words), tuple(warnings), words, whole, bool(hearing.reply)
+    )
 
 
 def _beside_words(answers: Mapping[str, Answers], words: Understanding, case: Case) -> int:

@@ -62,7 +62,7 @@ def _window(step: Move) -> tuple[str, ...]:
         return ()
     low, high = (units.parse(end) for end in (step.guide.low, step.guide.high))
     unit = step.to.si.unit if step.to and step.to.si else low.unit
-    usual = f"{low.within(unit).value:g} to {high.within(unit)}"
+    usual = f"{str(low.within(unit)).rpartition(' ')[0]} to {high.within(unit)}"
     return (f"Usual here: {usual} ({step.guide.because.rstrip('.')}).",)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from advisor.model import conditions
+from advisor.model.advice import TriedBefore
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
@@ -121,7 +122,7 @@ def _price(lever: Lever, way: str, evidence: Evidence) -> float:
 def _entry(lever: Lever, ways: list[Ranked], left: float | None) -> Ranked:
     """The way more likely to help; the next one where the first was tried already. Looks go together."""
     ways = sorted(ways, key=lambda r: (-r.prospect.chance, r.prospect.way))
-    open_ways = [r for r in ways if not (r.barred or "").startswith(TRIED)]
+    open_ways = [r for r in ways if not isinstance(r.barred, TriedBefore)]
     best = (open_ways or ways)[0]
     if best.barred or not _joins(lever, best):
         return best
@@ -155,22 +156,21 @@ def _visit(lever: Lever, looks: Sequence[Ranked], left: float | None) -> Ranked:
     return replace(first, worth=worth, minutes=work, also=tuple(r.prospect for r in chosen[1:]))
 
 
-TRIED = "already tried"
-
-
 def is_look(book: Book, trial: Tried) -> bool:
     """True for an inspection: what it found was seen at once."""
     lever = book.levers.get(trial.lever)
     return lever is not None and trial.direction in lever.ways and lever.ways[trial.direction].look
 
 
-def tried_before(trial: Tried, look: bool) -> str:
+def tried_before(trial: Tried, look: bool) -> TriedBefore:
     """Why a way is not advised again."""
     if trial.soured:
-        return f"{TRIED}: it helped, but a new fault came with it"
-    if look:
-        return f"{TRIED}: {'found and put right' if trial.verdict == 'better' else 'nothing found'}"
-    return f"{TRIED}: {'no change' if trial.verdict == 'same' else trial.verdict}"
+        came = "it helped, but a new fault came with it"
+    elif look:
+        came = "found and put right" if trial.verdict == "better" else "nothing found"
+    else:
+        came = "no change" if trial.verdict == "same" else trial.verdict
+    return TriedBefore(f"already tried: {came}")
 
 
 def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step: Move) -> str | None:

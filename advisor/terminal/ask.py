@@ -8,6 +8,20 @@ from collections.abc import Sequence
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import WordCompleter
 from prompt_toolkit.history import InMemoryHistory
+from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
+from prompt_toolkit.keys import Keys
+
+
+def _keys() -> KeyBindings:
+    """No mouse is used; codes that look like its reports, but are none, would end the line with an error."""
+    keys = KeyBindings()
+
+    @keys.add(Keys.Vt100MouseEvent)
+    @keys.add(Keys.WindowsMouseEvent)
+    def _(event: KeyPressEvent) -> None:
+        """Leave it out."""
+
+    return keys
 
 
 class TerminalAsk:
@@ -17,8 +31,8 @@ class TerminalAsk:
         history = InMemoryHistory()
         for text in remembered:
             history.append_string(text)
-        self._session: PromptSession[str] = PromptSession(history=history)
-        self._answers: PromptSession[str] = PromptSession(history=InMemoryHistory())
+        self._session: PromptSession[str] = PromptSession(history=history, key_bindings=_keys())
+        self._answers: PromptSession[str] = PromptSession(history=InMemoryHistory(), key_bindings=_keys())
 
     def __call__(self, prompt: str, words: Sequence[str] = ()) -> str:
         if not words:

@@ -14,6 +14,7 @@ class Screen(Protocol):
     """Shows one line of text at a time; `style` is one of bold, dim, alarm or nothing."""
 
     width: int
+    height: int
 
     def write(self, text: str = "", style: str = "") -> None: ...
 
@@ -21,9 +22,13 @@ class Screen(Protocol):
 class PlainScreen:
     """Text without any style: pipes, files, dumb terminals."""
 
-    def __init__(self, stream: TextIO | None = None, width: int | None = None) -> None:
+    def __init__(
+        self, stream: TextIO | None = None, width: int | None = None, height: int | None = None
+    ) -> None:
         self.stream = stream
-        self.width = width or min(WIDEST, shutil.get_terminal_size().columns)
+        size = shutil.get_terminal_size()
+        self.width = width or min(WIDEST, size.columns)
+        self.height = height or size.lines
 
     def write(self, text: str = "", style: str = "") -> None:
         stream = self.stream or sys.stdout
@@ -51,6 +56,14 @@ class RichScreen:
     @width.setter
     def width(self, _: int) -> None:
         raise AttributeError("the terminal decides its width")
+
+    @property
+    def height(self) -> int:
+        return self._console.height
+
+    @height.setter
+    def height(self, _: int) -> None:
+        raise AttributeError("the terminal decides its height")
 
     def write(self, text: str = "", style: str = "") -> None:
         from rich.text import Text

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from textwrap import wrap
-from types import MappingProxyType
 
-from advisor.interview.explanations import Ahead
-from advisor.model.advice import Advice, Answer, Question, Stop, Target
+from advisor.app.wording import fact, headline, label, name
+from advisor.model.advice import Advice, Answer, FirstOfAll, Question, Stop
 from advisor.model.knowledge import Book
 from advisor.problems import printable
 from advisor.reasoning.explain import percent
@@ -16,7 +15,6 @@ from advisor.terminal.screen import Screen
 
 TOP = 3
 DRIVER = "driver_care"  # a stop that asks for this first is no matter for a mechanic
-FIRST = "put that right first"  # the end of a warning that comes before any advice
 
 
 def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
@@ -26,7 +24,7 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
         stop(out, found.stop, book)
         return
     _lines(out, "You asked", found.judged)
-    _lines(out, "First of all", [f"{w}." for w in found.warnings if w.endswith(FIRST)], "bold")
+    _lines(out, "First of all", [f"{w}." for w in found.warnings if isinstance(w, FirstOfAll)], "bold")
     first(out, found.first)
     if found.advice and len(found.advice) > len(found.judged):
         causes(out, found)
@@ -40,7 +38,7 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
     if found.next_question:
         texts = [found.next_question.text, " / ".join(found.next_question.texts)]
         _lines(out, "What would help most to know", texts)
-    for warning in [w for w in found.warnings if not w.endswith(FIRST)]:
+    for warning in [w for w in found.warnings if not isinstance(w, FirstOfAll)]:
         line(out, f"Note: {warning}{'' if warning.endswith('?') else '.'}")
 
 
@@ -83,13 +81,6 @@ def line(out: Screen, text: str, indent: int = 0, style: str = "", hang: int = 0
         out.write(row.replace("\u00a0", " "), style)
 
 
-def keys(out: Screen, lead: str, each: Sequence[str]) -> None:
-    """What may be typed; a key and its meaning stay on one line."""
-    glued = [key.replace(" ", "\u00a0") for key in each]
-    for row in wrap("  ".join([lead, *glued] if lead else glued), max(20, out.width - 1)):
-        out.write(row.replace("\u00a0", " "))
-
-
 def understood(out: Screen, facts: dict[str, object], book: Book) -> None:
     """What was understood, in words, one fact a line."""
     if not facts:
@@ -97,28 +88,6 @@ def understood(out: Screen, facts: dict[str, object], book: Book) -> None:
     heading(out, "Understood")
     for ident, value in facts.items():
         line(out, f"{label(ident)}: {fact(ident, value, book)}", 2)
-
-
-def label(ident: str) -> str:
-    names = {"changed": "changed before", "respelt": "read as", "idea": "asked about", "keep": "to be kept"}
-    second = ident.removeprefix("secondary.")
-    return (f"second fault, {second}" if second != ident else names.get(ident, ident)).replace("_", " ")
-
-
-def fact(ident: str, value: object, book: Book) -> str:
-    if value is True:
-        return "yes"
-    observation = book.observations.get(ident.removeprefix("secondary."))
-    if isinstance(value, dict):
-        return ", ".join(f"{typed} as {read}" for typed, read in value.items())
-    values = value if isinstance(value, list) else [value]
-    if observation is None:
-        if ident == "keep":
-            return ", ".join(book.effects[str(v)].name for v in values)
-        return ", ".join(str(v).replace("_", " ") for v in values)
-    return " or ".join(
-        observation.answers[str(v)].text if str(v) in observation.answers else str(v) for v in values
-    )
 
 
 def stop(out: Screen, found: Stop, book: Book) -> None:
@@ -169,123 +138,12 @@ def change(out: Screen, place: int, advice: Advice, book: Book, full: bool = Fal
     line(out, f"Sources: {', '.join(advice.sources)}", 3, "dim")
 
 
-def headline(advice: Advice) -> str:
-    """The change in one line: what to do, how much and what results."""
-    text = advice.say[:1].upper() + advice.say[1:]
-    if advice.amount and advice.amount.unit not in ("grade", "piece"):
-        each = f" a {advice.amount.per}" if advice.amount.per else ""
-        text += f" by {advice.amount.value:g} {advice.amount.unit}{each}"
-    elif advice.amount:
-        each = f" a {advice.amount.per}" if advice.amount.per else ""
-        text += f" by one {advice.amount.unit}{each}"
-    return text + (_from_to(advice.to) if advice.to else "")
-
-
-def _from_to(to: Target) -> str:
-    """From where to where, in one unit."""
-    unit = "" if to.unit in ("grade", "piece") else f" {to.unit}"
-    since, value = (f"{v:g}" if isinstance(v, float | int) else v for v in (to.since, to.value))
-    return f", from {since} to {value}{unit}" if to.since is not None else f", to {value}{unit}"
-
-
 def minutes(number: int) -> str:
     return "no work" if number == 0 else f"{number} min of work"
 
 
 def _sure(advice: Advice) -> str:
     return "" if advice.confidence > 0.98 else f", direction {percent(advice.confidence)} sure"
-
-
-def name(book: Book, lever: str, direction: str) -> str:
-    """A lever and its direction for people: what to do."""
-    entry = book.levers[lever]
-    return entry.ways[direction].say if direction in entry.ways else f"{entry.name}, {direction}"
-
-
-SOUNDS = 0.25  # chance from which an answer is marked as what the words sound like
-
-
-def question(
-    out: Screen,
-    asked: Question,
-    number: int,
-    previews: Sequence[str] = (),
-    perhaps: Mapping[str, Mapping[str, float]] = MappingProxyType({}),
-) -> None:
-    """A question with its answers, what each would put first, and which of them the words sound like."""
-    heading(out, f"Question {number}  {asked.text}")
-    chances = perhaps.get(asked.id, {})
-    for place, (ident, text) in enumerate(zip(asked.answers, asked.texts, strict=True), start=1):
-        heard = " (so it sounds)" if chances.get(ident, 0.0) >= SOUNDS else ""
-        then = f"  -> {previews[place - 1]}" if previews else ""
-        line(out, f"{place}  {text}{heard}{then}", 2, hang=3)
-
-
-def looks(out: Screen, found: Sequence[Advice]) -> None:
-    """What to look at before the first change, in one place next to the prompt."""
-    if not found:
-        return
-    heading(out, "Look at first, on the stand: no run needed")
-    for look in found:
-        line(out, f"{headline(look)} ({look.minutes} min, {percent(look.chance)})", 2, hang=3)
-    line(out, "All sound: type s.", 2)
-
-
-def in_short(out: Screen, offered: Sequence[Advice]) -> None:
-    """The changes once more in a line each, next to the prompt, so that nobody has to scroll."""
-    heading(out, "In short")
-    for place, advice in enumerate(offered, start=1):
-        text = f"{place}  {headline(advice)} ({advice.minutes} min, {percent(advice.chance)})"
-        line(out, text, 2, "bold", hang=3)
-
-
-_ENDS = {
-    "check": ("found and put right, but not gone", "nothing found"),
-    "accept": ("better, not right yet", "the same"),
-}
-
-
-def plan(out: Screen, first: Ahead, book: Book) -> None:
-    """The next moves: what follows each verdict of the change that comes first."""
-    heading(out, f"After {'that' if isinstance(first.change, Stop) else 'the first'}")
-
-    def say(verdict: str, change: Advice | Stop, following: Ahead | None) -> None:
-        back = verdict[:6] != "better" and _reversible(change, book)
-        then = _next(following.change) if following else "leave it there; ask someone who knows the kart"
-        line(out, f"{verdict}: {'put it back, then: ' if back else ''}{then}", 2, hang=3)
-
-    better, same = _ENDS.get(
-        first.change.direction if isinstance(first.change, Advice) else "", _ENDS["accept"]
-    )
-    say(better, first.change, first.better)
-    say(same, first.change, first.same)
-    if first.same:
-        say("the same again", first.same.change, first.same.same)
-    if _reversible(first.change, book):
-        say("worse", first.change, first.worse)
-
-
-def _reversible(change: Advice | Stop, book: Book) -> bool:
-    return isinstance(change, Advice) and reversible(book, change.lever, change.direction)
-
-
-def reversible(book: Book, lever: str, direction: str) -> bool:
-    """True for a change that can be put back; checks and habits cannot."""
-    way = book.levers[lever].ways.get(direction) if lever in book.levers else None
-    return way is not None and way.opposite is not None
-
-
-def _next(change: Advice | Stop) -> str:
-    return change.text if isinstance(change, Stop) else headline(change)
-
-
-def at_once(out: Screen, changes: Sequence[Advice]) -> None:
-    """Several changes for one run, and what that costs in knowing."""
-    heading(out, f"Fix it now: {len(changes)} changes before one run")
-    for change in changes:
-        line(out, f"{headline(change)} ({change.minutes} min)", 2, hang=3)
-    line(out, "One run judges them all. If it is better, you will not know which part did it;")
-    line(out, "if it is worse, put them all back. To learn what your kart wants, change one thing at a time.")
 
 
 def advice_after(out: Screen, verdict: str, reversible: bool) -> None:
@@ -296,13 +154,11 @@ def advice_after(out: Screen, verdict: str, reversible: bool) -> None:
         line(out, "Put it back as it was before you try the next one, so that only one thing differs.")
 
 
-def moved(out: Screen, before: Answer, after: Answer) -> None:
-    """What an outcome did to the belief: the causes that moved most, before and after."""
-    old = {c.id: c.probability for c in before.causes}
-    changes = sorted(after.causes, key=lambda c: -abs(c.probability - old.get(c.id, 0.0)))[:4]
+def moved(out: Screen, changes: Sequence[tuple[str, float, float]]) -> None:
+    """What an outcome did to the belief: causes, before and after."""
     heading(out, "What this taught")
-    for cause in changes:
-        line(out, f"{cause.name}: {percent(old.get(cause.id, 0.0))} -> {percent(cause.probability)}", 2)
+    for cause, before, after in changes:
+        line(out, f"{cause}: {percent(before)} -> {percent(after)}", 2)
 
 
 def choices(out: Screen, options: Sequence[str]) -> None:

@@ -23,14 +23,20 @@ JUDGED = (
 
 
 def transcript() -> str:
-    """The demo up to its first change, and what the outcome taught up to the next first change."""
+    """The demo: the first question, the last, the advice, and what the outcome taught."""
     lines = _advisor("demo", "--fast").splitlines()
-    first = _first_change(lines, 0)
-    short, outcome = lines.index("In short"), lines.index("Six laps later")
-    chosen = next(i for i in range(short, len(lines)) if not lines[i])
-    after = lines[outcome : _first_change(lines, outcome)]
-    kept = [*lines[:first], "", CUT, "", *lines[short:chosen], "", CUT, "", *after, "", CUT]
+    second = next(
+        i for i, line in enumerate(lines) if line.startswith("Known: ") and i > _at(lines, "Question 1")
+    )
+    taken = next(i for i, line in enumerate(lines) if line == "> t")
+    last = max(i for i in range(taken) if lines[i].startswith("Known: "))
+    end = next(i for i, line in enumerate(lines) if line == "> q")
+    kept = [*lines[:second], CUT, "", *lines[last : end + 1]]
     return "```text\n" + "\n".join(kept) + "\n```\n"
+
+
+def _at(lines: list[str], start: str) -> int:
+    return next(i for i, line in enumerate(lines) if line.startswith(start))
 
 
 def _first_change(lines: list[str], start: int) -> int:
@@ -74,7 +80,7 @@ def team() -> str:
 
 def _advisor(*arguments: str, place: Path | None = None) -> str:
     """What a command prints; it may end with a refusal. In a `place` of its own with journal and knowledge there."""
-    environment = {**os.environ, "COLUMNS": "80", "TERM": "dumb", "PYTHONIOENCODING": "utf-8"}
+    environment = {**os.environ, "COLUMNS": "80", "LINES": "24", "TERM": "dumb", "PYTHONIOENCODING": "utf-8"}
     environment |= {"PYTHONPATH": str(README.parent), "ADVISOR_KNOWLEDGE": "club"}
     environment |= {"ADVISOR_JOURNAL": "journal.sqlite3"} if place else {}
     command = [sys.executable, "-m", "advisor", *arguments]

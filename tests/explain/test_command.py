@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import io
+from pathlib import Path
 
 import pytest
 
-from advisor.model.case import Case
+from advisor.app.hear import to_explain
+from advisor.app.prompt import Word
 from advisor.reasoning.advise import Mind
-from advisor.terminal import explained
-from advisor.terminal.screen import PlainScreen
-from advisor.terminal.typed import to_explain
+from tests.app.play import Play
 from tests.hostile.command import Advisor
 from tests.terminal.conftest import Start
-from tests.terminal.reading import question
-from tests.terminal.script import interview
-from tests.terminal.ways import CHOICE, to_choice, to_first_question
+from tests.terminal.ways import to_question
 
 TEN_THOUSAND = "w" * 10_000
 
@@ -79,58 +76,28 @@ def test_which_lines_ask_for_an_explanation(typed: str, word: str | None) -> Non
     assert to_explain(typed) == word
 
 
-def entry_of(mind: Mind, word: str, width: int) -> str:
-    stream = io.StringIO()
-    explained.word(PlainScreen(stream, width), mind.book, mind.lexicon, word)
-    return stream.getvalue()
-
-
+@pytest.mark.parametrize("lines", [(), ("it pushes in the middle",), ("it pushes in the middle", "t")])
 @pytest.mark.parametrize("form", ["explain caster", "? caster"])
-def test_the_interview_shows_the_same_text_and_asks_on(mind: Mind, form: str) -> None:
-    plain = interview(mind, "it pushes in the middle", answers=["1"], enough=True)
-    asked = interview(mind, "it pushes in the middle", answers=[form, "1"], enough=True)
-    first = next(i for i, screen in enumerate(asked.shown) if question(screen) is not None)
-    entry = entry_of(mind, "caster", 300)
-    assert asked.shown[first + 1].startswith(entry)
-    answers = [
-        line.split("  ->")[0] for line in asked.shown[first].splitlines() if line.strip()[:1].isdigit()
-    ]
-    again = asked.shown[first + 1].removeprefix(entry).splitlines()
-    assert again == [
-        line for line in answers if not line.startswith("Question")
-    ]  # the answers stand there again
-    assert asked.shown[: first + 1] + asked.shown[first + 2 :] == plain.shown
-    assert asked.states[-1][0].answers == plain.states[-1][0].answers
-
-
-def test_at_the_advice_and_before_the_complaint_too(mind: Mind) -> None:
-    play = interview(mind, "it pushes in the middle", choice=["explain rear hub", "explain zzzzq", ""])
-    assert play.ended
-    at = next(i for i, screen in enumerate(play.shown) if "In short" in screen)
-    assert play.shown[at + 1] == entry_of(mind, "rear hub", 300)
-    assert play.shown[at + 2].startswith("Nothing is known by")
-    play = interview(mind, "explain push", case=Case(), enough=True)
-    assert play.shown[1] == entry_of(mind, "push", 300)
+def test_a_word_is_explained_anywhere_and_nothing_else_happens(
+    mind: Mind, tmp_path: Path, lines: tuple[str, ...], form: str
+) -> None:
+    play = Play(mind, tmp_path).start(*lines)
+    before = play.prompts[-1]
+    play.types(form)
+    assert play.prompts[-1].page == Word("caster")
+    assert play.prompts[-1].rows == before.rows
+    play.close()
 
 
 def test_a_person_at_a_terminal_asks_what_words_mean(start: Start) -> None:
-    person = start(width=80)
-    to_first_question(person, "it pushes in the middle")
+    person = start(width=80, height=24)
+    to_question(person, "it pushes in the middle")
     shown = person.types("explain jacking")
     assert "Jacking (what a kart does)" in shown
     assert "Read next: " in shown
+    assert "Question 1" in person.types("b")
     shown = person.types("? inside rear")
     assert "Look at the inside rear wheel (something to check or do)" in shown
-    assert question(person.types("1")) is not None
     for hostile in ("explain " + "w" * 3000, "? \u202eevil"):
         assert "Nothing is known by" in person.types(hostile)
     assert person.leaves("q")[0] == 0
-
-
-def test_a_person_asks_at_the_advice(start: Start) -> None:
-    person = start(width=80)
-    to_choice(person, "it pushes in the middle")
-    assert "Something you" not in (shown := person.types("? marbles"))
-    assert "Crumbs of worn rubber" in shown
-    assert CHOICE not in shown
-    assert "No change is chosen" in person.leaves("")[1]

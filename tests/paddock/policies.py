@@ -131,7 +131,7 @@ class Ours:
         state = self.now
         self.state = replace(
             state,
-            case=replace(state.case, tried=evidence.tried),
+            case=replace(state.case, tried=evidence.tried, cleared=tuple(sorted(evidence.cleared))),
             gathered=replace(state.gathered, evidence=evidence),
         )
 

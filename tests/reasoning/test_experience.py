@@ -251,7 +251,7 @@ def test_trials_of_unlike_days_and_long_ago_count_less() -> None:
 
 def test_a_trial_of_the_present_search_is_not_counted_twice() -> None:
     bad = replace(_contested(), days=0.01)
-    state = steps.tried(steps.begin(shipped(), LOOSE), bad.lever, bad.direction, "worse")
+    state = steps.tried(shipped(), steps.begin(shipped(), LOOSE), bad.lever, bad.direction, "worse")
     with_past = reason(shipped(), replace(LOOSE, past=(bad,)), state.gathered)
     without = reason(shipped(), LOOSE, state.gathered)
     assert with_past.own == {}

@@ -19,7 +19,7 @@ def _after_failures(complaint: str, most: int = 40) -> State:
         found = steps.answer(shipped(), state)
         if found.enough or not found.advice:
             break
-        state = steps.tried(state, found.advice[0].lever, found.advice[0].direction, "same")
+        state = steps.tried(shipped(), state, found.advice[0].lever, found.advice[0].direction, "same")
     return state
 
 

@@ -20,7 +20,7 @@ READY = re.compile(r"\x1b\[\?2004h[^\x04]*?\x1b\[\?25h")
 DUMB_READY = re.compile(r"\n(?:|[A-Za-z][^\n]*)> \Z")
 # A line editor has its say between these two (bracketed paste on and off).
 EDITING, EDITED = "\x1b[?2004h", "\x1b[?2004l"
-PROMPTS = (">", "what if>")
+PROMPTS = (">",)
 CODES = re.compile(r"\x1b\[[0-?]*[ -/]*[@-~]|\x1b[@-Z\\-_]")
 KEPT = ("PATH", "SYSTEMROOT", "TEMP", "TMP")  # what a process cannot start without
 
@@ -102,6 +102,16 @@ class Person:
         self._child.kill(signal.SIGKILL)
         self._child.wait()
         self.close()
+
+    def dies(self, number: signal.Signals) -> None:
+        """End the program by a signal."""
+        self._child.kill(number)
+        self._child.wait()
+        self.close()
+
+    def resizes(self, height: int, width: int) -> None:
+        """Drag the window to another size."""
+        self._child.setwinsize(height, width)
 
     def close(self) -> None:
         self._child.close(force=True)

@@ -74,3 +74,10 @@ def test_the_keys_for_leaving_are_told_apart(key: str, error: type[BaseException
         pipe.send_text(key)
         with pytest.raises(error):
             ask("> ")
+
+
+@pytest.mark.parametrize("code", ["\x1b[31m", "\x1b[<0m", "\x1b]0;evil\x07", "\x1b[M"])
+def test_codes_that_look_like_a_mouse_break_nothing(code: str) -> None:
+    with keyboard() as (ask, _, pipe):
+        pipe.send_text(code + "x" + ENTER)
+        assert isinstance(ask("> "), str)

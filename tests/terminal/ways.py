@@ -1,51 +1,52 @@
-"""Ways through an interview that many tests walk."""
+"""What stands on the screen at each kind of prompt, and ways to get there."""
 
 from __future__ import annotations
 
+import re
+
 from tests.terminal.person import Person
-from tests.terminal.reading import Asked, asked, question
 
-COMPLAINT = "the rear steps out in the middle of the corner"
-OPENING = "What does the kart do? Say it in your own words"
-RIGHT = "Right? Enter: yes."
-MINUTES = "Minutes until you go out"
-KEEP = "What must not get worse"
-WHO = "Who answers?"
-CHOICE = "Which will you try?"
-SOUND = "inspected, and sound or put right"
+COMPLAINT = "hops in the fast ones late in the run"
+OPENING = "What does the kart do?"
+QUESTION = "Question "
+ADVICE = "a: ask on"
+STOP = "STOP: do not drive it"
+OUTCOME = "What came of it?"
+NOTE = "What else does it do now?"
+GO_ON = "Go on there?"
 LEFT = "Left. Nothing that was written down is lost."
+TAKE = "t: take it"
 
 
-def to_first_question(person: Person, complaint: str = COMPLAINT, minutes: str = "", keep: str = "") -> str:
-    """Tell the complaint, accept what was understood, and what limits the choice."""
-    shown = person.reads()
-    if "Go on there?" in shown:
-        shown = person.types("n")
-    assert OPENING in shown
+def flat(text: str) -> str:
+    """A wrapped text on one line."""
+    return " ".join(text.split())
+
+
+def to_question(person: Person, complaint: str = COMPLAINT) -> str:
+    """Tell the complaint; the first question."""
+    assert OPENING in flat(person.reads())
     shown = person.types(complaint)
-    if RIGHT in shown:
-        shown = person.types("")
-    assert MINUTES in shown
-    assert KEEP in person.types(minutes)
-    assert WHO in person.types(keep)
-    return person.types("")
-
-
-def skip_all(person: Person, shown: str) -> str:
-    """Take the best so far: the advice."""
-    return person.types("t") if question(shown) is not None else shown
-
-
-def to_choice(person: Person, complaint: str = COMPLAINT, minutes: str = "", keep: str = "") -> str:
-    """Know no answer at all; the advice."""
-    shown = skip_all(person, to_first_question(person, complaint, minutes, keep))
-    assert CHOICE in shown
+    assert QUESTION in shown, shown
     return shown
 
 
-def answer_two(person: Person, complaint: str = COMPLAINT) -> tuple[str, Asked]:
-    """Answer the first two questions; what is shown then, and the question that waits."""
-    shown = to_first_question(person, complaint)
-    for _ in range(2):
-        shown = person.types(str(asked(shown).harmless() + 1))
-    return shown, asked(shown)
+def to_advice(person: Person, complaint: str = COMPLAINT) -> str:
+    """Take the best so far; the advice."""
+    shown = to_question(person, complaint)
+    shown = person.types("t")
+    assert ADVICE in flat(shown), shown
+    return shown
+
+
+def to_outcome(person: Person, number: int = 2) -> str:
+    """Choose a change; the place that waits for its outcome."""
+    to_advice(person)
+    shown = person.types(str(number))
+    assert OUTCOME in flat(shown), shown
+    return shown
+
+
+def changes(shown: str) -> list[str]:
+    """What to do of each change on the screen, in order."""
+    return [m[1] for m in re.finditer(r"^ \d  (.+)$", shown, re.M)]

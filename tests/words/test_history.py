@@ -69,7 +69,7 @@ def test_a_settled_case_remembers_the_change_that_its_words_told(complaint: str)
     told = state.gathered.evidence.changes
     assert told
     assert told[0][1] is not None
-    assert _evidence(settled(mind(), state)).changes == told
+    assert _evidence(settled(state)).changes == told
 
 
 @pytest.mark.parametrize(

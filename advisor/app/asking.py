@@ -1,0 +1,283 @@
+"""Questions, what forbids driving, and what was found and mended."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from advisor.app import hear, wording
+from advisor.app.place import Go, heard, stay
+from advisor.app.prompt import Prompt, Row, news, options
+from advisor.app.workspace import Workspace
+from advisor.interview import explanations, steps
+from advisor.interview.choices import choices, chosen, numbered
+from advisor.interview.steps import State
+from advisor.model.advice import Advice, Question, Stop
+from advisor.reasoning.questions import as_question, askable
+
+SOUNDS = 0.25  # chance from which an answer is marked as what the words sound like
+DRIVER = "driver_care"  # a stop that asks for this first is about a person: help comes first
+BEFORE_ADVICE = (
+    "This one first: what you say may mean danger. If you cannot tell, have it looked at before you drive."
+)
+
+
+def next_question(desk: Workspace, state: State) -> Question | None:
+    """The next question: what comes before any other, then what is worth most; None where advice is wanted."""
+    mind, evidence = desk.mind, state.gathered.evidence
+    plain = steps.danger_first(mind, state)
+    if plain is None and not state.enough and not state.reopened:
+        for observation in mind.book.observations.values():
+            if observation.first and observation.id not in state.skipped and askable(observation, evidence):
+                return as_question(observation, 0.0)
+    return steps.question(mind, state)
+
+
+@dataclass(frozen=True)
+class Asking:
+    """A question with its answers."""
+
+    state: State
+    asked: Question
+    done: bool = False
+
+    def prompt(self, desk: Workspace) -> Prompt:
+        mind, state = desk.mind, self.state
+        offered = choices(mind, self.asked)
+        chances = state.gathered.evidence.perhaps.get(self.asked.id, {})
+        texts = [
+            f"{c.text}{' (so it sounds)' if max(chances.get(a, 0.0) for a in c.answers) >= SOUNDS else ''}"
+            for c in offered
+        ]
+        danger = steps.danger_first(mind, state)
+        best = Row(BEFORE_ADVICE, "bold") if danger else Row(_best(desk, state), most=2, rank=3)
+        take = () if danger else ("t: take it",)
+        return Prompt(
+            "question",
+            (
+                wording.known(state.gathered.understood, state.case, mind.book),
+                Row(f"Question {state.asked + 1}: {self.asked.text}", "bold"),
+                *options(texts),
+                best,
+            ),
+            (*take, "Enter: don't know", "?: why", "b: back", "k: known", "h: keys", "q: stop"),
+            (*self.asked.texts, *self.asked.answers),
+        )
+
+    def reply(self, desk: Workspace, text: str) -> Go:
+        mind, state, said = desk.mind, self.state, text.lower()
+        if said in hear.UNSURE:
+            return Go(on=steps.answered(mind, state, self.asked, None))
+        if said in hear.TAKE:
+            return stay(BEFORE_ADVICE) if steps.danger_first(mind, state) else Go(on=steps.taking(state))
+        if said in ("?", "w", "why"):
+            return Go(page=self._why(desk))
+        answers = chosen(mind, self.asked, text)
+        if answers:
+            return self._answered(desk, answers, text)
+        told = heard(desk, state, text)
+        if told:
+            return Go(on=told[0], said=told[1])
+        many = len(choices(mind, self.asked))
+        return stay(
+            f"Not understood. A number from 1 to {many}, or words; Enter if you don't know or none fits."
+        )
+
+    def _answered(self, desk: Workspace, answers: tuple[str, ...], text: str) -> Go:
+        """The answer, and whatever else the same words tell."""
+        state = steps.answered(desk.mind, self.state, self.asked, *answers)
+        if text.isdigit():
+            return Go(on=state, said=_nothing_apart(self.asked, answers))
+        more = heard(desk, state, text) if len(text.split()) > 1 else None
+        if more:
+            return Go(on=more[0], said=(*_heard(self.asked, answers), *more[1]))
+        return Go(on=state, said=_nothing_apart(self.asked, answers) or _heard(self.asked, answers))
+
+    def _why(self, desk: Workspace) -> tuple[Row, ...]:
+        """What the question is for, and what each answer would raise and put first, computed by answering it."""
+        mind, state = desk.mind, self.state
+        rows = [Row(self.asked.text, "bold"), Row(mind.book.observations[self.asked.id].plain, indent=2)]
+        firsts = explanations.previews(mind, state, self.asked)
+        causes = explanations.raised(mind, state, self.asked)
+        for raised, text, first in zip(causes, self.asked.texts, firsts, strict=True):
+            rows.append(Row(f"{text}: {raised}; first then: {first}", indent=2, hang=2))
+        if self.asked.gain > 0:
+            rows.append(
+                Row(f"An answer saves about {self.asked.gain:.0f} minutes of trying, on average.", indent=2)
+            )
+        return tuple(rows)
+
+
+def _best(desk: Workspace, state: State) -> str:
+    """The best change so far, with its chance."""
+    top = explanations.top(desk.mind, state)
+    if isinstance(top, Advice):
+        return f"Best so far: {top.say}; cures {wording.chance(top.chance)}."
+    return "Best so far: nothing yet."
+
+
+def _heard(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]:
+    texts = dict(zip(asked.answers, asked.texts, strict=True))
+    return (news(f"Heard: {wording.joined([texts[a] for a in answers])}."),)
+
+
+def _nothing_apart(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]:
+    if len(answers) == 1:
+        return ()
+    if set(answers) == set(asked.answers):
+        return (news("Heard: all of them, so this tells nothing apart."),)
+    return _heard(asked, answers)
+
+
+# --- what forbids driving ---------------------------------------------------------------------------------
+
+LOOKED = ("found something and mended it", "looked: all sound", "cannot look now")
+CARED = ("looked after, and well again: a doctor or medic agrees", "nothing is wrong with anybody", "not yet")
+ASK_SOMEBODY = "Not sure what you see? Ask the scrutineer, your dealer or a licensed mechanic."
+SEE_TO = (
+    "First the person: stop, call the medic. Pain in neck or head, or dazed: keep still, the helmet stays on "
+    "until help is there. The kart can wait."
+)
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """What forbids driving. It is left by an inspection, by taking back what was said, or by quitting; by no number.
+
+    `due`: nothing is known to be dangerous, but this comes before any change is driven.
+    """
+
+    state: State
+    stop: Stop
+    cared: bool = False  # whoever is hurt has been seen to
+    due: bool = False
+    done: bool = False
+
+    @property
+    def for_person(self) -> bool:
+        return bool(self.stop.inspect) and self.stop.inspect[0] == DRIVER and not self.cared
+
+    @property
+    def _levers(self) -> tuple[str, ...]:
+        """What is to be inspected on the kart."""
+        return tuple(lever for lever in self.stop.inspect if lever != DRIVER)
+
+    def prompt(self, desk: Workspace) -> Prompt:
+        book = desk.mind.book
+        texts = dict(zip(self.stop.inspect, self.stop.steps or ("",) * len(self.stop.inspect), strict=True))
+        levers = (DRIVER,) if self.for_person else self._levers
+        most = 6 if len(levers) == 1 else 4 if len(levers) == 2 else 2
+        rows = [
+            Row("FIRST, before you drive" if self.due else "STOP: do not drive it", "alarm"),
+            *((Row(SEE_TO, "bold"),) if self.for_person else ()),
+            Row(self.stop.text, "bold", indent=1, most=6),
+            *(
+                Row(
+                    f"{book.levers[lever].name}: {texts[lever] or book.levers[lever].plain}",
+                    indent=1,
+                    hang=2,
+                    most=most,
+                    rank=2,
+                )
+                for lever in levers
+            ),
+            *(() if self.for_person else (Row(ASK_SOMEBODY, indent=1, rank=4),)),
+            Row("How is the driver?" if self.for_person else "What did you find?", "bold"),
+            *options(CARED if self.for_person else LOOKED),
+        ]
+        keys = (
+            "or in your own words",
+            "?: all of it",
+            "x: I did not say that",
+            "b: back",
+            "h: keys",
+            "q: leave it standing",
+        )
+        return Prompt("stop", tuple(rows), keys)
+
+    def reply(self, desk: Workspace, text: str) -> Go:
+        listed = CARED if self.for_person else LOOKED
+        place = numbered(listed, text)
+        order = ("sound", "sound", "cannot") if self.for_person else ("mended", "sound", "cannot")
+        meant = order[place] if place is not None else "wrong" if text.lower() == "x" else hear.found(text)
+        if text.strip().isdigit() and place is None:
+            meant = None
+        if self.for_person and meant in ("mended", "sound"):
+            return self._cared(desk)
+        if meant == "mended":
+            return self._mended(desk, "" if place is not None else text)
+        if meant == "sound":
+            return self._sound(desk)
+        if meant == "cannot":
+            return stay(
+                "Then leave it standing until somebody has looked. It is written down and waits here; q leaves."
+            )
+        if meant == "wrong":
+            return self._taken_back(desk)
+        if meant == "lost":
+            return stay("Then do not drive it. When it is mended, say so: it goes on from there.")
+        if meant == "why":
+            return Go(page=self._all(desk))
+        told = heard(desk, self.state, text) if text else None
+        if told:
+            return Go(on=told[0], said=told[1])
+        return stay(
+            f"First this. Say what you found, a number from 1 to {len(listed)}, or q to leave it standing."
+        )
+
+    def _cared(self, desk: Workspace) -> Go:
+        if self._levers:
+            return Go(to=replace(self, cared=True), said=(news("Good. Now the kart."),))
+        return self._sound(desk)
+
+    def _sound(self, desk: Workspace) -> Go:
+        return Go(
+            on=steps.checked(desk.mind, self.state, self.stop),
+            said=(news("Written down: inspected, and sound. It goes on with the same trouble."),),
+        )
+
+    def _mended(self, desk: Workspace, note: str) -> Go:
+        """What was found and mended is a trial of its own: it stands in the journal, and was probably it."""
+        lever = self._levers[0] if self._levers else self.stop.inspect[0]
+        trial = desk.keep(self.state, found_by(desk, self.state, lever))
+        desk.verdict(trial, "better", note)
+        state = steps.checked(
+            desk.mind, steps.tried(desk.mind, self.state, lever, trial.change.direction, "better"), self.stop
+        )
+
+        def undo() -> tuple[Row, ...]:
+            desk.drop(trial, "taken back")
+            return (news("Taken back: it counts as not mended."),)
+
+        return Go(on=state, undo=undo)
+
+    def _taken_back(self, desk: Workspace) -> Go:
+        """The readings that stop are refused; a danger that is only likely is asked about, and stays."""
+        facts = [q for q in self.stop.questions if q in self.state.gathered.evidence.told]
+        if self.due or not facts:
+            return stay("That follows from all that was told: k shows it, and takes any of it back.")
+        state = self.state
+        for question in facts:
+            state = steps.forget(desk.mind, state, question)
+        return Go(on=replace(state, reopened=facts[0]), said=(news("Taken back. So it is asked plainly:"),))
+
+    def _all(self, desk: Workspace) -> tuple[Row, ...]:
+        book = desk.mind.book
+        texts = self.stop.steps or ("",) * len(self.stop.inspect)
+        rows = [Row(self.stop.text, "bold")]
+        for lever, text in zip(self.stop.inspect, texts, strict=True):
+            rows.append(Row(f"{book.levers[lever].name[:1].upper()}{book.levers[lever].name[1:]}", "bold"))
+            rows.append(Row(text or book.levers[lever].plain, indent=2))
+            rows += [Row(f"Care: {c}", indent=2) for c in book.levers[lever].cautions]
+        return (*rows, Row(ASK_SOMEBODY))
+
+
+def found_by(desk: Workspace, state: State, lever: str) -> Advice:
+    """An inspection as a change that can be written down, with its chance where it is on the list."""
+    entry = desk.mind.book.levers[lever]
+    look = next((way for way, w in entry.ways.items() if w.look), next(iter(entry.ways)))
+    chance = explanations.chance(desk.mind, state, lever)
+    return Advice(
+        lever, look, entry.ways[look].say, None, None, None, entry.minutes, chance, 1.0, 0.0, (), (),
+        "something found and put right; then the fault is gone in the first laps",
+        "nothing is found, and the fault is as it was", entry.cautions, (),
+    )  # fmt: skip

@@ -1,0 +1,89 @@
+"""What is behind the advice, computed by reasoning again: the evidence, other answers, the next moves."""
+
+from __future__ import annotations
+
+from math import exp
+
+from advisor.app import wording
+from advisor.app.place import Go, stay
+from advisor.app.prompt import Row, options
+from advisor.interview import explanations, steps
+from advisor.interview.choices import numbered
+from advisor.interview.explanations import Ahead
+from advisor.interview.steps import State
+from advisor.model.advice import Advice, Stop
+from advisor.reasoning.advise import Mind
+from advisor.reasoning.explain import account
+
+SLIGHT = 0.05  # log-odds below which a line of the ledger tells nothing
+GIVE_UP = "leave it there; ask someone who knows the kart"
+
+
+def evidence(mind: Mind, state: State, advice: Advice) -> tuple[Row, ...]:
+    """The evidence behind the cause that carries a change, in the order of its weight."""
+    done = steps.reasoning(mind, state)
+    best = next(r.prospect.best for r in done.ranked if r.prospect.lever == advice.lever)
+    cause = list(mind.book.causes.values())[best]
+    rows = [Row(f"{wording.headline(advice)}, because of this:", "bold")]
+    rows.append(Row(f"{cause.name[:1].upper()}{cause.name[1:]}. {cause.plain}", indent=2))
+    rows.append(Row("What speaks for it and against it, strongest first:", indent=2))
+    for name, weight in account(mind.tables, done.belief, best):
+        if abs(weight) >= SLIGHT and name != "rivals":
+            rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
+    return tuple(rows)
+
+
+_NAMES = {
+    "prior": "how often it happens at all",
+    "own cases": "how often it was behind your own troubles",
+    "feel": "what the kart does and where",
+    "second": "the second fault",
+}
+
+
+def _named(name: str) -> str:
+    plain = name.replace("_", " ").replace("setup.", "setup: ").replace("observed.", "").replace(".", " ")
+    return _NAMES.get(name, plain)
+
+
+def _strength(weight: float) -> str:
+    """A log-odds term in words and as a factor."""
+    if weight > 0:
+        return f"speaks for it (odds x {exp(weight):.1f})"
+    return f"speaks against it (odds / {exp(-weight):.1f})"
+
+
+def what_if(mind: Mind, state: State, rest: str) -> Go:
+    """The first change after every other answer to a question that was answered."""
+    asked = [ident for ident, _ in state.answers]
+    if not asked:
+        return stay("No question was answered, so there is nothing to answer otherwise.")
+    texts = [mind.book.observations[i].question for i in asked]
+    place = numbered(texts, rest) if rest else 0 if len(asked) == 1 else None
+    if place is None:
+        return Go(page=(Row("Type i and the number of the answer:", "bold"), *options(texts)))
+    found = explanations.otherwise(mind, state, asked[place])
+    rows = [Row(f"{text}: {result}", indent=2, hang=2) for text, result in found]
+    return Go(page=(Row(texts[place], "bold"), *rows))
+
+
+def plan(mind: Mind, state: State, first: Advice) -> tuple[Row, ...]:
+    """The next moves: what follows each verdict of a change."""
+    ahead = explanations.ahead(mind, state, first)
+    back = wording.reversible(mind.book, first.lever, first.direction)
+
+    def say(verdict: str, following: Ahead | None, put_back: bool) -> Row:
+        then = _next(mind, state, following.change) if following else GIVE_UP
+        return Row(f"{verdict}: {'put it back, then: ' if put_back else ''}{then}", indent=2, hang=2)
+
+    rows = [Row(f"After {first.say}", "bold"), say("better, not right yet", ahead.better, False)]
+    rows.append(say("the same", ahead.same, back))
+    if ahead.same:
+        rows.append(say("the same again", ahead.same.same, back))
+    return (*rows, say("worse", ahead.worse, True)) if back else tuple(rows)
+
+
+def _next(mind: Mind, state: State, change: Advice | Stop) -> str:
+    if isinstance(change, Stop):
+        return change.text
+    return wording.headline(wording.as_set(change, mind.book, state.case.rules.get(change.lever)))

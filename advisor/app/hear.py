@@ -1,0 +1,233 @@
+"""What a typed line means: not knowing, a verdict in a person's own words, what came of an inspection, minutes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from advisor.model.case import VERDICTS, Verdict
+from advisor.words.tokens import plain
+
+UNSURE = (
+    "", "d", "dont know", "don't know", "i dont know", "i don't know", "dunno", "idk", "no idea", "not sure",
+    "unknown", "pass", "skip", "none", "none of these", "neither",
+)  # fmt: skip
+TAKE = ("t", "take", "take it", "advice")
+
+_NOT = r"(?:not|no|never|isnt|isn t|wasnt|wasn t|didnt|didn t|doesnt|doesn t|hardly|nt)"
+_SAME = re.compile(
+    rf"\b(?:same|nope|nah|nothing|unchanged|no change|no difference|no effect|not really|did nothing|no improvement|"
+    rf"{_NOT} (?:\w+ )?(?:better|worse|gone|help|helped|fixed|cured|change|changed|different|improved|any better)|"
+    r"still (?:there|hops|hop|slides|pushes|does it|doing it|loose|tight|bad|the)|as before|no better|no worse)\b"
+)
+_WORSE = re.compile(
+    r"\b(?:worse|worst|not good|not so good|no good|bad|badder|slower|awful|terrible|horrible|"
+    r"(?<!no )more (?:bad|hop|push|loose|slide)|undrivable|undriveable)\b"
+)
+_GONE = re.compile(
+    r"\b(?:gone|cured|fixed|sorted|solved|perfect|went away|goes away|gone away|no more \w+|stopped (?:hopping|sliding|"
+    r"pushing|doing it)|(?:hop|push|slide|shake|problem|fault) ?free|spot on|as it should|all good|right now|"
+    r"is right)\b"
+)
+_BETTER = re.compile(
+    r"\b(?:better|improved|improvement|improving|good|great|nice|nicer|helped|helps|help|quicker|faster|easier|calmer|"
+    r"yes|yep|yeah|ok|okay|less (?:\w+)|stays down now|works|worked)\b"
+)
+_ASIDE = re.compile(r"\b(?:but|although|though|however|only|except)\b|[,;:.]")
+_CURED_ALL = re.compile(
+    r"\bnot? (?:yet |quite |all |completely |fully )?(?:gone|cured|fixed|sorted|solved|perfect|right)\b"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """What came of a change. `gone`: the fault is cured. `note`: what was said beside the verdict."""
+
+    verdict: Verdict
+    gone: bool = False
+    note: str = ""
+
+
+def came(text: str) -> Came | None:
+    """A verdict in a person's own words, with the rest as a note; None where none or two are heard."""
+    said = plain(text).strip()
+    first, cut, rest = _parted(text)
+    if said in VERDICTS:
+        return Came(said)
+    if re.search(r"\bworse\b.*\bthen\b.*\bbetter\b|\bbetter\b.*\bthen\b.*\bworse\b", said):
+        return None
+    found = _verdict(plain(first).strip())
+    if found is None:
+        found = _verdict(said)
+        rest = "" if found is None or found[1] else text
+    if found is None:
+        return None
+    verdict, gone = found
+    aside = cut.strip().isalpha()  # "gone but ...": something is left
+    return Came(verdict, gone and not aside, rest.strip(" ,;:.!-"))
+
+
+def _parted(text: str) -> tuple[str, str, str]:
+    """What stands before the first comma or "but", and what comes after it."""
+    bare = re.match(
+        r"(?is)\s*(?:(?:a |much |bit |a bit |a little |slightly |way )*)(better|same|worse)\b[\s,.:;-]*", text
+    )
+    if bare and not _ASIDE.match(text[bare.end() :].strip()):
+        return bare[0], "", text[bare.end() :]
+    cut = _ASIDE.search(text)
+    return (text[: cut.start()], cut[0], text[cut.end() :]) if cut else (text, "", "")
+
+
+def _verdict(said: str) -> tuple[Verdict, bool] | None:
+    """Verdict and whether the fault is gone; None where none or several are heard."""
+    if _CURED_ALL.search(said) and _BETTER.search(_CURED_ALL.sub(" ", said)):
+        return "better", False
+    if _SAME.search(said):
+        left = _SAME.sub(" ", said)
+        return None if _WORSE.search(left) or _GONE.search(left) else ("same", False)
+    if said in ("no", "zero"):
+        return "same", False
+    worse, gone, better = (p.search(said) for p in (_WORSE, _GONE, _BETTER))
+    if worse and gone is None and not (better and "more good" in said):
+        return None if better and better[0] in ("better", "improved", "helped") else ("worse", False)
+    if gone and worse is None:
+        return "better", True
+    return ("better", False) if better and worse is None else None
+
+
+Found = Literal["mended", "sound", "cannot", "why", "wrong", "lost"]
+
+_WHY = re.compile(
+    r"\b(?:why|what do (?:we|i) do|what now|how|what should|help|what is that|what does)\b|^\W*\?+$"
+)
+_WRONG = re.compile(
+    r"\b(?:i did not say|didnt say|never said|misunder\w+|not what i (?:said|meant)|that is wrong|thats wrong|"
+    r"not true|wrong|no such)\b"
+)
+_CANNOT = re.compile(
+    r"\b(?:cannot|can t|cant|can not|not now|no time|later|not yet|no idea how|nobody|dont know how|don t know how|"
+    r"not able|unable|havent|haven t|have not|no tools?)\b"
+)
+_MENDED = re.compile(
+    r"\b(?:mended|fixed|repaired|replaced|changed|tightened|swapped|renewed|refitted|bled|topped up|filled|found|"
+    r"was (?:loose|bent|broken|cracked|worn|missing|leaking|low|bad)|were (?:loose|bent|worn)|put right|sorted|"
+    r"new one|cleaned|adjusted)\b"
+)
+_NOTHING = re.compile(
+    r"\b(?:found nothing|nothing (?:found|wrong|loose|bent|broken)|no (?:fault|damage|cracks?|leaks?|play))\b"
+)
+_SOUND = re.compile(
+    r"\b(?:sound|ok|okay|okey|fine|good|all right|alright|checked|looked|inspected|tight|safe|healthy|well again|"
+    r"recovered|cleared|firm|straight|clean|perfect)\b"
+)
+_NEGATED = re.compile(
+    r"\b(?:not|isnt|isn t|arent|aren t|wasnt|wasn t) (?:\w+ )?(?:ok|okay|fine|good|sound|tight|safe|firm|straight)\b"
+)
+_HALF = re.compile(
+    r"\b(?:not (?:fixed|mended|repaired|replaced|changed|tightened)|cracked|cracks?|bent|broken|leaking|leaks?|"
+    r"loose|worn)\b"
+)
+
+
+def found(text: str) -> Found | None:
+    """What came of an inspection, in any words; "lost": something is wrong and not mended; None where unclear."""
+    said = plain(text).strip()
+    if _NOTHING.search(said):
+        return "sound"
+    for pattern, meant in ((_WRONG, "wrong"), (_CANNOT, "cannot")):
+        if pattern.search(said):
+            return meant  # type: ignore[return-value]
+    if _NEGATED.search(said) or (_HALF.search(said) and not _really_mended(said)):
+        return "lost"
+    if _really_mended(said) or said in ("yes found", "found"):
+        return "mended"
+    if _SOUND.search(said) or said in ("yes", "y", "done", "yep"):
+        return "sound"
+    if _WHY.search(said) or text.strip() == "?":
+        return "why"
+    return "cannot" if said in ("no", "n", "nope") else None
+
+
+def _really_mended(said: str) -> bool:
+    """True where something was put right, and not only found."""
+    clear = re.sub(r"\bnot (?:fixed|mended|repaired|replaced|changed|tightened)\b", " ", said)
+    hit = _MENDED.findall(clear)
+    return any(word != "found" and not word.startswith(("was ", "were ")) for word in hit)
+
+
+def minutes(text: str) -> float | None:
+    """Minutes that are left, told in words: "20 min left", "half an hour"; a bare number is none."""
+    said = plain(text).strip()
+    for words, number in (("half an hour", 30.0), ("quarter of an hour", 15.0), ("an hour", 60.0)):
+        if words in said:
+            return number
+    told = re.search(r"\b(\d{1,3})\s*(?:m|min|mins|minute|minutes)\b", said)
+    return float(told[1]) if told else None
+
+
+def wish(text: str) -> str:
+    """What must not get worse, where somebody says so: "keep exit traction"."""
+    told = re.match(r"(?is)\s*(?:keep|guard|do not spoil|dont spoil|must not lose)\s+(.+)", text)
+    return told[1].strip() if told else ""
+
+
+def who(text: str) -> str:
+    """Who answers, where somebody says so."""
+    said = plain(text).strip()
+    told = re.fullmatch(
+        r"(?:i am|im|i m|this is|only) (?:the |a )?(driver|helper|mechanic|father|mother|dad|mum|mate)", said
+    )
+    if told is None:
+        return ""
+    return "driver" if told[1] == "driver" else "helper"
+
+
+def asks_for_safety(text: str) -> bool:
+    """True for "is it safe?" and the like."""
+    return bool(re.search(r"(?i)\b(un)?safe|danger", text))
+
+
+def to_explain(text: str) -> str | None:
+    """The word after "explain" or "?"; empty for "explain" alone, None when nothing is to be explained."""
+    told = re.fullmatch(r"(?is)\s*(?:explain\b\s*(.*)|\?\s*(.+))", text)
+    return (told[1] or told[2] or "").strip() if told else None
+
+
+def ticks(text: str, most: int) -> tuple[int, ...]:
+    """The numbers of a list that are ticked: "1 3", "1, 3 and 4"; none where it is anything else or out of range."""
+    if not re.fullmatch(r"\s*\d{1,2}(?:\s*(?:,|and|&|\s)\s*\d{1,2})*\s*", text):
+        return ()
+    numbers = tuple(dict.fromkeys(int(n) for n in re.findall(r"\d+", text)))
+    return tuple(n - 1 for n in numbers) if all(1 <= n <= most for n in numbers) else ()
+
+
+AS_SAID = (
+    "ok",
+    "okay",
+    "all ok",
+    "all fine",
+    "fine",
+    "sound",
+    "all sound",
+    "s",
+    "y",
+    "yes",
+    "good",
+    "all good",
+)
+
+
+def not_as_said(text: str, most: int) -> tuple[set[int], set[int]] | None:
+    """Of a list of looks what is not as said and what was not looked at, by number from 1; None if it means neither."""
+    said = text.lower().strip()
+    if said in UNSURE:
+        return set(), set(range(1, most + 1))
+    if said in AS_SAID:
+        return set(), set()
+    marks = re.findall(r"(\d+)\s*(\?)?", said)
+    numbers = {int(n) for n, _ in marks}
+    if not marks or re.sub(r"\d+|\?|,|;|\band\b|\s", "", said) or not numbers <= set(range(1, most + 1)):
+        return None
+    unseen = {int(n) for n, mark in marks if mark}
+    return numbers - unseen, unseen

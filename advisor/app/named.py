@@ -1,0 +1,36 @@
+"""A change that was tried, named by kart, complaint and time."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from advisor.journal.belonging import moment
+from advisor.journal.trials import Trial
+from advisor.problems import printable
+
+SHORT = 8  # letters of a trial's id that are shown
+WORDS = 40  # letters of a complaint that are shown
+
+
+def when(time: str, today: datetime) -> str:
+    """A local time as people say it: "today 09:30", "4 May 09:30", "4 May 2023"."""
+    then = moment(time)
+    if then is None:
+        return "at an unknown time"
+    today = today.astimezone(then.tzinfo)
+    if then.date() == today.date():
+        return f"today {then:%H:%M}"
+    return f"{then.day} {then:%b %H:%M}" if then.year == today.year else f"{then.day} {then:%b %Y}"
+
+
+def title(trial: Trial, today: datetime, ident: bool = False) -> str:
+    """A trial by kart, complaint and time, "red, loose on entry, today 09:30", and its id where one may be typed."""
+    said = trial.complaint if len(trial.complaint) <= WORDS else f"{trial.complaint[:WORDS].rstrip()} ..."
+    parts = [trial.belongs.kart or "no kart on file", said, when(trial.belongs.time, today)]
+    parts += [trial.id[:SHORT]] if ident else []
+    return printable(", ".join(part for part in parts if part))
+
+
+def line(trial: Trial, today: datetime, ident: bool = False) -> str:
+    """What was changed, and whose change it is."""
+    return printable(f"{trial.say} ({title(trial, today, ident)})")

@@ -1,0 +1,108 @@
+"""What an outcome does: it is written down, a change that helped stays on the kart, and the next advice knows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from advisor.app.workspace import Workspace
+from advisor.book import garage
+from advisor.interview import steps
+from advisor.interview.steps import State
+from advisor.journal.rows import Change
+from advisor.journal.trials import Trial
+from advisor.model.advice import Answer
+from advisor.model.case import Case, Laps, Value, Verdict
+from advisor.model.knowledge import Book
+from advisor.units import Quantity, find_unit
+
+
+@dataclass(frozen=True, slots=True)
+class Learnt:
+    """What came of a trial: the states before and after, for what was learnt."""
+
+    trial: Trial
+    verdict: Verdict
+    before: State
+    after: State
+    news: dict[str, object]  # what the note told
+
+    @property
+    def soured(self) -> bool:
+        """True where a new fault came with a change that helped."""
+        return self.after.case.tried[-1].soured
+
+
+def book(
+    desk: Workspace, trial: Trial, verdict: Verdict, note: str = "", laps: Laps | None = None
+) -> tuple[Learnt | None, tuple[str, ...]]:
+    """Write down an outcome and learn from it; what it taught, and what there is to say of it.
+
+    Nothing is learnt where the case it belongs to cannot be read any more.
+    """
+    told = desk.verdict(trial, verdict, note, laps)
+    return learn(desk, replace(trial, verdict=verdict, note=note, laps=laps)), told
+
+
+def learn(desk: Workspace, trial: Trial) -> Learnt | None:
+    """What an outcome that stands in the journal teaches; None where its case cannot be read any more."""
+    case, verdict = desk.case(trial.case), trial.verdict
+    # this outcome is learnt from as one of the present search
+    case = case and replace(case, past=tuple(p for p in case.past if p.trial != trial.id))
+    levers = desk.mind.book.levers
+    if case is None or verdict is None or not all(change.lever in levers for change in trial.changes):
+        return None
+    before = steps.begin(desk.mind, case)
+    for change in trial.changes if verdict == "better" else ():
+        case = with_value(case, change)
+    after = steps.after_trial(desk.mind, case, trial.tried(verdict), trial.note)
+    return Learnt(trial, verdict, before, after, steps.news(before, after))
+
+
+def with_value(case: Case, change: Change) -> Case:
+    """A change that stays on the kart: the setup holds its value from now on."""
+    to = change.to
+    if to is None:
+        return case
+    value: Value = to.value
+    if to.unit not in ("grade", "piece"):
+        unit = find_unit(to.unit)
+        if unit is None or isinstance(to.value, str):
+            return case  # a row of another making: the outcome counts, the value is left alone
+        value = Quantity.of(to.value, unit)
+    return replace(case, setup={**case.setup, change.lever: value})
+
+
+def moved(before: Answer, after: Answer, most: int = 4) -> list[tuple[str, float, float]]:
+    """The causes whose probability an outcome moved most: name, before, after."""
+    old = {c.id: c.probability for c in before.causes}
+    changes = sorted(after.causes, key=lambda c: -abs(c.probability - old.get(c.id, 0.0)))[:most]
+    return [(c.name, old.get(c.id, 0.0), c.probability) for c in changes]
+
+
+@dataclass(frozen=True, slots=True)
+class OnFile:
+    """A value of a kart file that a change which helped would replace."""
+
+    kart: str
+    lever: str
+    name: str
+    value: str
+
+
+def for_file(trial: Trial, kart: str, knowledge: Book) -> Iterator[OnFile]:
+    """What a change that helped would write into the kart file."""
+    for change in trial.changes if kart else ():
+        if change.to is not None and change.lever in knowledge.levers:
+            to = change.to
+            value = f"{to.value:g}" if isinstance(to.value, float) else to.value
+            value += "" if to.unit in ("grade", "piece") else f" {to.unit}"
+            yield OnFile(kart, change.lever, knowledge.levers[change.lever].name, value)
+
+
+def write_file(desk: Workspace, entry: OnFile) -> tuple[Path, bool]:
+    """Replace a plain value of a kart file; False where none stands there. Raises UnusableError, OSError."""
+    named = entry.kart.endswith((".yaml", ".yml"))
+    path = Path(entry.kart) if named else garage.path_of(desk.garage, entry.kart)
+    return path, garage.write_value(path, entry.lever, entry.value)

@@ -1,0 +1,222 @@
+"""A sitting: prompts out, replies in. Any front shows the prompt and gives back one line; nothing here knows how."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+from advisor.app import hear
+from advisor.app.advising import Advising
+from advisor.app.asking import Asking, Stopped, next_question
+from advisor.app.closing import Closed, Mended
+from advisor.app.looking import LookOver
+from advisor.app.opening import Earlier, Known, LeftOff, Opening, first_place
+from advisor.app.place import Go, Place
+from advisor.app.prompt import Prompt, Row, Word, news
+from advisor.app.results import Waiting, Whose, booked
+from advisor.app.workspace import Workspace
+from advisor.book import garage
+from advisor.interview import steps
+from advisor.interview.steps import State
+from advisor.journal.trials import Trial
+from advisor.model.case import Case, Laps, Verdict
+from advisor.problems import printable
+from advisor.reasoning import stopping
+from advisor.reasoning.belief import inspected
+
+LEFT = "Left. Nothing that was written down is lost."
+LONGEST = 8000  # letters of one line that are read
+
+KEYS = (
+    (
+        "at a question",
+        "a number or words answer; Enter: don't know; t: take the best so far; ?: why it is asked",
+    ),
+    (
+        "at the advice",
+        "a number tries a change; l: look over; s: all sound; m: all reasons, costs and sources",
+    ),
+    ("", "w 1: why; n WORD: why not; i: what if; plan: what comes after; a: ask on; f: fix it now"),
+    ("", "p: what did not help stays on the kart"),
+    (
+        "anywhere",
+        "b: back, also out of what was written down; k: what is known, to put it right; o: earlier sittings",
+    ),
+    ("", "explain WORD or ? WORD: what it means; q: leave, and go on next time"),
+    ("news", "say it at any prompt: its raining; 20 min left; keep exit traction; i am the helper"),
+)
+
+
+@dataclass
+class Sitting:
+    """Where a sitting stands, and the way back. `prompt` is None when it is over."""
+
+    desk: Workspace
+    place: Place | None
+    said: tuple[Row, ...] = ()
+    left: bool = False  # by q, not by coming to its end
+    _back: list[tuple[Place, Callable[[], tuple[Row, ...]] | None]] = field(default_factory=list)
+    _page: Prompt | None = None
+    _at: State | None = field(default=None, repr=False)  # what was written down last
+    _shown: tuple[Place, Prompt] | None = field(
+        default=None, repr=False
+    )  # the prompt of the place, reasoned once
+
+    @property
+    def prompt(self) -> Prompt | None:
+        """What to show now."""
+        if self.place is None:
+            return None
+        if self._shown is None or self._shown[0] is not self.place:
+            self._shown = self.place, self.place.prompt(self.desk)
+        shown = self._shown[1]
+        return replace(shown, said=self.said, page=self._page.page if self._page else None)
+
+    def reply(self, text: str) -> None:
+        """Take in one line, as it was typed."""
+        place = self.place
+        if place is None:
+            return
+        # bytes that are no text arrive as lone surrogates, and codes of a terminal are nobody's words
+        text = printable(text[:LONGEST].encode("utf-8", "replace").decode("utf-8")).strip()
+        self.said, self._page = (), None
+        key = text.lower()
+        if key in ("q", "quit") or (key == "exit" and "exit" not in place.prompt(self.desk).words):
+            self.left, self.place = True, None
+        elif (word := hear.to_explain(text)) is not None:
+            self._show(Word(word))
+        elif key in ("b", "back"):
+            self._return()
+        elif key in ("h", "help", "keys"):
+            self._show(tuple(Row(f"{where + ': ' if where else ''}{what}", hang=2) for where, what in KEYS))
+        elif key == "k" and place.state is not None and not isinstance(place, Known):
+            self._go(Go(to=Known(place.state)))
+        elif key == "o" and not isinstance(place, Earlier):
+            self._go(Go(to=Earlier()))
+        elif key == "n" and isinstance(place, Closed):
+            self._anew()
+        else:
+            self._go(place.reply(self.desk, text))
+
+    def tell(self, trial: Trial, verdict: Verdict, note: str, laps: Laps | None = None) -> None:
+        """Take in an outcome that was told with the command."""
+        self._go(booked(self.desk, trial, verdict, note, False, laps))
+
+    # --- moving -----------------------------------------------------------------------------------
+
+    def _show(self, page: Word | tuple[Row, ...]) -> None:
+        self._page = Prompt("page", (), page=page)
+
+    def _go(self, go: Go) -> None:
+        self.said = go.said
+        if go.page is not None:
+            self._page = Prompt("page", (), page=go.page)
+        if go.over:
+            self.place = None
+            return
+        then = go.to
+        if go.on is not None:
+            then = onward(self.desk, go.on)
+        elif go.trial is not None:
+            then = Waiting(go.trial, self._new())
+        if then is None:
+            return
+        assert self.place is not None
+        if not isinstance(self.place, LeftOff):  # going on is nothing to go back to: the last answer is
+            self._back.append((self.place, go.undo))
+        self._enter(then)
+
+    def _enter(self, place: Place) -> None:
+        """Stand at a place; how far the sitting has come is written down first."""
+        before, self.place = self.place, place
+        state = place.state or (before.state if isinstance(place, Waiting) and before else None)
+        if state is not None and (state is not self._at or place.done):
+            self.desk.remember(state, place.done)
+            self._at = state
+
+    def _return(self) -> None:
+        if not self._back:
+            self._before_all()
+            return
+        place, undo = self._back.pop()
+        if isinstance(place, Opening):
+            place = replace(place, words=self.desk.title)
+        self.said = undo() if undo else ()
+        if isinstance(place, Waiting) and (now := self.desk.find(self.desk.trial or place.trial.id)):
+            place = Waiting(now if not now.dropped else place.trial, place.after)
+        self._enter(place)
+
+    def _before_all(self) -> None:
+        """Back from where a sitting was opened again: the last answer is taken back, or there is nothing."""
+        place = self.place
+        state = place.state if place else None
+        if isinstance(place, Waiting) and place.trial.verdict is None:
+            self._go(place._dropped(self.desk))
+        elif state is not None and state.answers:
+            ident, _ = state.answers[-1]
+            self._enter(onward(self.desk, replace(steps.forget(self.desk.mind, state, ident), enough=False)))
+            self.said = (news("The last answer is taken back."),)
+        else:
+            self.said = (news("There is nothing to go back to. o: earlier sittings; q: leave."),)
+
+    def _new(self) -> Opening:
+        """Where another matter begins: with the same kart."""
+        first = next((p for p, _ in self._back if isinstance(p, Opening)), None)
+        return Opening(first.case) if first else Opening()
+
+    def _anew(self) -> None:
+        opening = self._new()
+        self.desk.anew()
+        self._back.clear()
+        self._at = None
+        self.place = opening
+
+
+def onward(desk: Workspace, state: State) -> Place:
+    """The place that a state leads to: what forbids driving, what was mended, a question, or the advice."""
+    while (danger := steps.stopped(desk.mind, state)) is not None:
+        if danger.questions or danger.inspect[0] not in inspected(desk.mind.book, state.case.cleared):
+            return Stopped(state, danger)
+        state = steps.checked(desk.mind, state, danger)  # only likely, and just found sound: not asked twice
+    if mended := stopping.mended(desk.mind.book, state.case.tried):
+        return Mended(state, mended)
+    asked = next_question(desk, state)
+    if asked is None:
+        return Advising(state, desk)
+    looks = () if desk.mind.book.observations[asked.id].first else steps.look_over(desk.mind, state, asked)
+    return LookOver(state, looks) if looks else Asking(state, asked)
+
+
+def begun(
+    desk: Workspace, named: str | None = None, notes: Sequence[str] = (), trial: Trial | None = None
+) -> Sitting:
+    """A sitting where it begins: what waits for its outcome first, then one that was left, then the complaint.
+
+    `named` is a kart on file; `trial` the change that is spoken of, where it is known. Raises UnusableError where the
+    file of the kart cannot be read.
+    """
+    names = tuple(garage.names(desk.garage))
+    each = [] if named or trial else desk.each_waiting()
+    waiting = trial or desk.waiting(named)
+    first = _first(desk, names, named, tuple(notes))
+    if waiting is None:
+        return Sitting(desk, first)
+    if len(each) > 1:
+        return Sitting(desk, Whose(tuple(reversed(each)), first))
+    desk.taken_up(waiting)
+    return Sitting(desk, Waiting(waiting, first))
+
+
+def of_case(desk: Workspace, case: Case) -> Sitting:
+    """A sitting on a case that is told already. Raises UnusableError."""
+    desk.anew(case.complaint)
+    return Sitting(desk, onward(desk, steps.begin(desk.mind, replace(case, past=desk.past))))
+
+
+def _first(desk: Workspace, names: tuple[str, ...], named: str | None, notes: tuple[str, ...]) -> Place:
+    """Where it begins if nothing waits: a sitting that was left, if it is of the kart that is named, or a new one."""
+    new, left = first_place(desk, names, named, notes), desk.left(named)
+    case = desk.case(left.row.case) if left else None
+    if left is not None and case is not None and named in (None, case.kart_file):
+        return LeftOff(left, new)
+    return new

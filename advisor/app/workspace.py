@@ -1,0 +1,229 @@
+"""What a sitting works with: the journal, the knowledge, the karts on file, and how to write an event."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Literal
+
+from advisor.app import named
+from advisor.book.garage import Kart
+from advisor.book.written import as_data, case_from_data
+from advisor.interview.steps import State, begin, settled
+from advisor.journal.belonging import as_row
+from advisor.journal.events import Event
+from advisor.journal.notes import Note, note_event
+from advisor.journal.sittings import Sitting, SittingRow, sitting_event, sittings, unfinished
+from advisor.journal.store import Journal
+from advisor.journal.trials import Trial, counted, latest, pending, trial_event, verdict_event, waiting
+from advisor.journal.verdicts import of
+from advisor.model.advice import Advice
+from advisor.model.belonging import Belonging
+from advisor.model.case import Case, Laps, Past, Verdict
+from advisor.reasoning.advise import Mind
+
+REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
+LISTED = 9  # sittings that can be opened again, the latest
+LONGEST = 8000  # letters of a complaint that are kept
+
+
+def nowhere(kart: str, _: Kart | None) -> Belonging:
+    """Where an event belongs if nothing but its kart is told."""
+    return Belonging(kart=kart)
+
+
+def nothing_more(_: Trial) -> tuple[str, ...]:
+    """What there is to say after an outcome where no fixes are on file."""
+    return ()
+
+
+@dataclass
+class Workspace:
+    """A journal and a mind at hand. `fresh` gives an id and the time now; `title` is what was said first.
+
+    `where`: where an event of a kart belongs, given its file; `looked_again`: what an outcome does to the team's
+    fixes. `kart`: on file, once it is known which.
+    """
+
+    journal: Journal
+    garage: Path
+    mind: Mind
+    fresh: Callable[[], tuple[str, str]]
+    where: Callable[[str, Kart | None], Belonging] = nowhere
+    looked_again: Callable[[Trial], tuple[str, ...]] = nothing_more
+    kart: Kart | None = None
+    sitting: str = ""
+    title: str = ""
+    trial: str = ""  # the change that was chosen last in this sitting
+    _past: tuple[Past, ...] | None = field(default=None, repr=False)
+
+    def stamp(self) -> tuple[str, str]:
+        """A fresh id, and the time now or, where a clock was wrong, just after all that is known."""
+        ident, now = self.fresh()
+        return ident, self.journal.stamp(now)
+
+    # --- what the journal tells ------------------------------------------------------------------
+
+    @property
+    def past(self) -> tuple[Past, ...]:
+        """What the team has tried so far, as experience."""
+        if self._past is None:
+            judged, _ = counted(latest(self.journal, REMEMBERED, "judged"), self.now)
+            self._past = tuple(past for trial in judged for past in trial.past(self.now))
+        return self._past
+
+    @property
+    def now(self) -> datetime:
+        """The time."""
+        return datetime.fromisoformat(self.fresh()[1])
+
+    def place(self, kart: str) -> Belonging:
+        """Where an event of this kart belongs now."""
+        return self.where(kart, self.kart)
+
+    def waiting(self, kart: str | None = None) -> Trial | None:
+        """The latest change that waits for its outcome, of one kart if it is named."""
+        return pending(self.journal, kart)
+
+    def each_waiting(self) -> list[Trial]:
+        """The latest change of each kart that waits for its outcome."""
+        return list({trial.kart: trial for trial in waiting(self.journal)}.values())
+
+    def left(self, kart: str | None = None) -> Sitting | None:
+        """The latest sitting that was left before its end, of one kart if it is named."""
+        return unfinished(self.journal, kart)
+
+    def sittings(self) -> list[Sitting]:
+        """The latest sittings, the latest first."""
+        return sittings(self.journal, LISTED)
+
+    def find(self, ident: str) -> Trial | None:
+        """A trial of the latest by its id."""
+        return next((t for t in latest(self.journal, REMEMBERED) if t.id == ident), None)
+
+    def case(self, data: dict[str, object]) -> Case | None:
+        """A case of the journal, with the experience of other days; None where it cannot be read any more."""
+        found = case_from_data(data, self.mind.book)
+        return found and replace(found, past=self.past)
+
+    def opened(self, row: SittingRow) -> State | None:
+        """The state in which a sitting was left; from here on this is the sitting."""
+        case = self.case(row.case)
+        if case is None:
+            return None
+        self.sitting, self.title, self.trial = row.sitting, row.complaint, row.trial
+        asked = self.mind.book.observations
+        given = tuple((o, a) for o, a in row.answers if o in asked and a in asked[o].answers)
+        return replace(
+            begin(self.mind, case),
+            asked=row.asked,
+            skipped=frozenset(row.skipped),
+            answers=given,
+            enough=row.enough,
+            reopened=row.reopened if row.reopened in asked else "",
+        )
+
+    # --- what is written down --------------------------------------------------------------------
+
+    def anew(self, title: str = "") -> None:
+        """Begin another sitting, which keeps the words it began with."""
+        self.sitting, self.title, self.trial = "", title[:LONGEST], ""
+
+    def note_day(self, here: Belonging) -> None:
+        """Write down who drives a kart today, and where."""
+        self.journal.append(
+            note_event(*self.stamp(), Note(entry=self.stamp()[0], belongs=here, day_only=True))
+        )
+
+    def taken_up(self, trial: Trial) -> None:
+        """The sitting in which a change was chosen goes on with its outcome."""
+        self.title, self.trial = trial.complaint, trial.id
+        row = next((s.row for s in self.sittings() if s.row.trial == trial.id), None)
+        if row is not None:
+            self.sitting, self.title = row.sitting, row.complaint
+
+    def remember(self, state: State, done: bool) -> None:
+        """Write down how far a sitting has come."""
+        self.sitting = self.sitting or self.stamp()[0]
+        row = SittingRow(
+            sitting=self.sitting,
+            complaint=self.title,
+            case=as_data(settled(state)),
+            asked=state.asked,
+            skipped=sorted(state.skipped),
+            answers=[list(given) for given in state.answers],
+            enough=state.enough,
+            done=done,
+            trial=self.trial,
+            reopened=state.reopened,
+        )
+        self.journal.append(sitting_event(*self.stamp(), row))
+
+    def keep(self, state: State, advice: Advice, *beside: Advice) -> Trial:
+        """Write down a change that was chosen, with what is expected of it, before it is confirmed."""
+        event = trial_event(
+            *self.stamp(),
+            self.title,
+            as_data(settled(state)),
+            advice,
+            *beside,
+            where=self.place(state.case.kart_file),
+        )
+        self.journal.append(event)
+        self.trial = event.id
+        found = self.find(event.id)
+        assert found is not None, "a trial that was just written is among the latest"
+        return found
+
+    def verdict(
+        self, trial: Trial, verdict: Verdict, note: str = "", laps: Laps | None = None
+    ) -> tuple[str, ...]:
+        """Write down what came of a change, for the kart of its trial; a second verdict corrects those before it.
+
+        What there is to say of it, and of the fixes that it moves.
+        """
+        before = " and ".join(self._judged(trial, verdict, note, laps))
+        told = f"Written down for {named.line(trial, self.now)}: {verdict}"
+        if " and " in before:
+            told += f", which settles it ({before} were said)"
+        elif before:
+            told += f", instead of {before}"
+        return (f"{told}.", *self.looked_again(trial))
+
+    def drop(self, trial: Trial, note: str = "") -> None:
+        """Cross out a change that is not driven."""
+        self._judged(trial, "dropped", note)
+
+    def _judged(
+        self, trial: Trial, verdict: Verdict | Literal["dropped"], note: str, laps: Laps | None = None
+    ) -> list[str]:
+        """Write a verdict; what was said of the trial before."""
+        old = of(self.journal, trial.id)
+        where = self.place(trial.belongs.kart)
+        self.journal.append(
+            verdict_event(
+                *self.stamp(), trial.id, verdict, note, laps, replaces=[e.id for e in old], where=where
+            )
+        )
+        self._past = None
+        return [str(e.body.get("verdict")) for e in old]
+
+    def again(self, trial: Trial) -> Trial:
+        """Let a change wait for its outcome again: what was written of it is crossed out, and it is written anew."""
+        self.drop(trial, "written down by mistake")
+        ident, at = self.stamp()
+        rows = [change.model_dump() for change in trial.changes]
+        body: dict[str, Any] = {"complaint": trial.complaint, "case": trial.case, "change": rows[0]}
+        body |= {"belongs": as_row(self.place(trial.belongs.kart))}
+        self.journal.append(Event(ident, at, "trial", {**body, "beside": rows[1:]} if rows[1:] else body))
+        self.trial = ident
+        return replace(
+            trial, id=ident, at=at, verdict=None, note="", laps=None, belongs=self.place(trial.belongs.kart)
+        )
+
+
+def told(trials: Sequence[Trial]) -> list[str]:
+    """The complaints of some trials, to be offered again."""
+    return [t.complaint for t in trials if t.complaint]

@@ -1,0 +1,99 @@
+"""The past: a sitting resumed, listed, opened again, continued and corrected; the first words are kept."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.app.play import HOPS, LOOSE, Play
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        (LOOSE,),
+        (LOOSE, "1"),
+        (LOOSE, "1", "2", ""),
+        (LOOSE, "its raining", "20 min left"),
+        (LOOSE, "t"),
+        (LOOSE, "t", "l", "1"),
+        (LOOSE, "k", "balance", ""),
+        ("pedal getting longer",),
+        ("pedal getting longer", "1"),
+        (HOPS, "t", "2", "worse", "it dried"),
+        (HOPS, "t", "2", "worse", "", "p"),
+        ("", "2", "3"),
+        ("",),
+    ],
+)
+def test_a_sitting_goes_on_where_it_was_left(play: Play, lines: tuple[str, ...]) -> None:
+    """Left as a crash would, after every kind of line."""
+    play.start(*lines)
+    place, rows = play.place, play.prompts[-1].rows
+    play.start()
+    assert play.place == "left"
+    assert lines[0] in play.text
+    play.types("")
+    assert play.place == place
+    assert [r.text for r in play.prompts[-1].rows] == [r.text for r in rows]
+
+
+def test_the_complaint_keeps_its_first_words(play: Play) -> None:
+    play.start(HOPS, "it pushes too", "t", "2")
+    assert play.trials()[0].complaint == HOPS
+    play.types("worse", "it dried")
+    play.start()
+    assert HOPS in play.text
+
+
+def test_sittings_are_listed_and_opened_again(play: Play) -> None:
+    play.start(HOPS, "t", "2", "q")
+    play.start("5", LOOSE, "1", "q")
+    play.start("5", "n", "pedal getting longer", "q")
+    play.start()
+    while play.place == "outcome":
+        play.types("5")
+    play.types("o")
+    text = play.text
+    assert text.index("pedal getting longer") < text.index(LOOSE) < text.index(HOPS)
+    assert "widen the rear track: waits" in text
+    play.types("2")
+    assert play.place == "question"
+    assert play.known["track"] == "dry"
+    play.types("b", "3")
+    assert play.place == "outcome"
+    assert play.types("b").place == "earlier"
+
+
+def test_an_opened_sitting_is_continued_and_corrected(play: Play) -> None:
+    play.start(HOPS, "t", "2", "same", "", "q")
+    play.start("n", "o")
+    sitting = play.desk.sittings()[0]
+    play.types("1")
+    assert "written down as: same" in play.text
+    play.types("better", "")
+    assert [t.verdict for t in play.trials()] == ["better"]
+    assert play.desk.sittings()[0].row.sitting == sitting.row.sitting
+    assert play.desk.sittings()[0].row.complaint == HOPS
+
+
+@pytest.mark.parametrize("typed", ["9", "x", "", "0"])
+def test_a_list_without_that_number_stays(play: Play, typed: str) -> None:
+    assert play.start("o", typed).place == "earlier"
+    assert play.types("b").place == "opening"
+
+
+def test_back_after_a_crash_takes_the_last_answer_back(play: Play) -> None:
+    play.start(LOOSE, "1", "2")
+    play.start("", "b", "b")
+    assert "when" not in play.known or "track" not in play.known
+
+
+def test_a_sitting_of_other_knowledge_is_told_and_nothing_breaks(play: Play) -> None:
+    from advisor.journal.sittings import SittingRow, sitting_event
+
+    play.start()
+    row = SittingRow(sitting="s", complaint="odd", case={"observed": {"no_such": "x"}})
+    play.journal.append(sitting_event(*play.desk.stamp(), row))
+    assert play.start().place == "opening"
+    play.types("o", "1")
+    assert "cannot be read" in play.news
