@@ -116,7 +116,7 @@ class Club:
                     assert kart_name(event.body["belongs"]["kart"]) == of
 
 
-@settings(patiently, max_examples=12)
+@settings(patiently, max_examples=8)
 @given(steps, st.randoms(use_true_random=False))
 def test_nothing_is_booked_to_another_kart_and_the_order_says_nothing(
     rows: list[tuple[int, str, str, str, int]], chance: object
