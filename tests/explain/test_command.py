@@ -95,7 +95,8 @@ def test_a_person_at_a_terminal_asks_what_words_mean(start: Start) -> None:
     shown = person.types("explain jacking")
     assert "Jacking (what a kart does)" in shown
     assert "Read next: " in shown
-    assert "Question 1" in person.types("b")
+    if "Question 1" not in shown:  # the entry takes the whole screen: Enter turns the page
+        assert "Question 1" in person.types("")
     shown = person.types("? inside rear")
     assert "Look at the inside rear wheel (something to check or do)" in shown
     for hostile in ("explain " + "w" * 3000, "? \u202eevil"):
