@@ -38,7 +38,7 @@ LONG = {
     "tests/own/test_commands.py::test_what_makes_no_fix": 2,
     "tests/own/test_commands.py": 0,
     "tests/own/test_carrying.py::test_of_two_texts": 1,
-    "tests/own/test_carrying.py::test_what_is_no_fix": 2,
+    "tests/own/test_carrying.py::test_what_is_no_fix": 1,
     "tests/own/test_carrying.py": 0,
     "tests/garage/test_interview_kart.py": 1,
     "tests/garage/test_writing_back.py": 9,

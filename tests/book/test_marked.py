@@ -22,7 +22,7 @@ YAML_SIGNS = st.text("ab:-?[]{}#&*!|>'\"%@`,\n \t~.=<\\01\x00\x1b\ufeff\u2028é\
 
 
 @given(text=YAML_SIGNS | st.text(max_size=60))
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=250, deadline=None)
 @example("? ")
 @example("[a: b: c]")
 @example("&a *a")
@@ -42,7 +42,7 @@ def test_no_text_makes_the_reader_raise(text: str) -> None:
 
 
 @given(data=DATA)
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_json_is_read_as_it_is(data: Any) -> None:
     """Every JSON text is YAML 1.2 (yaml.org, version 1.2.2, section 1.3)."""
     found = parse(json.dumps(data, ensure_ascii=False), "x")

@@ -12,7 +12,7 @@ from advisor.model.case import Case
 from advisor.reasoning.advise import advise, reason
 from tests.properties.random_cases import CASES, observed, patiently, quick, shipped
 
-some = settings(patiently, max_examples=50)
+some = settings(patiently, max_examples=20)
 MORE = st.deferred(observed)
 
 
@@ -48,7 +48,7 @@ def test_entries_are_one_a_lever_and_ordered_by_worth(case: Case) -> None:
     assert withheld.isdisjoint((a.lever, a.direction) for a in answer.advice)
 
 
-@settings(patiently, max_examples=25)
+@settings(patiently, max_examples=12)
 @given(CASES, CASES)
 def test_asking_again_gives_the_same_answer_whatever_was_asked_between(case: Case, other: Case) -> None:
     first = advise(shipped(), case)
@@ -56,7 +56,7 @@ def test_asking_again_gives_the_same_answer_whatever_was_asked_between(case: Cas
     assert advise(shipped(), case) == first
 
 
-@settings(patiently, max_examples=25)
+@settings(patiently, max_examples=12)
 @given(CASES, MORE, st.sampled_from(["it hops too", "no grip", "not on entry", "asdf", "?!"]))
 def test_one_more_fact_never_fails(case: Case, facts: dict[str, str], words: str) -> None:
     evidence = reason(shipped(), case).evidence

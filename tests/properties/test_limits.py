@@ -29,7 +29,7 @@ from tests.properties.turning import (
     target,
 )
 
-some = settings(patiently, max_examples=30)
+some = settings(patiently, max_examples=15)
 PLAIN = Case(observed={"phase": "mid", "balance": "oversteer", "onset": "gradual"})
 
 

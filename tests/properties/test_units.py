@@ -17,7 +17,7 @@ from advisor.units import UNITS, Quantity, Unit, parse
 from tests.properties.random_cases import CASES, patiently, quick, unit_like
 from tests.properties.turning import grain, step_in_si
 
-some = settings(patiently, max_examples=50)
+some = settings(patiently, max_examples=20)
 Rewrite = Callable[[Quantity], Quantity]
 
 

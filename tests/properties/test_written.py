@@ -17,7 +17,7 @@ from advisor.units import Quantity, parse
 from tests.properties.random_cases import CASES, patiently, shipped
 from tests.properties.test_units import rewritten
 
-some = settings(patiently, max_examples=50)
+some = settings(patiently, max_examples=20)
 LOOSE = Case(complaint="The rear slides mid corner.")
 
 
@@ -51,7 +51,7 @@ def test_a_case_read_back_gives_the_same_belief_and_ranking(case: Case) -> None:
 WORDS = st.text(max_size=60)
 
 
-@settings(patiently, max_examples=150)
+@settings(patiently, max_examples=60)
 @given(WORDS, WORDS, st.lists(WORDS, max_size=2), st.lists(WORDS, max_size=2))
 def test_any_words_survive_writing(complaint: str, kind: str, history: list[str], keep: list[str]) -> None:
     data = {"complaint": f"hop {complaint}", "kart": {"class": kind}, "history": history, "keep": keep}

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import product
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
@@ -223,7 +223,7 @@ def test_the_first_advice_of_the_shipped_book_loses_its_cause_when_it_does_nothi
     assert _way(after, shipped(), first.lever, first.way).chance < first.chance
 
 
-@patiently
+@settings(patiently, max_examples=25)
 @given(some_evidence(shipped), _some_trials(shipped))
 def test_trials_keep_probabilities_between_0_and_1_and_adding_up_to_1(
     evidence: Evidence, tried: list[Tried]
