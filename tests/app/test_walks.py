@@ -14,7 +14,7 @@ from tests.app.complaints import FRESH, MET
 from tests.app.play import Play, height, said
 from tests.journal.rows import IN_MEMORY
 
-WALKS = 2000 if os.environ.get("ADVISOR_TEST_ALL") else 30
+WALKS = 2000 if os.environ.get("ADVISOR_TEST_ALL") else 15
 STEPS = 12 if os.environ.get("ADVISOR_TEST_ALL") else 7
 TYPED = (
     "", "", "1", "2", "3", "4", "5", "6", "t", "b", "b", "k", "l", "s", "f", "a", "p", "m", "w", "n axle", "i", "o",
