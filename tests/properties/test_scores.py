@@ -13,7 +13,7 @@ from tests.properties.calibration import Judged, area, case, likeliest, scores
 from tests.properties.random_cases import shipped
 from tests.properties.scores import Bet, Bin, brier, excess, gap, log_score, reliability
 
-FEW = 25
+FEW = 16
 
 
 @cache

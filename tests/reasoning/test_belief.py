@@ -87,7 +87,7 @@ def test_the_cases_for_brute_force_reach_every_part_of_the_belief() -> None:
 
 
 @settings(
-    patiently, max_examples=2, phases=[Phase.generate]
+    patiently, max_examples=1, phases=[Phase.generate]
 )  # each weighs every pair of the shipped book by hand
 @given(some_evidence(shipped))
 def test_random_evidence_agrees_with_brute_force(evidence: Evidence) -> None:
@@ -95,7 +95,7 @@ def test_random_evidence_agrees_with_brute_force(evidence: Evidence) -> None:
     assert believe(tables, evidence).probabilities == pytest.approx(posterior(tables, evidence), abs=1e-9)
 
 
-@patiently
+@settings(patiently, max_examples=40)
 @given(some_evidence(shipped))
 def test_probabilities_lie_between_0_and_1_and_add_up_to_1(evidence: Evidence) -> None:
     probabilities = believe(shipped().tables, evidence).probabilities
@@ -172,7 +172,7 @@ def _log_odds(belief: Belief, i: int) -> float:
     return math.log(p / (1 - p))
 
 
-@patiently
+@settings(patiently, max_examples=40)
 @given(some_evidence(shipped))
 def test_the_ledger_of_every_cause_adds_up_to_its_log_odds(evidence: Evidence) -> None:
     belief = believe(shipped().tables, evidence)
