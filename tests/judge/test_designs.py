@@ -148,7 +148,7 @@ def quicker(runs: Sequence[Laps], gain: float) -> list[Laps]:
 def test_the_difference_that_a_design_sees_is_that_of_judging_days_lap_by_lap(arms: str) -> None:
     """Within a tenth: the gain that four days in five accept, stated before, and by whole judgements of laps."""
     day, chance = Day(), np.random.default_rng(21)
-    count = 3000 if os.environ.get("ADVISOR_TEST_ALL") else 120
+    count = 1000 if os.environ.get("ADVISOR_TEST_ALL") else 120
     stated = sight(arms, 8, 0.2, day).seen(0.8)
     days = [drawn_day(arms, day, 8, 0.2, chance) for _ in range(count)]
     # days that accept at 10 % less, and at 10 % more: four in five lies between, but for the error of the drawing

@@ -187,7 +187,7 @@ def _echoing(laps: int, echo: float, chance: np.random.Generator) -> np.ndarray:
 def test_the_difference_that_a_plan_states_is_seen_four_times_in_five(order: str, letter: str) -> None:
     """Within a tenth, by whole days drawn lap by lap and the runs judged that the sheet tells to judge."""
     assumed, chance = replace(Assumed(), unsure=0.3), np.random.default_rng(31)
-    count = 3000 if os.environ.get("ADVISOR_TEST_ALL") else 60
+    count = 1000 if os.environ.get("ADVISOR_TEST_ALL") else 60
     runs_and_places = next((r, p) for name, r, p in comparisons(order) if name == letter)
     stated = sight(runs_and_places[0], 7, 0.2, assumed, places=runs_and_places[1]).seen(0.8)
     assert math.isfinite(stated)
