@@ -22,6 +22,7 @@ BEFORE_ANY_RUN = (
     "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
     "seat and chain guard tight, nothing cracked or leaking. In doubt do not drive it, and ask the scrutineer."
 )
+A_WORD_OR_TWO = 2  # more than these are no answer to yes or no
 ENGLISH = "English only, in your own words; spelling does not matter."
 
 
@@ -169,7 +170,12 @@ class LeftOff:
         if text.lower() in NO:
             desk.anew()
             return Go(to=self.other)
-        return stay("Enter goes on there, n begins something new.")
+        if len(text.split()) > A_WORD_OR_TWO and isinstance(
+            self.other, Opening
+        ):  # another complaint, told at once
+            desk.anew()
+            return self.other.reply(desk, text)
+        return stay("Enter goes on there, n begins something new; or say what the kart does now.")
 
 
 @dataclass(frozen=True)

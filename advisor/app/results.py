@@ -149,7 +149,10 @@ class Whose:
     def prompt(self, desk: Workspace) -> Prompt:
         rows = (
             Row("Changes of several karts wait for an outcome. Which is it about?", "bold"),
-            *options([named.line(trial, desk.now) for trial in self.trials]),
+            *(
+                Row(f"{n}  {named.title(trial, desk.now)}: {trial.say}", indent=2, hang=3, most=2)
+                for n, trial in enumerate(self.trials, start=1)
+            ),
         )
         return Prompt("whose", rows, ("Enter: something else", "h: keys", "q: leave, they wait"))
 

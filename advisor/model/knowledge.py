@@ -126,6 +126,7 @@ class Observation:
 
     `context`: it tells about the kart or the day, and by itself nothing of a fault. `always`: it counts
     whenever it is told, also of the past, of others or beside good news. `first`: a sitting asks it before all else.
+    `doubt`: it is asked where words sound dangerous and no one question of danger stands out.
     `stand`: it is looked at on the kart while it stands there.
     """
 
@@ -143,6 +144,7 @@ class Observation:
     context: bool = False
     always: bool = False
     first: bool = False
+    doubt: bool = False
     source: SourceIds = ()
 
 

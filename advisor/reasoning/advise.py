@@ -390,14 +390,6 @@ def _assumed(case: Case) -> list[str]:
     return [f"assumed: {'; '.join(notes)}"] if notes else []
 
 
-def prospect_of(done: Reasoning, lever: str) -> tuple[int, Ranked] | None:
-    """Place (from 1) and entry of a lever in the ranking."""
-    for place, ranked in enumerate(done.ranked, start=1):
-        if ranked.prospect.lever == lever:
-            return place, ranked
-    return None
-
-
 __all__ = [
     "Mind",
     "Prospect",
@@ -407,6 +399,5 @@ __all__ = [
     "find_stop",
     "look_over",
     "make_ready",
-    "prospect_of",
     "reason",
 ]

@@ -16,6 +16,8 @@ from advisor.reasoning.ranking import is_look
 ASKS = (
     0.08  # chance of danger by the sound of the words from which it is asked about (tests.ear.danger; ours)
 )
+# Chance of its alarm, by the words, from which a question of danger stands out; below it the whole kart is asked about.
+STANDS_OUT = 0.1
 
 
 def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], links: Links) -> Stop | None:
@@ -55,7 +57,10 @@ def doubted(book: Book, evidence: Evidence, skipped: frozenset[str]) -> Observat
         return None
     chances = {**evidence.alarms, **told}
     best = max(chances, key=lambda ident: (chances[ident], ident), default=None)
-    return asked[best] if best else None
+    general = next((o for o in asked.values() if o.doubt), None)
+    if best is None or chances[best] < STANDS_OUT:
+        return general or (asked[best] if best else None)
+    return asked[best]
 
 
 def _alarms(book: Book, evidence: Evidence) -> Iterable[tuple[str, str, Answer]]:

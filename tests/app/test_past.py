@@ -37,6 +37,16 @@ def test_a_sitting_goes_on_where_it_was_left(play: Play, lines: tuple[str, ...])
     assert [r.text for r in play.prompts[-1].rows] == [r.text for r in rows]
 
 
+def test_another_complaint_may_be_told_where_it_is_asked_whether_to_go_on(play: Play) -> None:
+    """Nobody who tells of a danger is told to answer yes or no first."""
+    play.start(LOOSE, "1")
+    play.start("pedal getting longer")
+    assert play.place == "stop"
+    play.start("n")
+    play.types("o")
+    assert LOOSE in play.text
+
+
 def test_the_complaint_keeps_its_first_words(play: Play) -> None:
     play.start(HOPS, "it pushes too", "t", "2")
     assert play.trials()[0].complaint == HOPS
