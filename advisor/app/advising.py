@@ -22,7 +22,7 @@ from advisor.model.advice import Advice, Answer, Stop
 from advisor.model.case import Tried
 from advisor.model.knowledge import Cause
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.ranking import is_look
+from advisor.planning.ranking import is_look
 
 TOP = 3
 LOOKS_SHOWN = 3

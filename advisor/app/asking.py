@@ -12,7 +12,7 @@ from advisor.interview import explanations, steps
 from advisor.interview.choices import choices, chosen, numbered
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Question, Stop
-from advisor.reasoning.questions import as_question, askable
+from advisor.planning.questions import as_question, askable
 
 SOUNDS = 0.25  # chance from which an answer is marked as what the words sound like
 DRIVER = "driver_care"  # a stop that asks for this first is about a person: help comes first

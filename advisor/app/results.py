@@ -17,8 +17,8 @@ from advisor.interview.choices import numbered
 from advisor.interview.steps import State
 from advisor.journal.trials import Trial
 from advisor.model.case import VERDICTS, Laps, Verdict
+from advisor.model.scale import percent
 from advisor.problems import UnusableError
-from advisor.reasoning.explain import percent
 
 CAME = (
     "better",

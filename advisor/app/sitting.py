@@ -16,13 +16,13 @@ from advisor.app.prompt import Prompt, Row, Word, news
 from advisor.app.results import Waiting, Whose, booked
 from advisor.app.workspace import Workspace
 from advisor.book import garage
+from advisor.inference.belief import inspected
 from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.journal.trials import Trial
 from advisor.model.case import Case, Laps, Verdict
+from advisor.planning import stopping
 from advisor.problems import printable
-from advisor.reasoning import stopping
-from advisor.reasoning.belief import inspected
 
 LEFT = "Left. Nothing that was written down is lost."
 LONGEST = 8000  # letters of one line that are read

@@ -10,7 +10,7 @@ from advisor.app.prompt import Row
 from advisor.model.advice import Advice, Amount, Answer, Target
 from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Book
-from advisor.reasoning.explain import percent
+from advisor.model.scale import percent
 from advisor.units import Quantity, find_unit
 
 _NUMBERS = (

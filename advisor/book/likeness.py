@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TypeVar
 
-from advisor.reasoning.tables import Tables
+from advisor.inference.tables import Tables
 
 K = TypeVar("K")
 

@@ -15,11 +15,11 @@ from advisor.cli import trust as trust_
 from advisor.cli.stamps import stamp
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, counted, trials
+from advisor.learning import fixes
 from advisor.model import conditions
 from advisor.model.knowledge import Book, Fix
+from advisor.model.scale import percent
 from advisor.problems import Problem, UnusableError, printable
-from advisor.reasoning import fixes
-from advisor.reasoning.explain import percent
 from advisor.terminal.screen import screen
 from advisor.terminal.show import line
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from advisor.journal.store import Journal
     from advisor.journal.trials import Trial
     from advisor.journal.verdicts import Dispute
-    from advisor.reasoning.reckoning import Score
+    from advisor.learning.reckoning import Score
 
 SCORED = 2000  # trials that the advice is scored by, the latest
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
@@ -26,7 +26,7 @@ def score(options: argparse.Namespace) -> int:
     """`advisor score`: what was expected of the changes tried, and what came of them."""
     from advisor.journal.store import Journal, JournalError
     from advisor.journal.trials import counted, latest
-    from advisor.reasoning import reckoning
+    from advisor.learning import reckoning
     from advisor.terminal import scored
     from advisor.terminal.screen import screen
 
@@ -54,7 +54,7 @@ def score(options: argparse.Namespace) -> int:
 
 def pair(trial: Trial) -> tuple[float, bool]:
     """What was expected of a trial, and whether it came out better."""
-    from advisor.reasoning.reckoning import expected
+    from advisor.learning.reckoning import expected
 
     return expected(trial.past(stamps.now())), trial.verdict == "better"
 
@@ -71,7 +71,7 @@ def told(journal: Journal) -> list[str]:
     """
     from advisor.journal.trials import counted, latest
     from advisor.journal.verdicts import disputes
-    from advisor.reasoning import reckoning
+    from advisor.learning import reckoning
 
     judged, late = counted(latest(journal, REMEMBERED, "judged"), stamps.now())
     tendency = reckoning.tendency(reckoning.score([pair(trial) for trial in judged]))

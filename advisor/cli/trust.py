@@ -11,13 +11,13 @@ from advisor.book import fixes as files
 from advisor.book.written import case_from_data
 from advisor.cli import stamps, team
 from advisor.cli.stamps import stamp
+from advisor.learning import fixes
+from advisor.learning.fixes import Counts
 from advisor.model import conditions
 from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Fix
 from advisor.problems import UnusableError
-from advisor.reasoning import fixes
 from advisor.reasoning.advise import Mind, make_ready, reason
-from advisor.reasoning.fixes import Counts
 
 if TYPE_CHECKING:
     from advisor.journal.store import Journal

@@ -87,7 +87,7 @@ def _tell(book: Book, kart: Known, case: Case, asked: Sequence[Asked], options: 
 
 def _barred(book: Book, case: Case, asked: Sequence[Asked]) -> list[str]:
     """Why the first step of a change could not be taken on this kart: its limits, the class, the trailer."""
-    from advisor.reasoning.steps import move
+    from advisor.planning.steps import move
 
     moves = ((one, move(book, book.levers[one.change.lever], one.change.way, case, {})) for one in asked)
     return [f"{book.levers[one.change.lever].name}: {found.barred}" for one, found in moves if found.barred]

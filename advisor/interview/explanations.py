@@ -14,9 +14,9 @@ from advisor.interview import steps
 from advisor.interview.steps import State, answered
 from advisor.model.advice import Advice, Question, Stop
 from advisor.model.case import Verdict
+from advisor.model.scale import percent
+from advisor.planning.questions import as_question, nearest
 from advisor.reasoning.advise import Mind, Reasoning, find_stop, first_change, reason, space
-from advisor.reasoning.explain import percent
-from advisor.reasoning.questions import as_question, nearest
 from advisor.words.understand import understand
 
 SHORT = 34  # letters of a preview; a longer one gives way to the name of the lever

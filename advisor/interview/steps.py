@@ -6,17 +6,17 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from advisor.inference.evidence import Evidence, Gathered, gather
+from advisor.inference.hearing import FEW
 from advisor.model.advice import Advice, Answer, Look, Question, Stop
 from advisor.model.case import Case, Spoken, Tried, Verdict, stands_alone
 from advisor.model.feel import AXES, SECOND, axes
+from advisor.planning.alarms import doubted
+from advisor.planning.questions import as_question, askable
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
 from advisor.reasoning.advise import look_over as advise_look_over
-from advisor.reasoning.alarms import doubted
-from advisor.reasoning.evidence import Evidence, Gathered, gather
-from advisor.reasoning.hearing import FEW
-from advisor.reasoning.questions import as_question, askable
 from advisor.units import Quantity
 from advisor.words.tokens import plain
 

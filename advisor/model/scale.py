@@ -32,3 +32,12 @@ BASE_RATE: dict[str, float] = {
 
 # What the knowledge base does not hold keeps this share of the belief before anything is known.
 UNKNOWN_SHARE = 0.08
+
+
+def percent(p: float) -> str:
+    """A probability for people: whole percents, never a false 0 or 100."""
+    if 0 < p < 0.01:
+        return "under 1 %"
+    if 0.99 < p < 1:
+        return "over 99 %"
+    return f"{p:.0%}".replace("%", " %")

@@ -6,32 +6,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from advisor import units
+from advisor.inference import cures, pairs, trials
+from advisor.inference.belief import Belief, believe
+from advisor.inference.cures import Links
+from advisor.inference.evidence import Evidence, Gathered, gather
+from advisor.inference.pairs import Together
+from advisor.inference.tables import Tables, compile_tables
+from advisor.inference.trials import Moved, Prospect
+from advisor.learning import experience, fixes, own_cases
+from advisor.learning.experience import Own
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
-from advisor.reasoning import (
-    alarms,
-    cures,
-    experience,
-    explain,
-    fixes,
-    own_cases,
-    pairs,
-    questions,
-    stopping,
-    trials,
-)
-from advisor.reasoning.belief import Belief, believe
-from advisor.reasoning.bundles import bundle, meanwhile
-from advisor.reasoning.cures import Links
-from advisor.reasoning.evidence import Evidence, Gathered, gather
-from advisor.reasoning.experience import Own
-from advisor.reasoning.look_over import look_over as look_over_from
-from advisor.reasoning.pairs import Together
-from advisor.reasoning.ranking import Ranked, is_look, minutes, not_by_one, rank, tried_before
-from advisor.reasoning.repair import Repair
-from advisor.reasoning.tables import Tables, compile_tables
-from advisor.reasoning.trials import Moved, Prospect
+from advisor.model.scale import percent
+from advisor.planning import alarms, questions, stopping
+from advisor.planning.bundles import bundle, meanwhile
+from advisor.planning.look_over import look_over as look_over_from
+from advisor.planning.ranking import Ranked, is_look, minutes, not_by_one, rank, tried_before
+from advisor.planning.repair import Repair
+from advisor.reasoning import explain
 from advisor.words.ear import Ear
 from advisor.words.phrases import Lexicon
 from advisor.words.understand import lexicon
@@ -334,7 +327,7 @@ def _meanwhile(mind: Mind, done: Reasoning, ranked: Ranked) -> tuple[str, ...]:
     rows = []
     for other, short in meanwhile(mind.book, done.ranked, ranked):
         lever = mind.book.levers[other.prospect.lever]
-        chance = explain.percent(other.chance)
+        chance = percent(other.chance)
         alone = f"{short:g} min instead of {other.minutes}"
         rows.append(f"{lever.ways[other.prospect.way].say} ({alone}, {chance})")
     return tuple(rows)
@@ -368,9 +361,7 @@ def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:
     if p < TWO_WORTH_TELLING or p < max(alone[i], alone[j]) * (1 - sum(done.together.pairs.values())):
         return []
     one, other = (mind.book.causes[mind.tables.hypotheses[k]].name for k in (i, j))
-    return [
-        f"perhaps two at once: {one}, and {other} ({explain.percent(p)}); mend one, drive, then look again"
-    ]
+    return [f"perhaps two at once: {one}, and {other} ({percent(p)}); mend one, drive, then look again"]
 
 
 def _drafts(mind: Mind, done: Reasoning) -> list[str]:

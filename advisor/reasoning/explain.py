@@ -5,33 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from advisor import units
+from advisor.inference.belief import Belief
+from advisor.inference.cures import Link
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import Tables
+from advisor.inference.trials import Prospect
+from advisor.learning.experience import Own
+from advisor.learning.own_cases import base_rates as own_base_rates
 from advisor.model import conditions
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
+from advisor.model.scale import percent
 from advisor.physics.weight import KART_MASS, share_moved
-from advisor.reasoning.belief import Belief
-from advisor.reasoning.cures import Link
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.experience import Own
-from advisor.reasoning.own_cases import base_rates as own_base_rates
-from advisor.reasoning.ranking import Ranked, side_effects
-from advisor.reasoning.steps import Move
-from advisor.reasoning.tables import Tables
-from advisor.reasoning.trials import Prospect
+from advisor.planning.ranking import Ranked, side_effects
+from advisor.planning.steps import Move
 from advisor.units import UNITS, Quantity
 
 COSTS_TOLD = 2  # the strongest side effects; a list of all would hide them
 SIGNS_TOLD = 2  # likewise of the answers behind a cause
 LIKELY = 0.1  # from here on a cause is called a likely one
 TELLING = 0.4  # log-odds from which an answer is named: it makes the cause half as likely again
-
-
-def percent(p: float) -> str:
-    """A probability for people: whole percents, never a false 0 or 100."""
-    if 0 < p < 0.01:
-        return "under 1 %"
-    if 0.99 < p < 1:
-        return "over 99 %"
-    return f"{p:.0%}".replace("%", " %")
 
 
 def why(

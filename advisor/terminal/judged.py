@@ -8,7 +8,7 @@ from advisor.judge.assumed import DROP, GAIN, LEVEL, Day
 from advisor.judge.designs import OFFERED, cheapest, power, weak
 from advisor.judge.verdict import LITTLE, Judged, Word, agrees, one_more
 from advisor.laps.sheet import Run
-from advisor.reasoning.explain import percent
+from advisor.model.scale import percent
 from advisor.terminal.screen import Screen
 from advisor.terminal.show import heading, line
 

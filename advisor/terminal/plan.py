@@ -12,8 +12,8 @@ from advisor.mechanics.outlook import Outlook, Row
 from advisor.mechanics.quoted import quote
 from advisor.mechanics.turns import TURNS
 from advisor.model.knowledge import Book
+from advisor.model.scale import percent
 from advisor.physics.contacts import G
-from advisor.reasoning.explain import percent
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
 

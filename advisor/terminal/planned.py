@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from advisor.judge.assumed import DROP, LEVEL, Day
 from advisor.judge.designs import Sight, sight
+from advisor.model.scale import percent
 from advisor.plans.day import BASELINE, Aim
 from advisor.plans.orders import See, compared, comparisons
 from advisor.plans.plan import BLIND, Plan
 from advisor.plans.schedule import Run
-from advisor.reasoning.explain import percent
 from advisor.terminal.screen import Screen
 from advisor.terminal.show import heading, line
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from advisor.reasoning.explain import percent
-from advisor.reasoning.reckoning import Score, tendency
+from advisor.learning.reckoning import Score, tendency
+from advisor.model.scale import percent
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
 

@@ -9,8 +9,8 @@ from textwrap import wrap
 from advisor.app.wording import fact, headline, label, name
 from advisor.model.advice import Advice, Answer, FirstOfAll, Question, Stop
 from advisor.model.knowledge import Book
+from advisor.model.scale import percent
 from advisor.problems import printable
-from advisor.reasoning.explain import percent
 from advisor.terminal.screen import Screen
 
 TOP = 3

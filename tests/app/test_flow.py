@@ -9,8 +9,8 @@ import pytest
 from advisor.interview import steps
 from advisor.interview.choices import choices
 from advisor.model.case import Case
+from advisor.planning.questions import as_question
 from advisor.reasoning.advise import Mind, advise
-from advisor.reasoning.questions import as_question
 from tests.app.play import HOPS, LOOSE, Play
 from tests.garage.shed import RED
 

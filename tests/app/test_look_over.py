@@ -6,9 +6,9 @@ import pytest
 
 from advisor.app.looking import Amiss, LookOver
 from advisor.model.advice import Look
+from advisor.planning.look_over import sound
+from advisor.planning.questions import as_question
 from advisor.reasoning.advise import Mind
-from advisor.reasoning.look_over import sound
-from advisor.reasoning.questions import as_question
 from tests.app.play import LOOSE, Play
 from tests.app.test_screens import fits
 

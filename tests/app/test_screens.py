@@ -9,8 +9,8 @@ from advisor.app.opening import Known
 from advisor.app.prompt import Prompt
 from advisor.interview import steps
 from advisor.model.case import Case
+from advisor.planning.questions import as_question
 from advisor.reasoning.advise import Mind
-from advisor.reasoning.questions import as_question
 from tests.app.complaints import FRESH, MET
 from tests.app.play import HOPS, LOOSE, Play, height, said, widest
 

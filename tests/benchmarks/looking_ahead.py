@@ -19,14 +19,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.book import load
+from advisor.inference.tables import Tables
 from advisor.model.case import Case
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Observation
-from advisor.reasoning import advise, questions
+from advisor.planning import questions
+from advisor.planning.repair import Repair, aims
+from advisor.planning.schedules import begin
+from advisor.reasoning import advise
 from advisor.reasoning.advise import Mind, Reasoning, make_ready
-from advisor.reasoning.repair import Repair, aims
-from advisor.reasoning.schedules import begin
-from advisor.reasoning.tables import Tables
 
 
 class Problem:

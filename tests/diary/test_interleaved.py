@@ -16,10 +16,10 @@ from advisor.journal import belonging, carry, notes, trials
 from advisor.journal.notes import Note, note_event
 from advisor.journal.store import Journal
 from advisor.journal.trials import verdict_event
+from advisor.learning import experience
 from advisor.model.belonging import kart_name
 from advisor.model.case import VERDICTS
 from advisor.problems import UnusableError
-from advisor.reasoning import experience
 from tests.diary.paddock import START, Laptop
 from tests.journal.rows import IN_MEMORY
 from tests.reasoning.minds import patiently

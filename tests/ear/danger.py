@@ -10,8 +10,8 @@ from itertools import product
 from pathlib import Path
 
 from advisor.model.case import Case
+from advisor.planning.alarms import doubted
 from advisor.reasoning.advise import Mind, advise, find_stop, reason
-from advisor.reasoning.alarms import doubted
 from tests.ear.advice import minds
 from tests.ear.examples import apart, dangers, others
 

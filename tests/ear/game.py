@@ -14,8 +14,8 @@ from statistics import median
 from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.model.case import Case
+from advisor.planning.look_over import TICK
 from advisor.reasoning.advise import Mind
-from advisor.reasoning.look_over import TICK
 from tests.ear.advice import minds, place, share
 from tests.ear.examples import APART, Told, apart, read
 

@@ -15,12 +15,12 @@ import pytest
 from scipy.special import softmax
 
 from advisor.book import load, voices
+from advisor.inference.belief import WORDS_MOST
 from advisor.interview import steps
 from advisor.model.case import Case
+from advisor.planning.alarms import doubted
 from advisor.problems import UnusableError
 from advisor.reasoning.advise import Mind, advise, find_stop, make_ready, reason
-from advisor.reasoning.alarms import doubted
-from advisor.reasoning.belief import WORDS_MOST
 from advisor.words.ear import CAUSE, HAND, LARGEST, QUESTION, STEM, Ear, features, packed, unpacked
 from advisor.words.tongues import recognised
 from advisor.words.understand import understand

@@ -7,8 +7,8 @@ from functools import cache
 import pytest
 
 from advisor.book import load
+from advisor.inference.hearing import listen
 from advisor.reasoning.advise import Mind, make_ready
-from advisor.reasoning.hearing import listen
 
 WRONG = {
     "it would not stick and it pushed all through the middle": ("balance", "oversteer"),

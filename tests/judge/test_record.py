@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
+from advisor.inference.trials import LAPS_TELL, verdict_if
 from advisor.interview import steps
 from advisor.journal.store import Journal
 from advisor.journal.trials import latest
 from advisor.model.case import Case, Laps, Tried
 from advisor.reasoning.advise import reason
-from advisor.reasoning.trials import LAPS_TELL, verdict_if
 from tests.journal.rows import trial, write
 from tests.judge.test_command import TYPED
 from tests.reasoning.minds import shipped

@@ -14,7 +14,7 @@ from math import prod
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.reasoning.repair import Query, Repair
+from advisor.planning.repair import Query, Repair
 
 Table = NDArray[np.float64]
 

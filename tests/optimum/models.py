@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from random import Random
 
-from advisor.reasoning.repair import Action, Query, Repair
+from advisor.planning.repair import Action, Query, Repair
 
 NEVER = 1e6  # giving up is out of the question
 

@@ -14,9 +14,9 @@ from random import Random
 
 import numpy as np
 
-from advisor.reasoning import repair as engine
-from advisor.reasoning.repair import Query, Repair
-from advisor.reasoning.schedules import begin
+from advisor.planning import repair as engine
+from advisor.planning.repair import Query, Repair
+from advisor.planning.schedules import begin
 from tests.optimum.exact import (
     Told,
     likelihood,

@@ -12,7 +12,7 @@ from math import log
 
 import pytest
 
-from advisor.reasoning.repair import (
+from advisor.planning.repair import (
     TELLS,
     Action,
     Query,

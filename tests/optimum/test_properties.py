@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.reasoning.repair import (
+from advisor.planning.repair import (
     TELLS,
     Action,
     Query,
@@ -22,7 +22,7 @@ from advisor.reasoning.repair import (
     plan,
     told,
 )
-from advisor.reasoning.schedules import begin
+from advisor.planning.schedules import begin
 from tests.optimum.exact import members, minutes, optimum, optimum_with_questions, possible
 from tests.optimum.models import NEVER, Kind, Model, draw, perfect, prior
 from tests.optimum.regret import followed, information, ours

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 
 from advisor.book import load
+from advisor.inference.cures import TRUSTED
 from advisor.model.advice import Advice, Answer
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Fix
 from advisor.reasoning.advise import Mind, advise, make_ready, reason
-from advisor.reasoning.cures import TRUSTED
 from tests.own.story import CAUSE, LEVER, OBSERVED, WAY
 
 CASE = Case(observed=OBSERVED)

@@ -7,9 +7,9 @@ from itertools import product
 
 import pytest
 
+from advisor.inference.trials import VERDICT_IF
+from advisor.learning.fixes import ENOUGH, Counts, doubt, helped, word_for
 from advisor.model.case import VERDICTS
-from advisor.reasoning.fixes import ENOUGH, Counts, doubt, helped, word_for
-from advisor.reasoning.trials import VERDICT_IF
 
 Polynomial = list[Fraction]
 

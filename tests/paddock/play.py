@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from advisor.inference.trials import together
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Lever
-from advisor.reasoning.ranking import RUN_MINUTES
-from advisor.reasoning.trials import together
+from advisor.planning.ranking import RUN_MINUTES
 from tests.paddock.worlds import Complaint, Fault, Kart
 
 MOST_RUNS = 12

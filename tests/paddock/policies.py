@@ -10,18 +10,19 @@ from unittest.mock import patch
 import numpy as np
 import numpy.typing as npt
 
+from advisor.inference import belief as believing
+from advisor.inference import pairs, tables, trials
+from advisor.inference.belief import Belief, believe
+from advisor.inference.cures import Links, links
+from advisor.inference.evidence import Evidence
+from advisor.inference.pairs import Together
+from advisor.inference.tables import Tables
+from advisor.inference.trials import learn, prospects, rates
 from advisor.interview import steps
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Case, Tried, Verdict
-from advisor.reasoning import belief as believing
-from advisor.reasoning import pairs, questions, tables, trials
+from advisor.planning import questions
 from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, make_ready, reason
-from advisor.reasoning.belief import Belief, believe
-from advisor.reasoning.cures import Links, links
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.pairs import Together
-from advisor.reasoning.tables import Tables
-from advisor.reasoning.trials import learn, prospects, rates
 from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection
 from tests.paddock.worlds import FELT, VERDICT_IF, Act, Complaint, Fault, Kart, stream
 

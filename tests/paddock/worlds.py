@@ -15,16 +15,16 @@ from random import Random
 from typing import TypeVar
 
 from advisor.book import load
+from advisor.inference import cures, trials
+from advisor.inference.cures import Link
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import Row, Tables
 from advisor.model import conditions
 from advisor.model.case import VERDICTS, Verdict
 from advisor.model.feel import CELLS, FEEL, by_question
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning import cures, trials
+from advisor.planning.questions import ANSWERED
 from advisor.reasoning.advise import Mind, make_ready
-from advisor.reasoning.cures import Link
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.questions import ANSWERED
-from advisor.reasoning.tables import Row, Tables
 
 K = TypeVar("K")
 

@@ -16,12 +16,12 @@ from statistics import fmean
 from typing import TypeVar
 
 from advisor.book.likeness import distance, same_fix
+from advisor.inference.belief import believe
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import Tables
 from advisor.model import conditions
 from advisor.model.feel import CELLS, FEEL
 from advisor.model.scale import BASE_RATE
-from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.tables import Tables
 from tests.properties.random_cases import shipped
 
 K = TypeVar("K")

@@ -23,13 +23,13 @@ from math import log
 from random import Random
 from statistics import fmean
 
+from advisor.inference.belief import believe
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import Tables, compile_tables
 from advisor.model.feel import CELLS, FEEL
 from advisor.model.knowledge import Observation
-from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.questions import askable, outlook
-from advisor.reasoning.repair import told as brought
-from advisor.reasoning.tables import Tables, compile_tables
+from advisor.planning.questions import askable, outlook
+from advisor.planning.repair import told as brought
 from tests.paddock.worlds import answer_row
 from tests.properties.random_cases import shipped
 from tests.properties.scores import Bet, Bin, brier, excess, gap, log_score, reliability

@@ -14,11 +14,12 @@ from functools import cache
 
 import numpy as np
 
+from advisor.inference import cures
+from advisor.inference.evidence import gather
+from advisor.inference.trials import VERDICT_IF
+from advisor.learning import own_cases
+from advisor.learning.own_cases import base_rates
 from advisor.model.case import VERDICTS, Case, Past
-from advisor.reasoning import cures, own_cases
-from advisor.reasoning.evidence import gather
-from advisor.reasoning.own_cases import base_rates
-from advisor.reasoning.trials import VERDICT_IF
 from tests.reasoning.minds import shipped
 
 TROUBLES, IN_VAIN, CHANCE = (

@@ -11,9 +11,9 @@ from advisor.book.written import case_from_data
 from advisor.model.advice import Advice, Answer, Withheld
 from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Lever
+from advisor.planning.ranking import minutes, side_effects
+from advisor.planning.steps import LEAST_STEP, window
 from advisor.reasoning.advise import Reasoning, reason
-from advisor.reasoning.ranking import minutes, side_effects
-from advisor.reasoning.steps import LEAST_STEP, window
 from advisor.units import UNITS, Quantity, parse
 from tests.properties.random_cases import CASES, lever, patiently, quick, shipped
 from tests.properties.turning import (

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from advisor.inference.tables import compile_tables
 from advisor.model.scale import BASE_RATE, PROBABILITY
-from advisor.reasoning.tables import compile_tables
 from tests.properties.random_cases import shipped
 from tests.properties.shaken import MARK, shaken
 

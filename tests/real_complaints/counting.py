@@ -18,8 +18,8 @@ from functools import cache
 from zlib import crc32
 
 from advisor.book import load
+from advisor.inference.tables import UNKNOWN, group_shares
 from advisor.model.knowledge import Count
-from advisor.reasoning.tables import UNKNOWN, group_shares
 from tests.real_complaints.measure import mind
 from tests.real_complaints.reading import raw
 

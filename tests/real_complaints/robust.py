@@ -17,8 +17,8 @@ from math import sqrt
 from random import Random
 from statistics import fmean, quantiles, stdev
 
+from advisor.inference.tables import compile_tables
 from advisor.reasoning.advise import Mind
-from advisor.reasoning.tables import compile_tables
 from tests.properties.shaken import shaken
 from tests.real_complaints.measure import DRIVER, NOBODY, Result, hits, mind, run
 from tests.real_complaints.reading import complaints

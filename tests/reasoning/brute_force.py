@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
+from advisor.inference.belief import CHANGED, MISSED, OWN_CAUSE
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import FEEL_MISTAKEN, UNLISTED_CELL, Tables
 from advisor.model import conditions
 from advisor.model.knowledge import BALANCES, PHASES, Cause
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.belief import CHANGED, MISSED, OWN_CAUSE
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.tables import FEEL_MISTAKEN, UNLISTED_CELL, Tables
 
 
 def posterior(tables: Tables, evidence: Evidence) -> list[float]:

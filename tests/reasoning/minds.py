@@ -11,10 +11,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from advisor.book import load
+from advisor.inference.evidence import Evidence
 from advisor.model.feel import CELLS, by_question, cells
 from advisor.model.knowledge import BALANCES, PHASES, Book
 from advisor.reasoning.advise import Mind, make_ready
-from advisor.reasoning.evidence import Evidence
 
 SMALL_BOOK = Path(__file__).parent / "small_book"
 patiently = settings(deadline=None)  # a slow machine is no failure

@@ -12,10 +12,10 @@ from importlib import import_module
 from itertools import product
 from typing import Any
 
+from advisor.inference.belief import believe
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import UNKNOWN, Tables
 from advisor.model.knowledge import Answer, Book, Cause, Observation, Words
-from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.tables import UNKNOWN, Tables
 
 gum: Any = import_module("pyagrum")  # it has no types
 
@@ -87,7 +87,7 @@ def observation(ident: str, answers: tuple[str, ...], overlaps: str | None = Non
 
 
 def by_belief(network: Network, seen: States) -> Marginals:
-    """Marginals of the nodes that are not seen, by advisor.reasoning.belief."""
+    """Marginals of the nodes that are not seen, by advisor.inference.belief."""
     worlds = _worlds(network, seen)
     tables = _world_tables(network, seen, worlds)
     belief = believe(tables, blank({name: frozenset((state,)) for name, state in seen.items()}))

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 
+from advisor.inference.belief import Belief, believe
+from advisor.inference.evidence import Evidence, gather
+from advisor.inference.tables import Tables, compile_tables
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Odds, Overlap
-from advisor.reasoning.belief import Belief, believe
-from advisor.reasoning.evidence import Evidence, gather
-from advisor.reasoning.tables import Tables, compile_tables
 from advisor.units import parse
 from tests.reasoning.brute_force import posterior
 from tests.reasoning.minds import patiently, questions, shipped, some_evidence

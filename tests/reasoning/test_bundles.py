@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from advisor.interview import steps
 from advisor.model.case import Case
-from advisor.reasoning.bundles import MINUTES, MOST, cures
+from advisor.planning.bundles import MINUTES, MOST, cures
 from tests.reasoning.minds import patiently, shipped
 
 CHANCE = st.floats(0, 0.5)

@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 from numpy.polynomial.legendre import leggauss
 from scipy.stats import beta
 
+from advisor.inference.trials import VERDICT_IF, prospects
 from advisor.interview import steps
+from advisor.learning import experience
+from advisor.learning.experience import ALIKE, Row, _ways, learnt, likeness, weight
 from advisor.model.advice import Advice
 from advisor.model.case import VERDICTS, Case, Past, Tried, Verdict
-from advisor.reasoning import experience
 from advisor.reasoning.advise import advise, reason
-from advisor.reasoning.experience import ALIKE, Row, _ways, learnt, likeness, weight
-from advisor.reasoning.trials import VERDICT_IF, prospects
 from tests.reasoning.minds import patiently, shipped
 
 LOOSE = Case(

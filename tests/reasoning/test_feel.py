@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.inference.evidence import Evidence
 from advisor.model.feel import AXES, CELLS, NONE_TOLD, axes, cells, told, turned
-from advisor.reasoning.evidence import Evidence
 
 NOTHING = Evidence({}, {})
 NOT_HOP = frozenset(AXES["balance"]) - {"hop"}

@@ -9,7 +9,7 @@ from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.model.advice import Look, Question
 from advisor.model.case import Case
-from advisor.reasoning.look_over import MOST, SECONDS, TICK, sound
+from advisor.planning.look_over import MOST, SECONDS, TICK, sound
 from tests.reasoning.minds import shipped
 
 COMPLAINTS = [

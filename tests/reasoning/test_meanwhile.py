@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from advisor.model.case import Case
+from advisor.planning.bundles import meanwhile
 from advisor.reasoning.advise import advise, reason
-from advisor.reasoning.bundles import meanwhile
 from tests.reasoning.minds import shipped
 
 

@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.inference import cures
+from advisor.inference.evidence import gather
+from advisor.learning import own_cases
+from advisor.learning.own_cases import LINE, TRADE_WORTH, base_rates
 from advisor.model.case import Case, Past
-from advisor.reasoning import cures, own_cases
 from advisor.reasoning.advise import advise, reason
-from advisor.reasoning.evidence import gather
-from advisor.reasoning.own_cases import LINE, TRADE_WORTH, base_rates
 from tests.properties.seasons import seasons
 from tests.reasoning.minds import patiently, shipped
 

@@ -9,11 +9,11 @@ from itertools import combinations
 import pytest
 from hypothesis import given
 
+from advisor.inference.belief import believe
+from advisor.inference.evidence import Evidence
+from advisor.inference.pairs import TWO_AT_ONCE, weigh
 from advisor.model.case import Case
 from advisor.reasoning.advise import Mind, reason
-from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.pairs import TWO_AT_ONCE, weigh
 from tests.reasoning.minds import patiently, shipped, small, some_evidence
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from advisor.inference.belief import believe
+from advisor.inference.evidence import Evidence
 from advisor.model.case import Case
-from advisor.reasoning import advise, questions, repair
+from advisor.planning import questions, repair
+from advisor.planning.repair import told
+from advisor.planning.schedules import begin
+from advisor.reasoning import advise
 from advisor.reasoning.advise import reason
-from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.repair import told
-from advisor.reasoning.schedules import begin
 from tests.reasoning.minds import shipped
 
 CASES = [

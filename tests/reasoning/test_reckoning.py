@@ -6,9 +6,9 @@ from random import Random
 
 import pytest
 
+from advisor.inference.trials import VERDICT_IF
+from advisor.learning.reckoning import expected, score, tendency
 from advisor.model.case import Past
-from advisor.reasoning.reckoning import expected, score, tendency
-from advisor.reasoning.trials import VERDICT_IF
 
 
 def test_the_brier_score_of_four_forecasts() -> None:

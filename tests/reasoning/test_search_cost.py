@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.reasoning import repair
-from advisor.reasoning.questions import GIVE_UP
-from advisor.reasoning.repair import Repair, expected_cost
+from advisor.planning import repair
+from advisor.planning.questions import GIVE_UP
+from advisor.planning.repair import Repair, expected_cost
 from tests.reasoning.minds import patiently
 
 Action = tuple[float, Mapping[int, float]]  # cost, and how often it cures each fault

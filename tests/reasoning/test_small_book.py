@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given
 
 from advisor.book import load
+from advisor.inference.belief import believe
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import Tables
 from advisor.model.feel import cells
 from advisor.model.knowledge import BALANCES, PHASES
-from advisor.reasoning.belief import believe
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.tables import Tables
 from tests.reasoning.minds import SMALL_BOOK, evidence_of, patiently, questions, small, some_evidence
 from tests.reasoning.networks import gum
 

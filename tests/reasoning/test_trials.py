@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.inference.belief import believe
+from advisor.inference.cures import Link, Links, agreement, links
+from advisor.inference.evidence import Evidence
+from advisor.inference.trials import VERDICT_IF, Prospect, learn, prospects, together
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
 from advisor.reasoning.advise import Mind, Reasoning, reason
-from advisor.reasoning.belief import believe
-from advisor.reasoning.cures import Link, Links, agreement, links
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.trials import VERDICT_IF, Prospect, learn, prospects, together
 from tests.reasoning.minds import patiently, shipped, small, some_evidence
 from tests.reasoning.networks import blank
 

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from advisor.book import load
+from advisor.inference.evidence import Evidence, gather
 from advisor.interview.steps import begin, settled
 from advisor.model.case import Case
 from advisor.reasoning.advise import Mind, make_ready
-from advisor.reasoning.evidence import Evidence, gather
 
 
 @cache

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from itertools import combinations
 
-from advisor.reasoning.belief import Belief
+from advisor.inference.belief import Belief
 
 # Share of complaints behind which two causes are at work together. Our assumption, no source.
 TWO_AT_ONCE = 0.15

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+from advisor.inference.belief import inspected, is_cleared
+from advisor.inference.cures import Links
+from advisor.inference.evidence import Evidence
 from advisor.model.advice import Stop
 from advisor.model.knowledge import Answer, Book, Cause, Observation
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.belief import inspected, is_cleared
-from advisor.reasoning.cures import Links
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.ranking import is_look
+from advisor.planning.ranking import is_look
 
 ASKS = (
     0.08  # chance of danger by the sound of the words from which it is asked about (tests.ear.danger; ours)

@@ -12,8 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
+from advisor.inference.cures import Link, Links
 from advisor.model.case import Laps, Tried, Verdict
-from advisor.reasoning.cures import Link, Links
 
 # P(verdict | what the change really did): drivers and stopwatches err. Elicited, no source.
 VERDICT_IF: dict[str, dict[Verdict, float]] = {

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from math import prod
 
+from advisor.inference.cures import Links
+from advisor.inference.trials import Moved, rates
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
-from advisor.reasoning.cures import Links
-from advisor.reasoning.ranking import OTHER_WAY, SURE, Ranked, runs
-from advisor.reasoning.trials import Moved, rates
+from advisor.planning.ranking import OTHER_WAY, SURE, Ranked, runs
 
 MOST, MINUTES = 3, 25.0  # changes at once, and their work; more could not be undone one by one in a day
 # Fix it now is priced in runs: a minute of work counts so much of one. In the virtual paddock this cost fewer runs

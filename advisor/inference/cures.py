@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from advisor.inference.evidence import Evidence
 from advisor.model import conditions
 from advisor.model.knowledge import TEAM, Book, Fix, Gives, Lever, Need, Remedy
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.evidence import Evidence
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ WHOLE = "check"  # the way of an inspection that looks at everything its lever h
 PUT_BACK = ("put_back", "undo")  # for a change whose way, or what it was, is not told
 GEOMETRY = 0.99  # statics do not change sign; what is left is a part turned the wrong way by mistake
 
-TRUSTED = 0.95  # chance that a trusted fix acts as stated: what it takes to trust one, see reasoning.fixes
+TRUSTED = 0.95  # chance that a trusted fix acts as stated: what it takes to trust one, see learning.fixes
 
 Links = dict[str, dict[int, Link]]  # lever -> hypothesis -> link
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from advisor.inference.trials import VERDICT_IF
 from advisor.model.case import Past
-from advisor.reasoning.trials import VERDICT_IF
 
 EDGES = (0.0, 0.15, 0.25, 0.4, 1.0)  # of the expected chances, for the reliability
 ENOUGH = 10  # trials from which a tendency is told

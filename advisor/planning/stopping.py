@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from advisor.inference.belief import Belief
 from advisor.model.case import Tried
 from advisor.model.knowledge import Book
-from advisor.reasoning import repair
-from advisor.reasoning.belief import Belief
-from advisor.reasoning.explain import percent
-from advisor.reasoning.ranking import is_look
-from advisor.reasoning.repair import Repair
+from advisor.model.scale import percent
+from advisor.planning import repair
+from advisor.planning.ranking import is_look
+from advisor.planning.repair import Repair
 
 MORE_LIKELY_THAN_NOT = 0.5
 # The plan does not know of the questions that come after each run, so it gives up too early: in the virtual

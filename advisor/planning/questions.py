@@ -7,19 +7,19 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from advisor.inference.belief import answer_moves
+from advisor.inference.cures import Link, Links
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import Tables
+from advisor.inference.trials import VERDICT_IF, Moved, rates
 from advisor.model import conditions
 from advisor.model.advice import Question
 from advisor.model.feel import AXES, by_observation
 from advisor.model.knowledge import Lever, Observation
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning import repair
-from advisor.reasoning.belief import answer_moves
-from advisor.reasoning.cures import Link, Links
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.ranking import RUN_MINUTES, minutes, runs
-from advisor.reasoning.repair import Action, Query, Rates, Repair
-from advisor.reasoning.tables import Tables
-from advisor.reasoning.trials import VERDICT_IF, Moved, rates
+from advisor.planning import repair
+from advisor.planning.ranking import RUN_MINUTES, minutes, runs
+from advisor.planning.repair import Action, Query, Rates, Repair
 
 # Minutes that a fault costs which stays: about the running of a day, and a specialist's look. Ours, no source.
 GIVE_UP = 300.0

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from advisor.inference.cures import WHOLE, certainty, claims
+from advisor.inference.evidence import Evidence
+from advisor.inference.trials import Prospect
 from advisor.model import conditions
 from advisor.model.advice import TriedBefore
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.cures import WHOLE, certainty, claims
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.steps import Move, move
-from advisor.reasoning.trials import Prospect
+from advisor.planning.steps import Move, move
 
 # Minutes that one run to judge a change costs: the wait, warming up, a few laps, coming in. Common practice, no source.
 RUN_MINUTES = 20.0

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from advisor.reasoning.schedules import (
+from advisor.planning.schedules import (
     ALL,
     FREE,
     Action,

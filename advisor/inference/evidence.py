@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from advisor import units
+from advisor.inference.hearing import Hearing, listen
 from advisor.model import conditions
 from advisor.model.case import Case, Tried, stands_alone
 from advisor.model.feel import (
@@ -22,7 +23,6 @@ from advisor.model.feel import (
     cells,
 )
 from advisor.model.knowledge import Book
-from advisor.reasoning.hearing import Hearing, listen
 from advisor.units import Quantity
 from advisor.words.ear import Ear
 from advisor.words.phrases import Lexicon

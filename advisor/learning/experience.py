@@ -18,10 +18,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
+from advisor.inference.cures import Link, Links
+from advisor.inference.trials import verdict_if
 from advisor.model.belonging import kart_name
 from advisor.model.case import VERDICTS, Case, Laps, Past, Tried, Verdict
-from advisor.reasoning.cures import Link, Links
-from advisor.reasoning.trials import verdict_if
 
 # What the word of the trade is worth, in trials, and the chance that it is about karts like this one; ours, no source.
 PRIOR_TRIALS, PRIOR_HOLDS = 4.0, 0.8

@@ -6,12 +6,12 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from advisor.inference.cures import TRUSTED
+from advisor.inference.trials import VERDICT_IF
 from advisor.model import conditions
 from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Fix
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.cures import TRUSTED
-from advisor.reasoning.trials import VERDICT_IF
 
 ENOUGH = 3  # trials with a verdict, whatever they say
 FITS = 0.1  # a fix that names a cause and no fault fits from this probability of the cause on

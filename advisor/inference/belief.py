@@ -10,11 +10,11 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import FEEL_MISTAKEN, Tables, safe_log
 from advisor.model import conditions
 from advisor.model.feel import FEEL, Answers, by_observation
 from advisor.model.knowledge import Book, Cause
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.tables import FEEL_MISTAKEN, Tables, safe_log
 
 # A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
 OWN_CAUSE = 0.4
@@ -59,7 +59,7 @@ class Belief:
 
 
 def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | None = None) -> Belief:
-    """Posterior over the hypotheses. `trials` are log terms of changes tried, from advisor.reasoning.trials."""
+    """Posterior over the hypotheses. `trials` are log terms of changes tried, from advisor.inference.trials."""
     prior = tables.prior
     ledger: dict[str, tuple[float, ...]] = {}
     for name, terms in _terms(tables, evidence):

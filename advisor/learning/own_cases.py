@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 
+from advisor.inference.cures import Link, Links
+from advisor.inference.tables import Tables
+from advisor.inference.trials import verdict_if
+from advisor.learning.experience import HALF_LIFE, likeness
 from advisor.model.case import Past
 from advisor.model.feel import CELLS, FEEL
-from advisor.reasoning.cures import Link, Links
-from advisor.reasoning.experience import HALF_LIFE, likeness
-from advisor.reasoning.tables import Tables
-from advisor.reasoning.trials import verdict_if
 
 LINE = "own cases"  # its name in the ledger
 # What the trade's base rates are worth beside a team's own cases. Fitted: of 96 places that told of 325 troubles in

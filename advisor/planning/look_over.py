@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 
+from advisor.inference.evidence import Evidence
+from advisor.inference.tables import Tables
 from advisor.model.advice import Look, Question
 from advisor.model.knowledge import Observation
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning import questions
-from advisor.reasoning.evidence import Evidence
-from advisor.reasoning.repair import Repair
-from advisor.reasoning.tables import Tables
+from advisor.planning import questions
+from advisor.planning.repair import Repair
 
 # A list is gone through in two minutes, and fits one screen.
 SECONDS, MOST = 120, 10
