@@ -55,6 +55,9 @@ class Evidence:
         default_factory=dict
     )  # answers in doubt, with their chances
     say: Mapping[str, float] = field(default_factory=dict)  # what the words say of each cause, as a log ratio
+    ways: Mapping[str, float] = field(
+        default_factory=dict
+    )  # likewise of each way of a lever, as a log factor
     danger: float | None = None  # chance that the words tell of danger; None where there are none
     least: float = 1.0  # what likely dangers must add up to, by the sound of the words, to stop
     harmless: bool = False  # as a whole the words do not sound like danger
@@ -157,7 +160,8 @@ def gather(
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items()
                  if q not in answers and q not in case.refused},
-        say=whole.say, danger=whole.danger, least=whole.least, harmless=whole.harmless, alarms=whole.alarms,
+        say=whole.say, ways=whole.ways, danger=whole.danger, least=whole.least, harmless=whole.harmless,
+        alarms=whole.alarms,
         heard=_heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ()),
         who=case.who, fields=spoken.beside if spoken else _beside_words(answers, words, case),
     )  # fmt: skip

@@ -83,7 +83,8 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     cases = own_cases.count(mind.tables, table, past, today)
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
-    ranked = rank(mind.book, case, evidence, trials.prospects(table, together.shares, learnt.moved))
+    found = trials.as_heard(trials.prospects(table, together.shares, learnt.moved), evidence.ways)
+    ranked = rank(mind.book, case, evidence, found)
     ranked = not_by_one(mind.book, ranked, tried)
     return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
 

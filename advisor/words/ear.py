@@ -14,7 +14,7 @@ import re
 import zlib
 from array import array
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from operator import le
 
@@ -28,7 +28,7 @@ STEM = 4  # words of more letters are also heard by their pieces: "oversteering"
 OFTEN = 2.5  # times as often as the rarest word: what stands in fewer texts may be a slip of the pen
 HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 
-CAUSE, QUESTION, DANGER, ABOUT = "cause", "question", "danger", "about"  # kinds of outputs
+CAUSE, QUESTION, DANGER, ABOUT, WAY = "cause", "question", "danger", "about", "way"  # kinds of outputs
 MARKS = frozenset(".;!?")
 _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+[.,:]?\d*|[.;!?]")
 
@@ -74,12 +74,14 @@ class Heard:
     """`facts`: chance of each answer of each question; `causes`: log P(cause | words) / P(cause) of the examples.
 
     `danger`: chance that it should not be driven before something is inspected; `about`: that it is about karts.
+    `ways`: share of each "lever:way" of what a mechanic would try first, by the words alone.
     """
 
     facts: Mapping[str, Mapping[str, float]]
     causes: Mapping[str, float]
     danger: float = 0.0
     about: float = 1.0
+    ways: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -137,16 +139,19 @@ class Ear:
         scores = self.scores(found)
         facts: dict[str, dict[str, float]] = {}
         causes: dict[str, float] = {}
+        ways: dict[str, float] = {}
         two: dict[str, float] = {}
         for (kind, ident, answer), score in zip(self.outputs, scores, strict=True):
             if kind == QUESTION:
                 facts.setdefault(ident, {})[answer] = score
             elif kind == CAUSE:
                 causes[ident] = score
+            elif kind == WAY:
+                ways[ident] = score
             else:
                 two[kind] = 1 / (1 + math.exp(-score))
         chances = {q: _softmax(z) for q, z in facts.items()}
-        return Heard(chances, _against_mean(causes), two.get(DANGER, 0.0), two.get(ABOUT, 1.0))
+        return Heard(chances, _against_mean(causes), two.get(DANGER, 0.0), two.get(ABOUT, 1.0), _shares(ways))
 
 
 def _softmax(scores: Mapping[str, float]) -> dict[str, float]:
@@ -155,6 +160,16 @@ def _softmax(scores: Mapping[str, float]) -> dict[str, float]:
     parts = {answer: math.exp(z - top) for answer, z in scores.items()}
     whole = math.exp(-top) + sum(parts.values())
     return {answer: part / whole for answer, part in parts.items()}
+
+
+def _shares(scores: Mapping[str, float]) -> dict[str, float]:
+    """A softmax over all that have a score."""
+    if not scores:
+        return {}
+    top = max(scores.values())
+    parts = {way: math.exp(z - top) for way, z in scores.items()}
+    whole = sum(parts.values())
+    return {way: part / whole for way, part in parts.items()}
 
 
 def _against_mean(scores: Mapping[str, float]) -> dict[str, float]:

@@ -24,7 +24,19 @@ from scipy.sparse import csr_matrix
 from sklearn.linear_model import LogisticRegression
 
 from advisor.book import load
-from advisor.words.ear import ABOUT, CAUSE, DANGER, HAND, OFTEN, QUESTION, Ear, features, ordinary, packed
+from advisor.words.ear import (
+    ABOUT,
+    CAUSE,
+    DANGER,
+    HAND,
+    OFTEN,
+    QUESTION,
+    WAY,
+    Ear,
+    features,
+    ordinary,
+    packed,
+)
 from advisor.words.tokens import tokens
 from advisor.words.understand import lexicon, understand
 from tests.ear.examples import NOT, Danger, Saying, Told, dangers, others, sayings, texts, told
@@ -33,10 +45,14 @@ STRENGTH = 5.0  # of a text against the penalty on the weights; by cross-validat
 SEEN = 3  # texts that a feature must stand in
 KEPT = 300  # features of an answer, those that weigh most
 KEPT_OF_CAUSE = 1500
+KEPT_OF_WAY = 1000
 KEPT_OF_TWO = 6000
 OTHERS = 400  # sayings of other questions that each question also sees, as "not told"
 UNTOLD = "~"
 JUDGED = (0.5, 0.25, 0.15, 0.1)  # share of the first, second … cause that the judge named
+TRIED = (0.4, 0.24, 0.16, 0.12, 0.08)  # share of the first, second … way that the judge would try
+NAMED = 1.0  # a way named less often in all, by these shares, is not learnt
+SEEN_OF_WAY = 6  # texts of those that were judged that a feature must stand in
 WRITTEN = 3.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
 OTHER = 25.0  # likewise of what is about no kart: there are few of them
 MILD = {DANGER: 0.3, ABOUT: 1.0}  # inverse of the penalty where two classes are told apart
@@ -173,6 +189,25 @@ def fit_causes(rows: csr_matrix, known: Sequence[Told], causes: Iterable[str]) -
     ]
 
 
+def fit_ways(rows: csr_matrix, known: Sequence[Told]) -> list[Column]:
+    """What a mechanic would try first, by the words: log of its share, up to what is alike for all ways."""
+    share = {(i, way): w for i, t in enumerate(known) for way, w in zip(t.levers, TRIED, strict=False)}
+    total = defaultdict[str, float](float)
+    for (_, way), weight in share.items():
+        total[way] += weight
+    share = {(i, way): w for (i, way), w in share.items() if total[way] >= NAMED}
+    judged = sorted({i for i, _ in share})
+    often = np.flatnonzero(np.asarray((rows[judged] != 0).sum(axis=0)).ravel() >= SEEN_OF_WAY)
+    use = [i for i, _ in share]
+    model = LogisticRegression(C=1.0, max_iter=100).fit(
+        rows[use][:, often], [way for _, way in share], sample_weight=list(share.values())
+    )
+    return [
+        Column((WAY, way, ""), float(bias), _spread(weights, often, rows.shape[1]))
+        for way, bias, weights in zip(model.classes_, model.intercept_, model.coef_, strict=True)
+    ]
+
+
 def fit_two(kind: str, rows: csr_matrix, labels: Sequence[bool], weights: Sequence[float]) -> Column:
     """Log odds of one of two classes."""
     model = LogisticRegression(C=MILD[kind], max_iter=400).fit(rows, labels, sample_weight=weights)
@@ -220,13 +255,13 @@ def _spread(weights: Floats, at: NDArray[np.int_], size: int) -> Floats:
     return whole
 
 
-def thinned(columns: Sequence[Column], words: Words) -> list[Column]:
-    """The columns of the causes, against their mean, with the weights that count most."""
+def thinned(columns: Sequence[Column], words: Words, kept: int) -> list[Column]:
+    """The columns of causes or of ways, against their mean, with the weights that count most."""
     mean = np.mean([c.weights for c in columns], axis=0)
     found_ = []
     for column in columns:
         against = Column(column.name, column.bias, column.weights - mean)
-        chosen = heaviest(against, words, KEPT_OF_CAUSE)
+        chosen = heaviest(against, words, kept)
         found_.append(Column(column.name, column.bias, _spread(against.weights[chosen], chosen, len(mean))))
     return found_
 
@@ -279,13 +314,15 @@ def fit(
     rows = words.matrix(everything)
     with ProcessPoolExecutor(max_workers=2) as pool:
         causes = pool.submit(fit_causes, rows, known, tuple(book.causes))
+        ways = pool.submit(fit_ways, rows, known)
         jobs = [pool.submit(_one, q, words, rows, (known, pieces)) for q in sorted(book.observations)]
         two = [
             pool.submit(_two, DANGER, words, danger_rows(known, pieces, written)),
             pool.submit(_two, ABOUT, words, about_rows(known, pieces, other)),
         ]
         columns = [c for job in jobs for c in job.result()]
-        return frozen([*columns, *thinned(causes.result(), words), *(job.result() for job in two)], words)
+        columns += thinned(causes.result(), words, KEPT_OF_CAUSE) + thinned(ways.result(), words, KEPT_OF_WAY)
+        return frozen([*columns, *(job.result() for job in two)], words)
 
 
 def main(out: Path) -> None:
