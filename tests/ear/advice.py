@@ -94,6 +94,7 @@ def main() -> None:
         print(f"  {kind}:", share([p for c, p in found if c.kind == kind]))
     of_author("N", apart("n"))
     of_author("P", apart("p"))
+    of_author("RV", apart("v"))
     of_author("D, every third", apart("d")[::3])
     of_author("unseen.yaml, every third", told_in(BLIND)[::3])
 

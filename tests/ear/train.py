@@ -52,7 +52,7 @@ UNTOLD = "~"
 JUDGED = (0.5, 0.25, 0.15, 0.1)  # share of the first, second … cause that the judge named
 TRIED = (0.4, 0.24, 0.16, 0.12, 0.08)  # share of the first, second … way that the judge would try
 NAMED = 1.0  # a way named less often in all, by these shares, is not learnt
-SEEN_OF_WAY = 6  # texts of those that were judged that a feature must stand in
+SEEN_OF_MANY = 6  # complaints that a feature must stand in where there are hundreds of classes
 WRITTEN = 3.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
 OTHER = 25.0  # likewise of what is about no kart: there are few of them
 MILD = {DANGER: 0.3, ABOUT: 1.0}  # inverse of the penalty where two classes are told apart
@@ -178,15 +178,23 @@ def fit_causes(rows: csr_matrix, known: Sequence[Told], causes: Iterable[str]) -
                 share[i, cause] += weight
     use = [i for i, _ in share]
     labels = [c for _, c in share]
-    model = LogisticRegression(C=1.0, max_iter=150).fit(rows[use], labels, sample_weight=list(share.values()))
+    often = _often(rows, use)
+    model = LogisticRegression(C=1.0, max_iter=150).fit(
+        rows[use][:, often], labels, sample_weight=list(share.values())
+    )
     total = defaultdict[str, float](float)
     for (_, cause), weight in share.items():
         total[cause] += weight
     whole = sum(total.values())
     return [
-        Column((CAUSE, c, ""), float(b - np.log(total[c] / whole)), w)
+        Column((CAUSE, c, ""), float(b - np.log(total[c] / whole)), _spread(w, often, rows.shape[1]))
         for c, b, w in zip(model.classes_, model.intercept_, model.coef_, strict=True)
     ]
+
+
+def _often(rows: csr_matrix, use: Iterable[int]) -> NDArray[np.int_]:
+    """The features that stand in enough of these texts."""
+    return np.flatnonzero(np.asarray((rows[sorted(set(use))] != 0).sum(axis=0)).ravel() >= SEEN_OF_MANY)
 
 
 def fit_ways(rows: csr_matrix, known: Sequence[Told]) -> list[Column]:
@@ -196,9 +204,8 @@ def fit_ways(rows: csr_matrix, known: Sequence[Told]) -> list[Column]:
     for (_, way), weight in share.items():
         total[way] += weight
     share = {(i, way): w for (i, way), w in share.items() if total[way] >= NAMED}
-    judged = sorted({i for i, _ in share})
-    often = np.flatnonzero(np.asarray((rows[judged] != 0).sum(axis=0)).ravel() >= SEEN_OF_WAY)
     use = [i for i, _ in share]
+    often = _often(rows, use)
     model = LogisticRegression(C=1.0, max_iter=100).fit(
         rows[use][:, often], [way for _, way in share], sample_weight=list(share.values())
     )
