@@ -88,10 +88,12 @@ def own_cases(tables: Tables, counts: Mapping[int, float], best: int) -> tuple[s
     mine = counts.get(best, 0.0)
     if mine < LEAST_TOLD:
         return ()
-    trade, now = own_base_rates(counts, best, tables)
+    trade, now = map(percent, own_base_rates(counts, best, tables))
+    if trade == now:
+        return ()  # a sentence about nothing that can be seen
     return (
         f"Of your own cases, worth {sum(counts.values()):.1f} like today, {mine:.1f} came from this: "
-        f"before anything is told the trade has it in {percent(trade)} of them, with yours {percent(now)}.",
+        f"before anything is told the trade has it in {trade} of them, with yours {now}.",
     )
 
 

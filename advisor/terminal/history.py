@@ -84,7 +84,9 @@ def _setup(item: Item, before: Item | None, book: Book) -> str:
     if before is None:
         return "setup: " + ", ".join(f"{_name(k, book)} {_shown(v)}" for k, v in item.setup.items())
     moved = [
-        f"{_name(k, book)} {_shown(before.setup.get(k, '?'))} -> {_shown(v)}"
+        f"{_name(k, book)} {_shown(before.setup[k])} -> {_shown(v)}"
+        if k in before.setup
+        else f"{_name(k, book)} {_shown(v)} (not told before)"
         for k, v in item.setup.items()
         if before.setup.get(k) != v
     ]
@@ -109,7 +111,7 @@ def since_good(
     show.heading(out, f"Last good: {_head(good)}, {clock_of(good)} ({good.kind} {good.id[:SHORT]})")
     show.line(
         out,
-        f"{good.did or 'a run'}{f': {chr(34)}{good.words or good.said}{chr(34)}' if good.words or good.said else ''}",
+        f"{good.did or 'a run'}{_what_was_good(good)}",
         2,
     )
     show.line(out, f"Compared with: {_head(now)}, {clock_of(now)} ({now.kind} {now.id[:SHORT]})", 2)
@@ -124,6 +126,12 @@ def since_good(
         show.line(out, "Nothing that was written down differs since then.", 4)
     else:
         show.line(out, NO_PROOF, 2)
+
+
+def _what_was_good(good: Item) -> str:
+    """The words that came with it; those of a trial's complaint tell what was wrong, so they are none."""
+    words = good.words or (good.said if good.kind == "noted" else "")
+    return f': "{words}"' if words else f": {good.outcome}" if good.outcome else ""
 
 
 Column = tuple[str, Callable[[Item], str]]
