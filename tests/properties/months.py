@@ -1,0 +1,307 @@
+"""Six months of invented teams: what experience is worth by month; see `python -m tests.properties.seasons`.
+
+A team meets 24 troubles. Each has a cause and is felt in one part of the corner one way, as the book has it; what was
+asked leaves the true cause and 40 others, drawn evenly, so that the true one has about what the interview comes to
+(log chance -2.8 in the mean; after five answers -3.1, see `calibration`). Up to four changes are tried, better ones
+more often, until one is told to have helped, and drivers err as the book has it.
+
+Scored are the verdict on the first change of each trouble, before it is driven, and the true cause, before any change
+and after that verdict: mean logarithm of the chance that was given to what came. Four that know the same and the same
+past: none (the trade alone), links (`learning/experience`: what levers do), cases (`learning/own_cases`: how common
+causes are), and both, as the program has it. All see the same troubles, changes and verdicts, so differences are
+paired; what each expected of a change is kept with its own past, as the journal would.
+
+A team like the trade: each trial acts as the book has it, drawn anew, so there is nothing to learn. As teams differ:
+which way a lever acts is drawn once for a team, by the sources' split, how often it acts varies by a third either way
+(log-normal .3), base rates by a Dirichlet distribution worth 80 cases. Unlike the trade: contested levers act the other
+way as often as the sources have them right, how often varies by .8, base rates by a distribution worth 15 cases.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.inference import cures
+from advisor.inference.cures import Link, Links
+from advisor.inference.evidence import gather
+from advisor.inference.trials import VERDICT_IF
+from advisor.learning import experience, own_cases
+from advisor.model.case import VERDICTS, Case, Past
+from advisor.model.feel import CELLS, FEEL
+from tests.reasoning.minds import shipped
+
+Floats = NDArray[np.float64]
+TROUBLES, A_MONTH, TRIALS, DAYS = 24, 4, 4, 180.0
+OTHERS = 40  # causes that the answers leave beside the true one
+KEEN = 3.0  # a change is tried by its chance to the power of this
+KART = {"kart": "Red", "class": "junior two-stroke"}
+ARMS = ("none", "links", "cases", "both")
+SCORES = ("next verdict", "cause before", "cause after")
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """A kind of team. `cases`: what its base rates are worth beside the trade's; `varies`: log s.d. of how often a
+    lever acts; `drawn`: levers have a way of their own; `reversed`: the contested ones mostly the other way."""
+
+    name: str
+    cases: float | None = None
+    varies: float = 0.0
+    drawn: bool = False
+    reversed: bool = False
+
+
+WORLDS = (
+    World("like the trade"),
+    World("as teams differ", 80.0, 0.3, True),
+    World("unlike it", 15.0, 0.8, True, True),
+)
+
+
+@dataclass
+class Team:
+    """What is true of one team: base rates of the causes, and of its levers which way and how often they act."""
+
+    world: World
+    rng: np.random.Generator
+    rates: Floats = field(init=False)
+    signs: dict[tuple[str, str], bool] = field(default_factory=dict)
+    factors: dict[str, float] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        trade = _trade()
+        cases = self.world.cases
+        self.rates = trade if cases is None else self.rng.dirichlet(cases * trade)
+
+    def effect(self, link: Link, way: str) -> str:
+        """What turning a lever does about the cause that a link is of."""
+        rate = min(0.98, link.cures * self._factor(link.lever))
+        if self.rng.random() >= rate:
+            return "nothing"
+        if link.acts(way) == self._as_stated(link):
+            return "cured" if link.acts(way) or way == link.opposite else "nothing"
+        return "hurt" if link.opposite else "nothing"
+
+    def _factor(self, lever: str) -> float:
+        return self.factors.setdefault(lever, float(np.exp(self.world.varies * self.rng.standard_normal())))
+
+    def _as_stated(self, link: Link) -> bool:
+        firm = link.opposite is None or bool(link.gives and link.gives.geometry)
+        stated = 1 - link.stated if self.world.reversed and not firm else link.stated
+        if not self.world.drawn:
+            return bool(self.rng.random() < stated)
+        effect = link.gives.effect if link.gives else ""
+        return self.signs.setdefault((link.lever, effect), bool(self.rng.random() < stated))
+
+
+@cache
+def table() -> Links:
+    """The links of the book where nothing is told of the kart."""
+    mind = shipped()
+    return cures.links(mind.book, gather(Case(observed={}), mind.book, mind.lexicon).evidence)
+
+
+@cache
+def able() -> tuple[int, ...]:
+    """The causes that a lever answers."""
+    tables = shipped().tables
+    found = {i for row in table().values() for i in row}
+    return tuple(i for i in sorted(found) if tables.prior[i] > 0)
+
+
+@cache
+def _trade() -> Floats:
+    prior = np.array([shipped().tables.prior[i] for i in able()])
+    return np.asarray(prior / prior.sum(), dtype=np.float64)
+
+
+@cache
+def _felt() -> Floats:
+    """Row: cause; column: P(felt in this cell | cause)."""
+    tables = shipped().tables
+    usual = tables.usual.get(FEEL, {})
+    rows = [[tables.rows.get(FEEL, {}).get(i, usual).get(c, 0.0) for c in CELLS] for i in able()]
+    found = np.array(rows) + 1e-9
+    return np.asarray(found / found.sum(axis=1, keepdims=True), dtype=np.float64)
+
+
+def verdict_chances(row: Mapping[int, Link], way: str, likely: Floats) -> Floats:
+    """P(verdict and cause): row by cause as in `able`, column by verdict."""
+    each = {effect: np.array([said[v] for v in VERDICTS]) for effect, said in VERDICT_IF.items()}
+    found = np.tile(each["nothing"], (len(likely), 1))
+    for k, i in enumerate(able()):
+        link = row.get(i)
+        if link is None or not (link.acts(way) or way == link.opposite):
+            continue
+        right = link.stated if link.acts(way) else 1 - link.stated
+        wrong = each["hurt"] if link.opposite else each["nothing"]
+        acts = right * each["cured"] + (1 - right) * wrong
+        found[k] = link.cures * acts + (1 - link.cures) * each["nothing"]
+    return np.asarray(found * likely[:, None], dtype=np.float64)
+
+
+def _expected(row: Mapping[int, Link], way: str, likely: Floats) -> tuple[float, float]:
+    """The chance that a way cures, and that it acts so and not the other way, as the advice would give them."""
+    right = wrong = 0.0
+    for k, i in enumerate(able()):
+        link = row.get(i)
+        if link is not None and (link.acts(way) or way == link.opposite):
+            stated = link.stated if link.acts(way) else 1 - link.stated
+            right += likely[k] * link.cures * stated
+            wrong += likely[k] * link.cures * (1 - stated)
+    return right, right / (right + wrong) if right else 0.5
+
+
+@cache
+def _turns() -> tuple[tuple[str, str], ...]:
+    """Every way of every lever."""
+    rows = [(lever, li) for lever, row in table().items() for li in row.values()]
+    return tuple(sorted({(lever, way) for lever, li in rows for way in (li.way, li.opposite) if way}))
+
+
+@cache
+def _cures() -> Floats:
+    """Row: cause; column: way; the chance that it cures, by the trade."""
+    found = np.zeros((len(able()), len(_turns())))
+    for column, (lever, way) in enumerate(_turns()):
+        for k, i in enumerate(able()):
+            link = table()[lever].get(i)
+            if link is not None and (link.acts(way) or way == link.opposite):
+                found[k, column] = link.cures * (link.stated if link.acts(way) else 1 - link.stated)
+    return found
+
+
+def _rates(arm: str, past: list[Past], facts: Mapping[str, str]) -> Floats:
+    """Base rates of the causes, up to a factor, as one of the four has them."""
+    if arm not in ("cases", "both"):
+        return _trade()
+    tables = shipped().tables
+    terms = own_cases.terms(own_cases.count(tables, table(), past, facts), tables).get(own_cases.LINE)
+    return np.asarray(_trade() * np.exp([terms[i] for i in able()]) if terms else _trade())
+
+
+class Season:
+    """One team's season, and what each of the four would have said."""
+
+    def __init__(self, team: Team) -> None:
+        self.team = team
+        self.past: dict[str, list[Past]] = {arm: [] for arm in ARMS}
+        self.rates: dict[str, Floats] = {}
+        self.scores = np.zeros((TROUBLES, len(ARMS), len(SCORES)))
+
+    def play(self) -> Floats:
+        """The scores: trouble, arm, score."""
+        for trouble in range(TROUBLES):
+            self._trouble(trouble)
+        return self.scores
+
+    def _trouble(self, trouble: int) -> None:
+        rng = self.team.rng
+        cause = int(rng.choice(len(able()), p=self.team.rates))
+        cell = int(rng.choice(len(CELLS), p=_felt()[cause]))
+        phase, balance = list(CELLS.values())[cell]
+        facts = {**KART, "phase": phase, "balance": balance}
+        left = DAYS * (1 - trouble / TROUBLES)
+        open_ = self._left(cause) * _felt()[:, cell]
+        weights = (_trade() * open_ @ _cures()) ** KEEN
+        order = rng.choice(len(weights), size=TRIALS, replace=False, p=weights / weights.sum())
+        seen = {arm: self._aged(arm, left) for arm in ARMS}
+        self.rates = {arm: _rates(arm, seen[arm], facts) for arm in ARMS}
+        for number, place in enumerate(order):
+            lever, way = _turns()[place]
+            link = table()[lever].get(able()[cause])
+            effect = self.team.effect(link, way) if link else "nothing"
+            verdict = int(rng.choice(3, p=[VERDICT_IF[effect][v] for v in VERDICTS]))
+            for a, arm in enumerate(ARMS):
+                row, likely = self._known(arm, lever, open_, seen[arm], facts)
+                if not number:
+                    self._score(trouble, a, verdict_chances(row, way, likely), likely, cause, verdict)
+                self._remember(arm, lever, way, verdict, _expected(row, way, likely), facts, left)
+            if VERDICTS[verdict] == "better":
+                return
+
+    def _left(self, cause: int) -> Floats:
+        """1 for each cause that the answers leave; P(these are left) is the same for all of them."""
+        others = np.delete(np.arange(len(able())), cause)
+        left = np.zeros(len(able()))
+        left[self.team.rng.choice(others, OTHERS, replace=False)] = left[cause] = 1.0
+        return left
+
+    def _aged(self, arm: str, left: float) -> list[Past]:
+        return [replace(p, days=p.days - left) for p in self.past[arm]]
+
+    def _known(
+        self, arm: str, lever: str, open_: Floats, past: list[Past], facts: Mapping[str, str]
+    ) -> tuple[Mapping[int, Link], Floats]:
+        """The links of a lever, and the chance of each cause, as one of the four has them."""
+        row = table()[lever]
+        if arm in ("links", "both"):
+            row = experience.weigh({lever: row}, [p for p in past if p.lever == lever], facts)[0][lever]
+        likely = self.rates[arm] * open_
+        return row, likely / likely.sum()
+
+    def _score(self, trouble: int, arm: int, both: Floats, likely: Floats, cause: int, verdict: int) -> None:
+        said = float(both[:, verdict].sum())
+        self.scores[trouble, arm] = np.log((said, likely[cause], both[cause, verdict] / said))
+
+    def _remember(
+        self,
+        arm: str,
+        lever: str,
+        way: str,
+        verdict: int,
+        expected: tuple[float, float],
+        facts: Mapping[str, str],
+        left: float,
+    ) -> None:
+        chance, sure = expected
+        best = max(table()[lever].items(), key=lambda item: _trade()[able().index(item[0])] * item[1].cures)[
+            1
+        ]
+        self.past[arm].append(
+            Past(
+                lever, way, VERDICTS[verdict], chance, max(sure, 0.05), best.gives.effect if best.gives else None,
+                best.acts(way), facts, left, trial=f"{len(self.past[arm])}",
+            )
+        )  # fmt: skip
+
+
+def play(world: World, many: int, seed: int) -> Floats:
+    """The scores of so many seasons: season, trouble, arm, score."""
+    teams = (Team(world, np.random.default_rng([seed, n])) for n in range(many))
+    return np.array([Season(team).play() for team in teams])
+
+
+def gains(scores: Floats, arm: str, score: str) -> Floats:
+    """By season and month, what an arm gains over the trade alone."""
+    moved = scores[:, :, ARMS.index(arm), SCORES.index(score)] - scores[:, :, 0, SCORES.index(score)]
+    return np.asarray(moved.reshape(len(scores), -1, A_MONTH).mean(axis=2), dtype=np.float64)
+
+
+def interval(by_season: Floats, draws: int = 2000, seed: int = 1) -> tuple[float, float]:
+    """95 % of the mean over seasons, by bootstrap (Efron, Bootstrap methods, Annals of Statistics 7(1), 1979)."""
+    rng = np.random.default_rng(seed)
+    means = [by_season[rng.integers(0, len(by_season), len(by_season))].mean() for _ in range(draws)]
+    return float(np.quantile(means, 0.025)), float(np.quantile(means, 0.975))
+
+
+def report(many: int, seed: int) -> None:
+    """Print what each of the four is worth, by month and over the season."""
+    for world in WORLDS:
+        scores = play(world, many, seed)
+        print(
+            f"\n{world.name}: {many} seasons; gain over the trade alone, by month, then whole with 95 % by bootstrap"
+        )
+        for score in SCORES:
+            alone = scores[:, :, 0, SCORES.index(score)].mean()
+            print(f"  {score}: the trade alone {alone:.3f}")
+            for arm in ARMS[1:]:
+                found = gains(scores, arm, score)
+                low, high = interval(found.mean(axis=1))
+                months = " ".join(f"{m:+.3f}" for m in found.mean(axis=0))
+                print(f"    {arm:6} {months}   {found.mean():+.3f} ({low:+.3f} to {high:+.3f})", flush=True)
