@@ -253,7 +253,9 @@ def _draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
 
 
 def _pressures(note: Note) -> dict[str, Any]:
-    return {f"tyre_pressure_{end}": value for end, value in note.cold.items()}
+    from advisor.book.corners import as_setup
+
+    return dict(as_setup(note.cold))
 
 
 def _corrected(desk: Workspace, options: argparse.Namespace) -> Note | None:

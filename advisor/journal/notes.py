@@ -62,8 +62,8 @@ class Note:
     `entry` is shared by all versions; `open`: left in the middle after so many `answered` lines. `words`: the driver's
     own; `good`: it is right as it is. `setup`: as it stood, in the shape of a case file; `changed`: the changes since
     the run before, as they were typed; `aside`: settings that the kart file does not hold. `cold`, `hot`: pressures by
-    end (front, rear), as text with a unit. `laps` in seconds, and as they were typed. `trial`: the change whose
-    outcome this run tells. `clock`: a logger and the seconds that its clock is behind UTC.
+    end (front, rear) or corner (front_left ...), as text with a unit. `laps` in seconds, and as they were typed.
+    `trial`: the change whose outcome this run tells. `clock`: a logger and the seconds that its clock is behind UTC.
     """
 
     entry: str

@@ -34,7 +34,9 @@ class Item:
     fault: str = ""
     setup: Setup = field(default_factory=dict)
     conditions: Setup = field(default_factory=dict)
-    pressures: Setup = field(default_factory=dict)  # cold front, cold rear, hot front, hot rear
+    pressures: Setup = field(
+        default_factory=dict
+    )  # cold front, hot rear ..., or by corner: cold front left ...
     tyre_laps: int | None = None
     laps: tuple[float, ...] = ()
     laps_typed: str = ""
@@ -91,9 +93,9 @@ def _to(change: Any) -> str:
 def of_note(note: Note) -> Item:
     """A run of the diary as history tells it."""
     pressures = {
-        f"{when} {end}": v
-        for when, pair in (("cold", note.cold), ("hot", note.hot))
-        for end, v in pair.items()
+        f"{when} {place.replace('_', ' ')}": v
+        for when, told in (("cold", note.cold), ("hot", note.hot))
+        for place, v in told.items()
     }
     state = {"track": note.track_state} if note.track_state else {}
     return Item(
@@ -152,7 +154,10 @@ class Change:
 
 def differences(then: Item, now: Item) -> list[Change]:
     """Setup, tyres, weather and pressures that differ; what only one of the two tells is no difference."""
-    pairs = [(then.setup, now.setup), (then.conditions, now.conditions), (then.pressures, now.pressures)]
+    pressures = (then.pressures, now.pressures)
+    if any(len(k.split()) > 2 for told in pressures for k in told):
+        pressures = (_by_corner(then.pressures), _by_corner(now.pressures))
+    pairs = [(then.setup, now.setup), (then.conditions, now.conditions), pressures]
     found = [
         Change(k, one[k], other[k]) for one, other in pairs for k in one if k in other and one[k] != other[k]
     ]
@@ -163,6 +168,15 @@ def differences(then: Item, now: Item) -> list[Change]:
     if None not in (then.tyre_laps, now.tyre_laps) and then.tyre_laps != now.tyre_laps:
         found.append(Change("laps on the tyres", str(then.tyre_laps), str(now.tyre_laps)))
     return found
+
+
+def _by_corner(told: Setup) -> dict[str, str]:
+    """Pressures of an end told of both its corners."""
+    return {
+        f"{key} {side}" if len(key.split()) == 2 else key: value
+        for key, value in told.items()
+        for side in (("left", "right") if len(key.split()) == 2 else ("",))
+    }
 
 
 def last_good(items: Sequence[Item]) -> Item | None:

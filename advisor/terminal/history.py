@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
+from advisor.book import corners
 from advisor.journal.belonging import moment
 from advisor.journal.past import Change, Item
 from advisor.model.knowledge import Book
@@ -55,10 +56,11 @@ def _item(out: Screen, item: Item, before: Item | None, book: Book) -> None:
         given = "" if item.chance is None else f" (a cure was given {item.chance:.0%})".replace("%", " %")
         said = f': "{item.words}"' if item.words else ""
         show.line(out, f"{item.outcome}{said}{given}", 9)
-    for name, texts in (("conditions", item.conditions), ("pressures", item.pressures)):
-        if texts:
-            each = ", ".join(f"{_name(k, book)} {_shown(v)}" for k, v in texts.items())
-            show.line(out, f"{name}: {each}", 9, "dim")
+    if item.conditions:
+        each = ", ".join(f"{_name(k, book)} {_shown(v)}" for k, v in item.conditions.items())
+        show.line(out, f"conditions: {each}", 9, "dim")
+    if text := _pressures(item):
+        show.line(out, f"pressures: {text}", 9, "dim")
     if item.laps and item.best is not None and item.middle is not None:
         show.line(out, f"{len(item.laps)} laps, best {item.best:.2f} s, median {item.middle:.2f} s", 9)
     if text := _setup(item, before, book):
@@ -76,6 +78,24 @@ def _noted(item: Item) -> str:
         here.weather,
     )
     return "; ".join(part for part in parts if part) or "a run"
+
+
+def _pressures(item: Item) -> str:
+    """Cold and hot in one line; which numbers are which is told once."""
+    each = [(when, _told(item, when)) for when in ("cold", "hot")]
+    if any("_" in place for _, found in each for place in found):
+        each = [(when, corners.by_corner(found)) for when, found in each]
+    told = ", ".join(f"{when} {corners.shown(found)}" for when, found in each if found)
+    names = [list(found) for _, found in each if found]
+    order = {tuple(corners.ENDS): "front, rear", corners.CORNERS: "front left, right, rear left, right"}
+    same = {order.get(tuple(places)) for places in names}
+    return f"{told} ({same.pop()})" if len(same) == 1 and None not in same else told
+
+
+def _told(item: Item, when: str) -> dict[str, str]:
+    """The cold or hot pressures by place."""
+    found = [(k.partition(" "), v) for k, v in item.pressures.items()]
+    return {place.replace(" ", "_"): value for (first, _, place), value in found if first == when}
 
 
 def _setup(item: Item, before: Item | None, book: Book) -> str:
@@ -142,8 +162,7 @@ def _number(value: float | None) -> str:
 
 
 def _pair(item: Item, when: str) -> str:
-    found = [item.pressures.get(f"{when} {end}", "") for end in ("front", "rear")]
-    return " ".join(v.split()[0] for v in found if v)
+    return " ".join(v.split()[0] for v in _told(item, when).values() if v.split())
 
 
 def _bare(item: Item, key: str) -> str:
