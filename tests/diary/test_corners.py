@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 
 from advisor.book import corners
 from advisor.book.corners import CORNERS, as_setup, over, pressures, shown
+from advisor.journal.store import Journal
+from advisor.journal.trials import trials
 from tests.diary.paddock import Laptop
 
 Told = dict[str, str]
@@ -144,7 +146,11 @@ def test_cold_by_corner_and_hot_by_end_are_shown_alike(laptop: Laptop) -> None:
 
 
 def test_a_sitting_on_a_note_knows_both_sides(laptop: Laptop) -> None:
-    lines = ("dry 17", "", "10.5 10.5 11 11.5", "", "loose on entry", "", "", "g", "k", "q")
+    lines = ("dry 17", "", "10.5 10.5 11 11.5", "", "loose on entry", "", "g", "t", "2", "q")
     done = laptop.sits("diary", "--kart", "red", lines=lines)
     assert (done.status, done.err) == (0, "")
-    assert "rear tyre pressure: left 11 psi, right 11.5 psi" in done.text
+    with Journal(laptop.journal) as journal:
+        (trial,) = trials(journal)
+    setup = trial.case["setup"]
+    assert setup["tyre_pressure_rear"] == {"left": "11 psi", "right": "11.5 psi"}
+    assert setup["tyre_pressure_front"] == "10.5 psi"
