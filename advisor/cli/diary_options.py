@@ -26,6 +26,12 @@ def add(to: argparse.ArgumentParser) -> None:
     for name, text in LINES.items():
         to.add_argument(f"--{name}", metavar="TEXT", dest=f"line_{name}", help=text)
     to.add_argument(
+        "--service",
+        default="",
+        metavar="PART",
+        help='what was serviced before this run: "engine", "brake pads"',
+    )
+    to.add_argument(
         "--time",
         default="",
         metavar="TIME",

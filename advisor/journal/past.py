@@ -41,6 +41,7 @@ class Item:
     laps: tuple[float, ...] = ()
     laps_typed: str = ""
     chance: float | None = None  # of a cure, as it was given before the run
+    service: str = ""  # what was serviced before it
 
     @property
     def kart(self) -> str:
@@ -111,6 +112,7 @@ def of_note(note: Note) -> Item:
         tyre_laps=note.tyre_laps,
         laps=note.laps,
         laps_typed=note.laps_typed,
+        service=note.service,
     )
 
 
@@ -184,6 +186,33 @@ def last_good(items: Sequence[Item]) -> Item | None:
     return next((item for item in reversed(items) if item.good), None)
 
 
+@dataclass(frozen=True, slots=True)
+class Serviced:
+    """What was driven on a part since it was serviced: `seconds` of timed laps in `runs`; `untimed` runs have none."""
+
+    part: str
+    since: Item
+    seconds: float
+    runs: int
+    untimed: int
+
+
+def serviced(items: Sequence[Item]) -> list[Serviced]:
+    """For each kart and part, the time since its last service; `items` in order. A run noted with it is on it."""
+    last: dict[tuple[str, str], int] = {}
+    for place, item in enumerate(items):
+        if item.service:
+            last[item.kart, item.service.casefold()] = place
+    found = []
+    for (kart, _), place in last.items():
+        runs = [i for i in items[place:] if i.kart == kart and i.kind == "noted"]
+        timed = [i for i in runs if i.laps]
+        untimed = sum(not i.laps and not i.service for i in runs)
+        seconds = sum(sum(i.laps) for i in timed)
+        found.append(Serviced(items[place].service, items[place], seconds, len(timed), untimed))
+    return found
+
+
 def as_data(item: Item) -> dict[str, Any]:
     """All that is known of an item, as JSON data."""
     here = item.belongs
@@ -208,6 +237,7 @@ def as_data(item: Item) -> dict[str, Any]:
         "setup": dict(item.setup),
         "conditions": dict(item.conditions),
         "pressures": dict(item.pressures),
+        "service": item.service,
         "laps": list(item.laps),
         "laps_typed": item.laps_typed,
     }

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from advisor.book import corners
 from advisor.journal.belonging import moment
-from advisor.journal.past import Change, Item
+from advisor.journal.past import Change, Item, Serviced
 from advisor.model.knowledge import Book
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
@@ -74,6 +74,7 @@ def _noted(item: Item) -> str:
         here.session,
         f'"{item.said}"' if item.said else "",
         f"changed: {item.did}" if item.did else "",
+        f"serviced: {item.service}" if item.service else "",
         tyres.strip(),
         here.weather,
     )
@@ -152,6 +153,26 @@ def _what_was_good(good: Item) -> str:
     """The words that came with it; those of a trial's complaint tell what was wrong, so they are none."""
     words = good.words or (good.said if good.kind == "noted" else "")
     return f': "{words}"' if words else f": {good.outcome}" if good.outcome else ""
+
+
+def services(out: Screen, rows: Sequence[Serviced]) -> None:
+    """How long each part has run since it was serviced; how long it may, its maker says."""
+    for row in rows:
+        runs = f"{row.runs} {'run' if row.runs == 1 else 'runs'}"
+        more = (
+            f"; {row.untimed} more without laps {'is' if row.untimed == 1 else 'are'} not in it"
+            if row.untimed
+            else ""
+        )
+        head = f"{row.since.belongs.kart or 'no kart on file'}, {row.part}"
+        driven = f"{row.seconds / 3600:.1f} h of timed laps in {runs}"
+        show.line(out, f"{head}: {driven} since {day_of(row.since)}{more}.")
+    if rows:
+        show.line(
+            out, "Out and in laps that nobody timed come to it; how many hours a part may run says its maker."
+        )
+    else:
+        show.line(out, 'No service is noted yet: advisor diary --service "engine" notes one.')
 
 
 Column = tuple[str, Callable[[Item], str]]
