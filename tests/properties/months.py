@@ -14,7 +14,8 @@ paired; what each expected of a change is kept with its own past, as the journal
 A team like the trade: each trial acts as the book has it, drawn anew, so there is nothing to learn. As teams differ:
 which way a lever acts is drawn once for a team, by the sources' split, how often it acts varies by a third either way
 (log-normal .3), base rates by a Dirichlet distribution worth 80 cases. Unlike the trade: contested levers act the other
-way as often as the sources have them right, how often varies by .8, base rates by a distribution worth 15 cases.
+way as often as the sources have them right, how often varies by .8, base rates by a distribution worth 15 cases. Whose trouble returns: as teams differ, and every other trouble has the
+cause of the one before it, so that what was tried speaks of it twice: by the lever, and by how common the cause is.
 """
 
 from __future__ import annotations
@@ -47,19 +48,22 @@ SCORES = ("next verdict", "cause before", "cause after")
 @dataclass(frozen=True, slots=True)
 class World:
     """A kind of team. `cases`: what its base rates are worth beside the trade's; `varies`: log s.d. of how often a
-    lever acts; `drawn`: levers have a way of their own; `reversed`: the contested ones mostly the other way."""
+    lever acts; `drawn`: levers have a way of their own; `reversed`: the contested ones mostly the other way; `returns`:
+    how often a trouble has the cause of the one before it."""
 
     name: str
     cases: float | None = None
     varies: float = 0.0
     drawn: bool = False
     reversed: bool = False
+    returns: float = 0.0
 
 
 WORLDS = (
     World("like the trade"),
     World("as teams differ", 80.0, 0.3, True),
     World("unlike it", 15.0, 0.8, True, True),
+    World("whose trouble returns", 80.0, 0.3, True, returns=0.5),
 )
 
 
@@ -191,6 +195,7 @@ class Season:
     def __init__(self, team: Team) -> None:
         self.team = team
         self.past: dict[str, list[Past]] = {arm: [] for arm in ARMS}
+        self.cause = -1
         self.rates: dict[str, Floats] = {}
         self.scores = np.zeros((TROUBLES, len(ARMS), len(SCORES)))
 
@@ -202,7 +207,9 @@ class Season:
 
     def _trouble(self, trouble: int) -> None:
         rng = self.team.rng
-        cause = int(rng.choice(len(able()), p=self.team.rates))
+        again = self.cause >= 0 and bool(rng.random() < self.team.world.returns)
+        cause = self.cause if again else int(rng.choice(len(able()), p=self.team.rates))
+        self.cause = cause
         cell = int(rng.choice(len(CELLS), p=_felt()[cause]))
         phase, balance = list(CELLS.values())[cell]
         facts = {**KART, "phase": phase, "balance": balance}
