@@ -10,118 +10,30 @@ and after that verdict: mean logarithm of the chance that was given to what came
 past: none (the trade alone), links (`learning/experience`: what levers do), cases (`learning/own_cases`: how common
 causes are), and both, as the program has it. All see the same troubles, changes and verdicts, so differences are
 paired; what each expected of a change is kept with its own past, as the journal would.
-
-A team like the trade: each trial acts as the book has it, drawn anew, so there is nothing to learn. As teams differ:
-which way a lever acts is drawn once for a team, by the sources' split, how often it acts varies by a third either way
-(log-normal .3), base rates by a Dirichlet distribution worth 80 cases. Unlike the trade: contested levers act the other
-way as often as the sources have them right, how often varies by .8, base rates by a distribution worth 15 cases. Whose trouble returns: as teams differ, and every other trouble has the
-cause of the one before it, so that what was tried speaks of it twice: by the lever, and by how common the cause is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
-from advisor.inference import cures
-from advisor.inference.cures import Link, Links
-from advisor.inference.evidence import gather
+from advisor.inference.cures import Link
 from advisor.inference.trials import VERDICT_IF
 from advisor.learning import experience, own_cases
-from advisor.model.case import VERDICTS, Case, Past
+from advisor.model.case import VERDICTS, Past
 from advisor.model.feel import CELLS, FEEL
+from tests.properties.teams import WORLDS, Floats, Team, World, able, table, trade
 from tests.reasoning.minds import shipped
 
-Floats = NDArray[np.float64]
 TROUBLES, A_MONTH, TRIALS, DAYS = 24, 4, 4, 180.0
 OTHERS = 40  # causes that the answers leave beside the true one
 KEEN = 3.0  # a change is tried by its chance to the power of this
 KART = {"kart": "Red", "class": "junior two-stroke"}
 ARMS = ("none", "links", "cases", "both")
 SCORES = ("next verdict", "cause before", "cause after")
-
-
-@dataclass(frozen=True, slots=True)
-class World:
-    """A kind of team. `cases`: what its base rates are worth beside the trade's; `varies`: log s.d. of how often a
-    lever acts; `drawn`: levers have a way of their own; `reversed`: the contested ones mostly the other way; `returns`:
-    how often a trouble has the cause of the one before it."""
-
-    name: str
-    cases: float | None = None
-    varies: float = 0.0
-    drawn: bool = False
-    reversed: bool = False
-    returns: float = 0.0
-
-
-WORLDS = (
-    World("like the trade"),
-    World("as teams differ", 80.0, 0.3, True),
-    World("unlike it", 15.0, 0.8, True, True),
-    World("whose trouble returns", 80.0, 0.3, True, returns=0.5),
-)
-
-
-@dataclass
-class Team:
-    """What is true of one team: base rates of the causes, and of its levers which way and how often they act."""
-
-    world: World
-    rng: np.random.Generator
-    rates: Floats = field(init=False)
-    signs: dict[tuple[str, str], bool] = field(default_factory=dict)
-    factors: dict[str, float] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        trade = _trade()
-        cases = self.world.cases
-        self.rates = trade if cases is None else self.rng.dirichlet(cases * trade)
-
-    def effect(self, link: Link, way: str) -> str:
-        """What turning a lever does about the cause that a link is of."""
-        rate = min(0.98, link.cures * self._factor(link.lever))
-        if self.rng.random() >= rate:
-            return "nothing"
-        if link.acts(way) == self._as_stated(link):
-            return "cured" if link.acts(way) or way == link.opposite else "nothing"
-        return "hurt" if link.opposite else "nothing"
-
-    def _factor(self, lever: str) -> float:
-        return self.factors.setdefault(lever, float(np.exp(self.world.varies * self.rng.standard_normal())))
-
-    def _as_stated(self, link: Link) -> bool:
-        firm = link.opposite is None or bool(link.gives and link.gives.geometry)
-        stated = 1 - link.stated if self.world.reversed and not firm else link.stated
-        if not self.world.drawn:
-            return bool(self.rng.random() < stated)
-        effect = link.gives.effect if link.gives else ""
-        return self.signs.setdefault((link.lever, effect), bool(self.rng.random() < stated))
-
-
-@cache
-def table() -> Links:
-    """The links of the book where nothing is told of the kart."""
-    mind = shipped()
-    return cures.links(mind.book, gather(Case(observed={}), mind.book, mind.lexicon).evidence)
-
-
-@cache
-def able() -> tuple[int, ...]:
-    """The causes that a lever answers."""
-    tables = shipped().tables
-    found = {i for row in table().values() for i in row}
-    return tuple(i for i in sorted(found) if tables.prior[i] > 0)
-
-
-@cache
-def _trade() -> Floats:
-    prior = np.array([shipped().tables.prior[i] for i in able()])
-    return np.asarray(prior / prior.sum(), dtype=np.float64)
 
 
 @cache
@@ -183,10 +95,10 @@ def _cures() -> Floats:
 def _rates(arm: str, past: list[Past], facts: Mapping[str, str]) -> Floats:
     """Base rates of the causes, up to a factor, as one of the four has them."""
     if arm not in ("cases", "both"):
-        return _trade()
+        return trade()
     tables = shipped().tables
     terms = own_cases.terms(own_cases.count(tables, table(), past, facts), tables).get(own_cases.LINE)
-    return np.asarray(_trade() * np.exp([terms[i] for i in able()]) if terms else _trade())
+    return np.asarray(trade() * np.exp([terms[i] for i in able()]) if terms else trade())
 
 
 class Season:
@@ -215,7 +127,7 @@ class Season:
         facts = {**KART, "phase": phase, "balance": balance}
         left = DAYS * (1 - trouble / TROUBLES)
         open_ = self._left(cause) * _felt()[:, cell]
-        weights = (_trade() * open_ @ _cures()) ** KEEN
+        weights = (trade() * open_ @ _cures()) ** KEEN
         order = rng.choice(len(weights), size=TRIALS, replace=False, p=weights / weights.sum())
         seen = {arm: self._aged(arm, left) for arm in ARMS}
         self.rates = {arm: _rates(arm, seen[arm], facts) for arm in ARMS}
@@ -267,9 +179,7 @@ class Season:
         left: float,
     ) -> None:
         chance, sure = expected
-        best = max(table()[lever].items(), key=lambda item: _trade()[able().index(item[0])] * item[1].cures)[
-            1
-        ]
+        best = max(table()[lever].items(), key=lambda item: trade()[able().index(item[0])] * item[1].cures)[1]
         self.past[arm].append(
             Past(
                 lever, way, VERDICTS[verdict], chance, max(sure, 0.05), best.gives.effect if best.gives else None,

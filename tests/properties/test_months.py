@@ -8,19 +8,8 @@ import numpy as np
 import pytest
 
 from advisor.model.feel import CELLS
-from tests.properties.months import (
-    ARMS,
-    SCORES,
-    TROUBLES,
-    WORLDS,
-    Team,
-    able,
-    gains,
-    interval,
-    play,
-    table,
-    verdict_chances,
-)
+from tests.properties.months import ARMS, SCORES, TROUBLES, gains, interval, play, verdict_chances
+from tests.properties.teams import WORLDS, Team, able, table
 
 LIKE, _, UNLIKE, _ = WORLDS
 CONTESTED = next(
