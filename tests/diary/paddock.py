@@ -14,7 +14,7 @@ from typing import Any
 from unittest.mock import patch
 from uuid import NAMESPACE_OID, UUID, uuid5
 
-from advisor.book import load
+from advisor.book import load, marked
 from advisor.book.written import as_data, case_from_data
 from advisor.cli import main, stamps, team
 from advisor.journal.store import Event, Journal
@@ -106,6 +106,7 @@ class Laptop:
             chdir(self.folder),
             patch.object(stamps, "now", lambda: self.now + self.ahead),
             patch("uuid.uuid4", self._id),
+            patch.object(marked, "read", _read),
             ExitStack() as more,
         ):
             if not (self.folder / "club").exists():  # the shipped knowledge, made ready once for all tests
@@ -172,6 +173,15 @@ def _as_expected(lever: str, way: str) -> Advice:
         worth=0.0, why=(), costs=(), feel_for="the fault gets smaller", wrong_if="it does not", cautions=(), sources=(),
         meanwhile=(), effect=None, as_stated=True,
     )  # fmt: skip
+
+
+_shipped, _plain = load.shipped(), marked.read
+_parse = cache(_plain)
+
+
+def _read(path: Path, name: str | None = None) -> marked.Marked:
+    """A file as the program reads it; those of the shipped knowledge, which nobody edits here, once for all tests."""
+    return _parse(path, name) if _shipped in path.parents else _plain(path, name)
 
 
 def _ready(book: Book, ear: Ear | None = None) -> Mind:
