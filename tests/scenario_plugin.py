@@ -21,7 +21,9 @@ def mind() -> Mind:
 
 
 def pytest_collect_file(parent: pytest.Collector, file_path: Path) -> pytest.Collector | None:
-    if file_path.suffix == ".yaml" and "scenarios" in file_path.parts:
+    if (
+        file_path.suffix == ".yaml" and file_path.parent.name == "scenarios"
+    ):  # what lies deeper belongs to a story
         return ScenarioFile.from_parent(parent, path=file_path)
     return None
 

@@ -52,9 +52,16 @@ class Advising:
 
     @cached_property
     def offered(self) -> tuple[Advice, ...]:
-        """The changes that are shown, with values as people set them; looks stand above, if there are others."""
-        driven = tuple(a for a in self.found.advice if not self._is_look(a))
-        return (driven or self.found.advice)[:TOP]
+        """The changes that are shown, with values as people set them; looks stand above, if there are others.
+
+        A change that somebody has in mind is among them: a team may try its own idea, and have it written down.
+        """
+        driven = tuple(a for a in self.found.advice if not self._is_look(a)) or self.found.advice
+        ideas = {
+            (lever, way or a.direction) for lever, way in self.state.gathered.evidence.ideas for a in driven
+        }
+        own = [a for a in driven[TOP:] if (a.lever, a.direction) in ideas][:1]
+        return (*driven[: TOP - len(own)], *own)
 
     def _is_look(self, advice: Advice) -> bool:
         return is_look(self.desk.mind.book, Tried(advice.lever, advice.direction, "same"))
@@ -133,7 +140,7 @@ class Advising:
     def _before(self) -> list[Row]:
         """What comes before any change: a rule that is broken, what to put back, what to look at."""
         found = self.found
-        rows = [Row(f"You asked: {text}", most=4, rank=1) for text in found.judged[:1]]
+        rows = [Row(text, most=4, rank=1) for text in found.judged[:1]]
         rows += [Row(f"{text[:1].upper()}{text[1:]}.", "bold", most=2) for text in self.broken[:1]]
         if self.put_back:
             rows.append(Row(f"Put back first: {self._back(self.put_back)}", "bold", most=2))

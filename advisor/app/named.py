@@ -25,10 +25,21 @@ def when(time: str, today: datetime) -> str:
 
 def title(trial: Trial, today: datetime, ident: bool = False) -> str:
     """A trial by kart, complaint and time, "red, loose on entry, today 09:30", and its id where one may be typed."""
-    said = trial.complaint if len(trial.complaint) <= WORDS else f"{trial.complaint[:WORDS].rstrip()} ..."
-    parts = [trial.belongs.kart or "no kart on file", said, when(trial.belongs.time, today)]
+    parts = [
+        trial.belongs.kart or "no kart on file",
+        _short(trial.complaint),
+        when(trial.belongs.time, today),
+    ]
     parts += [trial.id[:SHORT]] if ident else []
     return printable(", ".join(part for part in parts if part))
+
+
+def _short(said: str) -> str:
+    """The beginning of a complaint, in whole words where it has any."""
+    if len(said) <= WORDS:
+        return said
+    whole = said[: WORDS + 1].rpartition(" ")[0] or said[:WORDS]
+    return f"{whole.rstrip(' ,;')} ..."
 
 
 def line(trial: Trial, today: datetime, ident: bool = False) -> str:

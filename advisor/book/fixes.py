@@ -171,9 +171,10 @@ def wrong(name: str, text: str, book: Book) -> list[Problem]:
 
 
 def take_in(folder: Path, name: str, text: str) -> tuple[str, Path]:
-    """Write a carried fix that is not there yet: "new", "known", or "other" when ours differs and stays.
+    """Write a carried fix that is not there yet: "new", "known", or "trust" or "other" when ours differs and stays.
 
-    The other one is kept beside ours under a name that is not read. Raises OSError.
+    "trust": only whether it is trusted differs, which each laptop judges by its own journal. What differs otherwise is
+    kept beside ours under a name that is not read. Raises OSError.
     """
     content = text.encode("utf-8")
     path = folder / ROOM / name
@@ -182,13 +183,26 @@ def take_in(folder: Path, name: str, text: str) -> tuple[str, Path]:
         path.parent.mkdir(parents=True, exist_ok=True)
         _whole(path, content)
         return "new", path
-    if there.read_bytes().removeprefix(b"\xef\xbb\xbf") == content:
+    ours = there.read_bytes().removeprefix(b"\xef\xbb\xbf")
+    if ours == content:
         return "known", there
+    if _but_for_trust(ours.decode("utf-8", "replace")) == _but_for_trust(text):
+        return "trust", there
     beside = there.with_name(f"{name}.{sha256(content).hexdigest()[:8]}")
     if beside.exists():
         return "known", beside
     _whole(beside, content)
     return "other", beside
+
+
+def _but_for_trust(text: str) -> list[str]:
+    """The lines of a fix without those that `set_status` writes."""
+    return [line for line in text.splitlines() if not re.match(r"(status|anyway|fell):", line)]
+
+
+def is_trusted(text: str) -> bool:
+    """Whether a fix as a file says that it is trusted."""
+    return bool(re.search(r"(?m)^status:\s*[\"']?trusted\b", text))
 
 
 def _whole(path: Path, content: bytes) -> None:

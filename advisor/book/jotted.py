@@ -1,4 +1,4 @@
-"""What is jotted down at the kart, a line at a time, read into values: weather, pressures, changes, laps.
+"""What is jotted down at the kart, a line at a time, read into values: weather, changes, laps; pressures: `corners`.
 
 Each reader raises ValueError with one sentence for a person; what it understood is said back before it counts.
 """
@@ -20,13 +20,10 @@ from advisor.book.written import as_data
 from advisor.laps.times import seconds
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
-from advisor.units import find_unit
 
 NUMBER = r"[-+]?\d+(?:[.,]\d+)?"
 DEGREES = re.compile(rf"({NUMBER})\s*(°?[CcFf]\b|deg[CF])?")
 STATES = ("dry", "green", "rubbered", "damp", "wet", "drying")  # those that the book knows are read
-# Bare pressures by their size: no kart tyre is driven at what would be meant in another unit. Assumed, no source.
-BARE = (("bar", 0.3, 3.0), ("psi", 4.0, 40.0), ("kPa", 45.0, 300.0))
 NEAR, SHORTEST = 84.0, 3  # how alike a name of a lever must be, of 100; letters that its beginning needs
 USUAL = {"length": "mm", "angle": "deg", "pressure": "psi", "mass": "kg", "temperature": "degC"}
 GEARING = "gearing"
@@ -76,46 +73,6 @@ def tyres(text: str) -> tuple[str, int | None]:
     laps = int(found[1]) if found else None
     name = f"{text[: found.start()]} {text[found.end() :]}" if found else text
     return " ".join(name.strip(" ,;").split()), laps
-
-
-def pressures(text: str, wish: str = "") -> tuple[dict[str, str], dict[str, str]]:
-    """Read "11 10.5 > 14.2 14" as cold and hot pressures, front then rear; one number is both ends.
-
-    The unit may stand behind; without one it is the one that is wished, or told by the size of the numbers.
-    """
-    bare = text.strip()
-    unit = find_unit(wish)
-    if named := re.search(r"(?i)\b(psi|bar|kpa)\b", bare):
-        unit = find_unit({"kpa": "kPa"}.get(named[1].lower(), named[1].lower()))
-        bare = re.sub(r"(?i)\b(psi|bar|kpa)\b", " ", bare)
-    halves = re.split(r">|/|\bhot\b", bare.replace("cold", " "))
-    if len(halves) > 2 or re.search(r"[^\d\s.,+-]", "".join(halves)):
-        raise ValueError(
-            "write pressures as front rear > front rear, cold before hot, such as 11 11 > 14.2 14"
-        )
-    return _ends(halves[0], unit), _ends(halves[1] if len(halves) > 1 else "", unit)
-
-
-def _ends(text: str, unit: units.Unit | None) -> dict[str, str]:
-    numbers = [float(n.replace(",", ".")) for n in re.findall(NUMBER, text)]
-    if len(numbers) > 2:
-        raise ValueError(
-            "two pressures are front and rear; four corners have no place here yet: write them as words"
-        )
-    if not numbers:
-        return {}
-    name = (
-        unit.name
-        if unit and _fits(numbers, unit.name)
-        else next((u for u, *_ in BARE if _fits(numbers, u)), "")
-    )
-    if not name:
-        raise ValueError(f"{text.strip()} are no tyre pressures; write psi, bar or kPa behind them")
-    return {end: f"{n:g} {name}" for end, n in zip(("front", "rear"), (numbers * 2)[:2], strict=True)}
-
-
-def _fits(numbers: list[float], unit: str) -> bool:
-    return any(unit == u and all(low <= n <= high for n in numbers) for u, low, high in BARE)
 
 
 def laps(text: str) -> tuple[float, ...]:

@@ -114,10 +114,12 @@ def _told(desk: Workspace, waiting: Trial, verdict: Verdict, note: str, laps: La
         sitting.tell(waiting, verdict, note, laps)
         return sit(desk, sitting)
     from advisor.app import outcome as outcomes
+    from advisor.terminal.screen import screen
+    from advisor.terminal.show import line
 
     learnt, texts = outcomes.book(desk, waiting, verdict, note, laps)
     for text in texts:
-        print(printable(text))
+        line(screen(), text)
     if learnt is None:
         say(
             "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."

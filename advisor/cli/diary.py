@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
 
         return logger.clock(options) if options.clock else logger.match(options)
     typed = {name: text for name in LINES if (text := getattr(options, f"line_{name}")) is not None}
-    if typed or options.outcome:
+    if typed or options.outcome or options.service:
         return at_the_desk(options, lambda desk: _in_one_line(desk, options, typed))
     if not has_terminal():
         say(
@@ -54,6 +54,7 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
             note = BY_NAME[name].read(note, printable(text).strip(), desk.mind.book, case.units)
         except ValueError as error:
             _refuse(f"--{name}: {error}")
+    note = replace(note, service=printable(options.service).strip()[:80] or note.service)
     waits = which.chosen(options, desk.journal) if options.outcome else None
     if options.outcome and waits is None:
         say(
@@ -253,7 +254,9 @@ def _draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
 
 
 def _pressures(note: Note) -> dict[str, Any]:
-    return {f"tyre_pressure_{end}": value for end, value in note.cold.items()}
+    from advisor.book.corners import as_setup
+
+    return dict(as_setup(note.cold))
 
 
 def _corrected(desk: Workspace, options: argparse.Namespace) -> Note | None:

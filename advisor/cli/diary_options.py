@@ -7,7 +7,7 @@ import argparse
 LINES = {
     "weather": 'words, air and track temperature, wind, dry or wet: "cloudy 18 24 wind 3 NW dry"',
     "tyres": 'which set, and the laps on it: "set 2, 34 laps"',
-    "pressures": 'front rear, cold > hot: "11 11 > 14.2 14"',
+    "pressures": 'cold > hot; front rear, or the four corners: "11 11 > 14.2 14"',
     "changed": 'what was changed since the run before: "rear track 1390, axle soft"',
     "words": "what it does, in the driver's own words; good, if it is right",
     "laps": 'lap times: "45.31 45.40 45.28"',
@@ -25,6 +25,12 @@ def add(to: argparse.ArgumentParser) -> None:
         to.add_argument(f"--{name}", metavar="TEXT", dest=f"place_{name}", default=argparse.SUPPRESS)
     for name, text in LINES.items():
         to.add_argument(f"--{name}", metavar="TEXT", dest=f"line_{name}", help=text)
+    to.add_argument(
+        "--service",
+        default="",
+        metavar="PART",
+        help='what was serviced before this run: "engine", "brake pads"',
+    )
     to.add_argument(
         "--time",
         default="",

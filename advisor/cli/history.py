@@ -32,7 +32,7 @@ def run(options: argparse.Namespace) -> int:
 
     book = team.book(options)
     written = bool(options.csv or options.json)
-    most = ALL if written else MOST if options.good else max(1, min(options.last, MOST))
+    most = ALL if written else MOST if options.good or options.service else max(1, min(options.last, MOST))
     with Journal(journal_path(options), read_only=True) as journal:
         items = found(options, journal, book, most)
     if not items:
@@ -43,6 +43,11 @@ def run(options: argparse.Namespace) -> int:
     out = screen()
     if options.good:
         return _since_good(options, items, book)
+    if options.service:
+        from advisor.journal.past import serviced
+
+        show.services(out, serviced(items))
+        return USED
     if options.trend:
         show.trend(out, [i for i in items if i.laps or i.pressures or i.kind == "tried"])
         return USED

@@ -15,6 +15,7 @@ def add(to: argparse.ArgumentParser) -> None:
     to.add_argument("--day", metavar="DATE", help="on this day, such as 2024-05-04")
     to.add_argument("--last", type=int, default=20, metavar="N", help="at most so many trials and runs (20)")
     to.add_argument("--good", action="store_true", help="when was it last good, and what has changed since")
+    to.add_argument("--service", action="store_true", help="hours driven since each part was serviced")
     to.add_argument(
         "--trend", action="store_true", help="the runs side by side: laps, pressures, temperatures, setup"
     )

@@ -12,7 +12,7 @@ from advisor.book import fixes as files
 from advisor.cli import USED, home_expanded, journal_path, stamps, team
 from advisor.cli.scoring import REMEMBERED, to_come, unsettled
 from advisor.cli.trust import looked_at_again
-from advisor.journal import carry, rescue, verdicts
+from advisor.journal import carry, rescue, runs, verdicts
 from advisor.journal.store import Document, Event, Journal, Merged
 from advisor.journal.trials import counted, latest
 from advisor.model.knowledge import Book
@@ -31,8 +31,8 @@ def export(path: Path, options: argparse.Namespace) -> int:
     fixes = [Document(files.KIND, body) for body in files.carried(own)] if own.is_dir() else []
     with Journal(journal_path(options), read_only=True) as journal:
         lines = carry.write(journal, path, fixes)
-    _tell(f"Written: {path} ({_entries(lines)})")
-    _tell(f"On the other machine type: {shlex.join(('advisor', 'journal', 'import', path.name))}")
+    print(printable(f"Written: {path} ({_entries(lines)})"))
+    print(printable(f"On the other machine type: {shlex.join(('advisor', 'journal', 'import', path.name))}"))
     return USED
 
 
@@ -47,7 +47,8 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         new = [d for d in verdicts.disputes(journal) if d.trial.id not in before]
     for problem in reader.bad:
         print(problem, file=sys.stderr)
-    _tell(f"Taken in: {_summary(merged)}.")
+    written = fixes.write()
+    _tell(f"Taken in: {_summary(merged, fixes.known)}.")
     if reader.bad:
         missing = f", and {reader.lost} are missing" if reader.lost else ""
         damaged = f"{reader.unread} damaged {'line' if reader.unread == 1 else 'lines'}"
@@ -56,7 +57,8 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         names = ", ".join(merged.conflicts[:3]) + (" ..." if len(merged.conflicts) > 3 else "")
         told = f"{_entries(len(merged.conflicts))} {'is' if len(merged.conflicts) == 1 else 'are'} told in two ways"
         _tell(f"{told} ({names}): both are kept, and the earlier counts.")
-    fixes.write()
+    for text in written:
+        _tell(text)
     for dispute in new:
         _tell(f"Note: {unsettled(dispute)}.")
     with Journal(journal_path(options)) as journal:
@@ -75,6 +77,7 @@ class _Fixes:
         self.options = options
         self.sound: list[tuple[str, str]] = []
         self.unfit: list[str] = []
+        self.known = 0
         self._book: Book | None = None
 
     @property
@@ -102,26 +105,44 @@ class _Fixes:
         self.sound.append(found)
         return True
 
-    def write(self) -> None:
-        """Write what is not there yet; nothing is overwritten."""
+    def write(self) -> list[str]:
+        """Write what is not there yet, and what is to be said of it; nothing is overwritten."""
         folder = team.target(self.options)
-        new = 0
+        new, told = 0, []
         for name, text in self.sound:
             done, path = files.take_in(folder, name, text)
             new += done == "new"
+            self.known += done in ("known", "trust")
+            if done == "trust" and files.is_trusted(text) and not files.is_trusted(path.read_text("utf-8")):
+                told.append(_trusted_there(path.stem))
             if done == "other":
-                _tell(
+                told.append(
                     f"The fix {name} differs from yours: yours stays, and theirs is kept beside it in {path}"
                 )
         if new:
-            _tell(f"Fixes of the team taken in: {new}, in {folder / files.ROOM}")
-        for text in self.unfit:
-            _tell(f"A fix cannot be used here and is only kept in the journal: {text}")
+            told.append(f"Fixes of the team taken in: {new}, in {folder / files.ROOM}")
+        return [
+            *told,
+            *(f"A fix cannot be used here and is only kept in the journal: {text}" for text in self.unfit),
+        ]
 
 
-def _summary(merged: Merged) -> str:
-    other = f", {merged.documents} of other kinds" if merged.documents else ""
-    return f"{_entries(merged.new, 'new ')}{other}; {merged.known} were here already"
+def _trusted_there(ident: str) -> str:
+    """Whoever trusted it sits at the other machine: here a person says so too, with one command."""
+    return (
+        f"The fix {ident} is trusted there and a draft here. To trust it here too: advisor fix trust {ident}"
+    )
+
+
+def _summary(merged: Merged, fixes: int) -> str:
+    """What came, each kind by its name; with what was here already it is all that the other machine wrote."""
+    names = {runs.KIND: ("day of laps", "days of laps"), files.KIND: ("fix", "fixes")}
+    other = ("of a kind that this version does not know",) * 2
+    parts = [_entries(merged.new, "new ")]
+    for kind, count in sorted(merged.kinds.items()):
+        parts.append(f"{count} {names.get(kind, other)[count != 1]}")
+    known = merged.known + fixes
+    return f"{', '.join(parts)}; {known} {'was' if known == 1 else 'were'} here already"
 
 
 def _entries(count: int, which: str = "") -> str:
@@ -145,4 +166,8 @@ def save(path: Path, _: argparse.Namespace) -> int:
 
 
 def _tell(text: str) -> None:
-    print(printable(text))
+    """A sentence, wrapped to the screen."""
+    from advisor.terminal.screen import screen
+    from advisor.terminal.show import line
+
+    line(screen(), text)

@@ -75,6 +75,7 @@ def _recorded(options: argparse.Namespace, found: Judged, said: Verdict | None) 
     """Put the driver's word and the laps' into the journal, as the outcome of the change that waits."""
     from advisor.cli.desk import outcome_by_laps
     from advisor.judge.verdict import likelihoods
+    from advisor.model.scale import percent
 
     if said is None:
         raise RefusedError(
@@ -82,7 +83,7 @@ def _recorded(options: argparse.Namespace, found: Judged, said: Verdict | None) 
         )
     share = likelihoods(found)
     size = found.effect.size.mean
-    note = f"laps: {abs(size):.2f} s {'quicker' if size < 0 else 'slower'}, better {found.p_better:.0%}"
+    note = f"laps: {abs(size):.2f} s {'quicker' if size < 0 else 'slower'}, better {percent(found.p_better)}"
     return outcome_by_laps(options, said, note, (share["better"], share["same"], share["worse"]))
 
 

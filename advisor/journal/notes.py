@@ -52,6 +52,7 @@ class NoteRow(BaseModel):
     laps: list[Finite] = Field(default_factory=list, max_length=500)
     laps_typed: Line = ""
     trial: Word = ""
+    service: Word = ""
     clock: _Clock | None = None
 
 
@@ -62,8 +63,9 @@ class Note:
     `entry` is shared by all versions; `open`: left in the middle after so many `answered` lines. `words`: the driver's
     own; `good`: it is right as it is. `setup`: as it stood, in the shape of a case file; `changed`: the changes since
     the run before, as they were typed; `aside`: settings that the kart file does not hold. `cold`, `hot`: pressures by
-    end (front, rear), as text with a unit. `laps` in seconds, and as they were typed. `trial`: the change whose
-    outcome this run tells. `clock`: a logger and the seconds that its clock is behind UTC.
+    end (front, rear) or corner (front_left ...), as text with a unit. `laps` in seconds, and as they were typed.
+    `trial`: the change whose outcome this run tells. `service`: what was serviced before it.
+    `clock`: a logger and the seconds that its clock is behind UTC.
     """
 
     entry: str
@@ -84,6 +86,7 @@ class Note:
     laps: tuple[float, ...] = ()
     laps_typed: str = ""
     trial: str = ""
+    service: str = ""
     clock: tuple[str, float] | None = None
     id: str = ""
     at: str = ""

@@ -34,11 +34,14 @@ class Item:
     fault: str = ""
     setup: Setup = field(default_factory=dict)
     conditions: Setup = field(default_factory=dict)
-    pressures: Setup = field(default_factory=dict)  # cold front, cold rear, hot front, hot rear
+    pressures: Setup = field(
+        default_factory=dict
+    )  # cold front, hot rear ..., or by corner: cold front left ...
     tyre_laps: int | None = None
     laps: tuple[float, ...] = ()
     laps_typed: str = ""
     chance: float | None = None  # of a cure, as it was given before the run
+    service: str = ""  # what was serviced before it
 
     @property
     def kart(self) -> str:
@@ -91,9 +94,9 @@ def _to(change: Any) -> str:
 def of_note(note: Note) -> Item:
     """A run of the diary as history tells it."""
     pressures = {
-        f"{when} {end}": v
-        for when, pair in (("cold", note.cold), ("hot", note.hot))
-        for end, v in pair.items()
+        f"{when} {place.replace('_', ' ')}": v
+        for when, told in (("cold", note.cold), ("hot", note.hot))
+        for place, v in told.items()
     }
     state = {"track": note.track_state} if note.track_state else {}
     return Item(
@@ -109,6 +112,7 @@ def of_note(note: Note) -> Item:
         tyre_laps=note.tyre_laps,
         laps=note.laps,
         laps_typed=note.laps_typed,
+        service=note.service,
     )
 
 
@@ -152,7 +156,10 @@ class Change:
 
 def differences(then: Item, now: Item) -> list[Change]:
     """Setup, tyres, weather and pressures that differ; what only one of the two tells is no difference."""
-    pairs = [(then.setup, now.setup), (then.conditions, now.conditions), (then.pressures, now.pressures)]
+    pressures = (then.pressures, now.pressures)
+    if any(len(k.split()) > 2 for told in pressures for k in told):
+        pressures = (_by_corner(then.pressures), _by_corner(now.pressures))
+    pairs = [(then.setup, now.setup), (then.conditions, now.conditions), pressures]
     found = [
         Change(k, one[k], other[k]) for one, other in pairs for k in one if k in other and one[k] != other[k]
     ]
@@ -165,9 +172,45 @@ def differences(then: Item, now: Item) -> list[Change]:
     return found
 
 
+def _by_corner(told: Setup) -> dict[str, str]:
+    """Pressures of an end told of both its corners."""
+    return {
+        f"{key} {side}" if len(key.split()) == 2 else key: value
+        for key, value in told.items()
+        for side in (("left", "right") if len(key.split()) == 2 else ("",))
+    }
+
+
 def last_good(items: Sequence[Item]) -> Item | None:
     """The latest that was good: a change that made it better, or a run that the driver called good."""
     return next((item for item in reversed(items) if item.good), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Serviced:
+    """What was driven on a part since it was serviced: `seconds` of timed laps in `runs`; `untimed` runs have none."""
+
+    part: str
+    since: Item
+    seconds: float
+    runs: int
+    untimed: int
+
+
+def serviced(items: Sequence[Item]) -> list[Serviced]:
+    """For each kart and part, the time since its last service; `items` in order. A run noted with it is on it."""
+    last: dict[tuple[str, str], int] = {}
+    for place, item in enumerate(items):
+        if item.service:
+            last[item.kart, item.service.casefold()] = place
+    found = []
+    for (kart, _), place in last.items():
+        runs = [i for i in items[place:] if i.kart == kart and i.kind == "noted"]
+        timed = [i for i in runs if i.laps]
+        untimed = sum(not i.laps and not i.service for i in runs)
+        seconds = sum(sum(i.laps) for i in timed)
+        found.append(Serviced(items[place].service, items[place], seconds, len(timed), untimed))
+    return found
 
 
 def as_data(item: Item) -> dict[str, Any]:
@@ -194,6 +237,7 @@ def as_data(item: Item) -> dict[str, Any]:
         "setup": dict(item.setup),
         "conditions": dict(item.conditions),
         "pressures": dict(item.pressures),
+        "service": item.service,
         "laps": list(item.laps),
         "laps_typed": item.laps_typed,
     }

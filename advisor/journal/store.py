@@ -9,9 +9,10 @@ from __future__ import annotations
 import json
 import re
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from heapq import merge as in_order
 from pathlib import Path
@@ -28,12 +29,19 @@ __all__ = ["Document", "Event", "Journal", "JournalError", "Kind", "Merged"]
 
 @dataclass(frozen=True, slots=True)
 class Merged:
-    """What a merge did: events and documents that were new, those known before, and ids told in two ways."""
+    """What a merge did: events that were new, what was known before, new documents, and ids told in two ways.
+
+    `kinds`: how many of the new documents were of which kind.
+    """
 
     new: int = 0
     known: int = 0
-    documents: int = 0
     conflicts: tuple[str, ...] = ()
+    kinds: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def documents(self) -> int:
+        return sum(self.kinds.values())
 
 
 class Journal:
@@ -82,7 +90,8 @@ class Journal:
         first as a conflict; which of the two counts (`events.chosen`) does not depend on which came first. So the
         result is the union of both sets: merging is commutative, associative and idempotent.
         """
-        new = known = documents = 0
+        new = known = 0
+        kinds: Counter[str] = Counter()
         conflicts: dict[str, None] = {}
         _views()
         with self._in_words(), self._transaction():
@@ -90,7 +99,9 @@ class Journal:
                 if isinstance(item, Document):
                     if item.kind == TWIN:
                         raise ValueError("a conflict is merged as the event that it holds")
-                    documents += self._add(item)
+                    added = self._add(item)
+                    kinds.update([item.kind] if added else [])
+                    known += not added
                     continue
                 old = self._by_id(item.id)
                 if old is None:
@@ -104,7 +115,7 @@ class Journal:
                         # an event that was taken in long ago may count otherwise from now on
                         self._db.execute("DELETE FROM derived")
             self._take_in()
-        return Merged(new, known, documents, tuple(conflicts))
+        return Merged(new, known, tuple(conflicts), dict(kinds))
 
     def since(self, seq: int = 0) -> Iterator[tuple[int, Event]]:
         """Events after `seq` in the order written, each with its number. Raises JournalError on a bad row.

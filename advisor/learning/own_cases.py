@@ -86,8 +86,9 @@ def _cured(tables: Tables, trial: Past) -> float:
 
 def _causes(tables: Tables, row: Mapping[int, Link], trial: Past) -> Counts:
     """The share of each cause in a cure: how common it is, how often it is felt so, how often this mends it."""
+    cells = _cells(trial)
     weights = {
-        i: tables.prior[i] * _felt(tables, i, trial) * _rate(link, trial.direction) for i, link in row.items()
+        i: tables.prior[i] * _felt(tables, i, cells) * _rate(link, trial.direction) for i, link in row.items()
     }
     total = sum(weights.values())
     return {i: w / total for i, w in weights.items() if w} if total else {}
@@ -99,11 +100,15 @@ def _rate(link: Link, way: str) -> float:
     return (1 - link.stated) * link.cures if way == link.opposite else 0.0
 
 
-def _felt(tables: Tables, i: int, trial: Past) -> float:
-    """P(felt so | cause), up to a factor; 1 where the feel says nothing of it."""
+def _cells(trial: Past) -> tuple[str, ...]:
+    """Where it may have been felt, by what the trial tells."""
     told = [trial.facts.get("phase"), trial.facts.get("balance")]
+    return tuple(c for c, at in CELLS.items() if all(t in (None, a) for t, a in zip(told, at, strict=True)))
+
+
+def _felt(tables: Tables, i: int, cells: tuple[str, ...]) -> float:
+    """P(felt so | cause), up to a factor; 1 where the feel says nothing of it."""
     row = tables.rows.get(FEEL, {}).get(i, tables.usual.get(FEEL, {}))
-    cells = [c for c, at in CELLS.items() if all(t in (None, a) for t, a in zip(told, at, strict=True))]
     return sum(row.get(c, 0.0) for c in cells) if cells and row else 1.0
 
 

@@ -81,6 +81,7 @@ def own_trials(lever: Lever, own: Own | None, best: int, way: str) -> tuple[str,
 
 
 LEAST_TOLD = 0.1  # cases from which a base rate that they moved explains itself
+MOVED = 1.5  # times that a base rate is moved by where whole percents do not show it
 
 
 def own_cases(tables: Tables, counts: Mapping[int, float], best: int) -> tuple[str, ...]:
@@ -89,9 +90,15 @@ def own_cases(tables: Tables, counts: Mapping[int, float], best: int) -> tuple[s
     if mine < LEAST_TOLD:
         return ()
     trade, now = own_base_rates(counts, best, tables)
+    head = f"Of your own cases, worth {sum(counts.values()):.1f} like today, {mine:.1f} came from this: "
+    if percent(trade) != percent(now):
+        return (
+            f"{head}before anything is told the trade has it in {percent(trade)} of them, with yours {percent(now)}.",
+        )
+    if now < MOVED * trade:
+        return ()  # a sentence about nothing that can be seen
     return (
-        f"Of your own cases, worth {sum(counts.values()):.1f} like today, {mine:.1f} came from this: "
-        f"before anything is told the trade has it in {percent(trade)} of them, with yours {percent(now)}.",
+        f"{head}that makes it {now / trade:.1f} times as likely as the trade has it, before anything is told.",
     )
 
 

@@ -1,4 +1,4 @@
-"""Check any mix of knowledge folders, scenario files and case files."""
+"""Check any mix of knowledge folders, scenario files, karts on file, plans of test days and case files."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 
 from advisor.book import garage, load, marked, voices
 from advisor.book.cases import from_document
+from advisor.book.plan_files import read_plan
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError
 from advisor.replay.scenario import read_scenarios
@@ -78,6 +79,8 @@ def _file(path: Path, book: Book) -> list[Problem]:
         return document.problems
     if isinstance(document.data, list):
         return read_scenarios(path, book)[1]
+    if isinstance(document.data, dict) and "aims" in document.data:
+        return read_plan(path, book).problems
     if path.parent.name in garage.ROOMS:
         return garage.problems(path, book)
     return from_document(document, book).problems

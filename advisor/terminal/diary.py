@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from advisor.book import jotted
+from advisor.book import corners, jotted
 from advisor.journal.notes import Note
 from advisor.model.knowledge import Book
 from advisor.terminal import show
@@ -46,9 +46,9 @@ def _tyres(note: Note, text: str, _: Book, __: Units) -> Note:
 
 
 def _pressures(note: Note, text: str, _: Book, wishes: Units) -> Note:
-    cold, hot = jotted.pressures(text, wishes.get("pressure", ""))
-    levers = {f"tyre_pressure_{end}": value for end, value in cold.items()}
-    return replace(note, cold=cold or note.cold, hot=hot or note.hot, setup={**note.setup, **levers})
+    cold, hot = corners.pressures(text, wishes.get("pressure", ""))
+    cold, hot = corners.over(note.cold, cold), corners.over(note.hot, hot)
+    return replace(note, cold=cold, hot=hot, setup={**note.setup, **corners.as_setup(cold)})
 
 
 def _changed(note: Note, text: str, book: Book, wishes: Units) -> Note:
@@ -82,15 +82,15 @@ def tyres_of(note: Note) -> str:
 
 
 def pressures_of(note: Note) -> str:
-    """Cold and hot pressures, front and rear."""
-    cold, hot = (" ".join(pair.values()) for pair in (note.cold, note.hot))
+    """Cold and hot pressures, by end or by corner."""
+    cold, hot = corners.shown(note.cold), corners.shown(note.hot)
     return f"{cold} > {hot}" if hot else cold
 
 
 LINES = (
     Line("weather", "Weather, air and track temperature, wind, dry or wet", weather_of, _weather),
     Line("tyres", "Tyres: which set, laps on them", tyres_of, _tyres),
-    Line("pressures", "Pressures, front rear, cold > hot", pressures_of, _pressures),
+    Line("pressures", "Pressures cold > hot: all, front rear, or each corner", pressures_of, _pressures),
     Line("changed", "Changed since the run before", lambda note: note.changed, _changed),
     Line("words", "What does it do? good, if it is right", lambda note: note.words, _words),
     Line("laps", "Laps", lambda note: note.laps_typed, _laps),

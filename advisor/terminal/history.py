@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
+from advisor.book import corners
 from advisor.journal.belonging import moment
-from advisor.journal.past import Change, Item
+from advisor.journal.past import Change, Item, Serviced
 from advisor.model.knowledge import Book
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
@@ -55,10 +56,11 @@ def _item(out: Screen, item: Item, before: Item | None, book: Book) -> None:
         given = "" if item.chance is None else f" (a cure was given {item.chance:.0%})".replace("%", " %")
         said = f': "{item.words}"' if item.words else ""
         show.line(out, f"{item.outcome}{said}{given}", 9)
-    for name, texts in (("conditions", item.conditions), ("pressures", item.pressures)):
-        if texts:
-            each = ", ".join(f"{_name(k, book)} {_shown(v)}" for k, v in texts.items())
-            show.line(out, f"{name}: {each}", 9, "dim")
+    if item.conditions:
+        each = ", ".join(f"{_name(k, book)} {_shown(v)}" for k, v in item.conditions.items())
+        show.line(out, f"conditions: {each}", 9, "dim")
+    if text := _pressures(item):
+        show.line(out, f"pressures: {text}", 9, "dim")
     if item.laps and item.best is not None and item.middle is not None:
         show.line(out, f"{len(item.laps)} laps, best {item.best:.2f} s, median {item.middle:.2f} s", 9)
     if text := _setup(item, before, book):
@@ -72,10 +74,29 @@ def _noted(item: Item) -> str:
         here.session,
         f'"{item.said}"' if item.said else "",
         f"changed: {item.did}" if item.did else "",
+        f"serviced: {item.service}" if item.service else "",
         tyres.strip(),
         here.weather,
     )
     return "; ".join(part for part in parts if part) or "a run"
+
+
+def _pressures(item: Item) -> str:
+    """Cold and hot in one line; which numbers are which is told once."""
+    each = [(when, _told(item, when)) for when in ("cold", "hot")]
+    if any("_" in place for _, found in each for place in found):
+        each = [(when, corners.by_corner(found)) for when, found in each]
+    told = ", ".join(f"{when} {corners.shown(found)}" for when, found in each if found)
+    names = [list(found) for _, found in each if found]
+    order = {tuple(corners.ENDS): "front, rear", corners.CORNERS: "front left, right, rear left, right"}
+    same = {order.get(tuple(places)) for places in names}
+    return f"{told} ({same.pop()})" if len(same) == 1 and None not in same else told
+
+
+def _told(item: Item, when: str) -> dict[str, str]:
+    """The cold or hot pressures by place."""
+    found = [(k.partition(" "), v) for k, v in item.pressures.items()]
+    return {place.replace(" ", "_"): value for (first, _, place), value in found if first == when}
 
 
 def _setup(item: Item, before: Item | None, book: Book) -> str:
@@ -84,7 +105,9 @@ def _setup(item: Item, before: Item | None, book: Book) -> str:
     if before is None:
         return "setup: " + ", ".join(f"{_name(k, book)} {_shown(v)}" for k, v in item.setup.items())
     moved = [
-        f"{_name(k, book)} {_shown(before.setup.get(k, '?'))} -> {_shown(v)}"
+        f"{_name(k, book)} {_shown(before.setup[k])} -> {_shown(v)}"
+        if k in before.setup
+        else f"{_name(k, book)} {_shown(v)} (not told before)"
         for k, v in item.setup.items()
         if before.setup.get(k) != v
     ]
@@ -109,7 +132,7 @@ def since_good(
     show.heading(out, f"Last good: {_head(good)}, {clock_of(good)} ({good.kind} {good.id[:SHORT]})")
     show.line(
         out,
-        f"{good.did or 'a run'}{f': {chr(34)}{good.words or good.said}{chr(34)}' if good.words or good.said else ''}",
+        f"{good.did or 'a run'}{_what_was_good(good)}",
         2,
     )
     show.line(out, f"Compared with: {_head(now)}, {clock_of(now)} ({now.kind} {now.id[:SHORT]})", 2)
@@ -126,6 +149,32 @@ def since_good(
         show.line(out, NO_PROOF, 2)
 
 
+def _what_was_good(good: Item) -> str:
+    """The words that came with it; those of a trial's complaint tell what was wrong, so they are none."""
+    words = good.words or (good.said if good.kind == "noted" else "")
+    return f': "{words}"' if words else f": {good.outcome}" if good.outcome else ""
+
+
+def services(out: Screen, rows: Sequence[Serviced]) -> None:
+    """How long each part has run since it was serviced; how long it may, its maker says."""
+    for row in rows:
+        runs = f"{row.runs} {'run' if row.runs == 1 else 'runs'}"
+        more = (
+            f"; {row.untimed} more without laps {'is' if row.untimed == 1 else 'are'} not in it"
+            if row.untimed
+            else ""
+        )
+        head = f"{row.since.belongs.kart or 'no kart on file'}, {row.part}"
+        driven = f"{row.seconds / 3600:.1f} h of timed laps in {runs}"
+        show.line(out, f"{head}: {driven} since {day_of(row.since)}{more}.")
+    if rows:
+        show.line(
+            out, "Out and in laps that nobody timed come to it; how many hours a part may run says its maker."
+        )
+    else:
+        show.line(out, 'No service is noted yet: advisor diary --service "engine" notes one.')
+
+
 Column = tuple[str, Callable[[Item], str]]
 
 
@@ -134,8 +183,7 @@ def _number(value: float | None) -> str:
 
 
 def _pair(item: Item, when: str) -> str:
-    found = [item.pressures.get(f"{when} {end}", "") for end in ("front", "rear")]
-    return " ".join(v.split()[0] for v in found if v)
+    return " ".join(v.split()[0] for v in _told(item, when).values() if v.split())
 
 
 def _bare(item: Item, key: str) -> str:

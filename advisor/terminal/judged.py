@@ -110,7 +110,7 @@ def _runs(out: Screen, found: Judged, runs: Sequence[Run]) -> None:
     slope = found.paces.slope
     if abs(slope) >= 0.005:
         line(out, f"Within a run laps get {abs(slope):.2f} s {'slower' if slope > 0 else 'quicker'} each"
-                  f" (wear, heat, fuel); paces are those of lap {found.paces.at:.1f}.", 2)  # fmt: skip
+                  f" (wear, heat, fuel); paces are those of lap {round(found.paces.at, 1):g}.", 2)  # fmt: skip
 
 
 def _few(texts: Sequence[str]) -> str:

@@ -222,7 +222,8 @@ def _write_down(out: Screen) -> None:
 
 def _rule(out: Screen, sheet: Sheet) -> None:
     known = sheet.known
-    source = f"learnt from {known.days} of your days" if known.days else "assumed: common practice, no source"
+    days = f"{known.days} {'day' if known.days == 1 else 'days'} of yours"
+    source = f"learnt from {days}" if known.days else "assumed: common practice, no source"
     source = "as told" if known.told else source
     heading(out, "Counted with")
     line(

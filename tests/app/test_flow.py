@@ -217,6 +217,18 @@ def test_fix_it_now_is_said_to_be_a_bundle_and_can_be_refused(play: Play) -> Non
         assert "No second change" in play.news
 
 
+def test_an_own_idea_can_be_chosen_although_others_stand_before_it(play: Play) -> None:
+    play.start(LOOSE, "dry", "t")
+    idea = "raise the seat"
+    assert idea not in play.offered
+    before = play.offered
+    play.types(f"should i {idea}")
+    assert "You asked whether to raise the seat." in play.text
+    assert len(play.offered) == 3
+    assert (play.offered[:2], play.offered[2]) == (before[:2], idea)
+    assert "Written down: Raise the seat" in play.types(idea).text
+
+
 def test_the_order_is_explained_where_a_likelier_change_stands_lower(play: Play) -> None:
     play.start(HOPS, "t")
     rows = [row.text for row in play.prompts[-1].rows]

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import io
 import os
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager, redirect_stderr, redirect_stdout
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, chdir, contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
+from uuid import NAMESPACE_OID, UUID, uuid5
 
-from advisor.book import load
+from advisor.book import load, marked
 from advisor.book.written import as_data, case_from_data
 from advisor.cli import main, stamps, team
 from advisor.journal.store import Event, Journal
@@ -40,6 +41,13 @@ DRIVERS = {"red": "Mia", "blue": "Tom", "green": "Ida"}
 START = datetime(2024, 5, 4, 9, 0, tzinfo=UTC)
 
 
+class _Terminal(io.StringIO):
+    """Text that passes for a terminal without a line editor."""
+
+    def isatty(self) -> bool:
+        return True
+
+
 @dataclass
 class Said:
     """What a command came to."""
@@ -62,6 +70,7 @@ class Laptop:
     now: datetime = START
     ahead: timedelta = field(default_factory=timedelta)
     width: int = 100
+    ids: int = 0
 
     def __post_init__(self) -> None:
         karts = self.folder / "garage" / "karts"
@@ -77,6 +86,11 @@ class Laptop:
         self.now += timedelta(**span)
         return self
 
+    def _id(self) -> UUID:
+        """The next id of this machine: the same at every play."""
+        self.ids += 1
+        return uuid5(NAMESPACE_OID, f"{self.folder.name} {self.ids}")
+
     @contextmanager
     def at_work(self) -> Iterator[None]:
         """This machine's clock, folders and screen."""
@@ -89,7 +103,10 @@ class Laptop:
         }
         with (
             patch.dict(os.environ, places),
+            chdir(self.folder),
             patch.object(stamps, "now", lambda: self.now + self.ahead),
+            patch("uuid.uuid4", self._id),
+            patch.object(marked, "read", _read),
             ExitStack() as more,
         ):
             if not (self.folder / "club").exists():  # the shipped knowledge, made ready once for all tests
@@ -101,6 +118,13 @@ class Laptop:
     def __call__(self, *arguments: str) -> Said:
         out, err = io.StringIO(), io.StringIO()
         with self.at_work(), redirect_stdout(out), redirect_stderr(err):
+            status = main(arguments)
+        return Said(status, out.getvalue(), err.getvalue())
+
+    def sits(self, *arguments: str, lines: Sequence[str]) -> Said:
+        """A sitting on a plain terminal: what is typed at each prompt; at the end of it the person leaves."""
+        typed, out, err = _Terminal("".join(f"{line}\n" for line in lines)), _Terminal(), io.StringIO()
+        with self.at_work(), patch("sys.stdin", typed), redirect_stdout(out), redirect_stderr(err):
             status = main(arguments)
         return Said(status, out.getvalue(), err.getvalue())
 
@@ -149,6 +173,15 @@ def _as_expected(lever: str, way: str) -> Advice:
         worth=0.0, why=(), costs=(), feel_for="the fault gets smaller", wrong_if="it does not", cautions=(), sources=(),
         meanwhile=(), effect=None, as_stated=True,
     )  # fmt: skip
+
+
+_shipped, _plain = load.shipped(), marked.read
+_parse = cache(_plain)
+
+
+def _read(path: Path, name: str | None = None) -> marked.Marked:
+    """A file as the program reads it; those of the shipped knowledge, which nobody edits here, once for all tests."""
+    return _parse(path, name) if _shipped in path.parents else _plain(path, name)
 
 
 def _ready(book: Book, ear: Ear | None = None) -> Mind:

@@ -50,7 +50,7 @@ def test_everything_is_told_by_day_and_kart(season: Laptop) -> None:
     ]
     words = " ".join(shown.split())
     assert 'take caster off against "loose on the way in" better: "calm now" (a cure was given' in words
-    assert "hot front 14 psi" in words
+    assert "pressures: cold 11 11 psi, hot 14 14 psi (front, rear)" in words
     assert "3 laps, best 45.50 s, median 45.60 s" in words
     assert "setup since: rear track width 1390 mm -> 1380 mm" in words
 

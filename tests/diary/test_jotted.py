@@ -9,12 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.book import jotted
+from advisor.book import corners, jotted
 from advisor.book.jotted import Weather
 from tests.reasoning.minds import shipped
 
 BOOK = shipped().book
-Ends = dict[str, str]
 
 
 @pytest.mark.parametrize(
@@ -47,29 +46,6 @@ def test_weather(text: str, found: Weather) -> None:
 def test_weather_that_is_none_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match=r"two numbers|no (air|track) temperature"):
         jotted.weather(text, BOOK)
-
-
-@pytest.mark.parametrize(
-    ("text", "cold", "hot"),
-    [
-        (
-            "11 10.5 > 14.2 14",
-            {"front": "11 psi", "rear": "10.5 psi"},
-            {"front": "14.2 psi", "rear": "14 psi"},
-        ),
-        ("11.5", {"front": "11.5 psi", "rear": "11.5 psi"}, {}),
-        ("> 0,95 1,0", {}, {"front": "0.95 bar", "rear": "1 bar"}),
-        ("75 72 kpa hot 95 96", {"front": "75 kPa", "rear": "72 kPa"}, {"front": "95 kPa", "rear": "96 kPa"}),
-    ],
-)
-def test_pressures(text: str, cold: Ends, hot: Ends) -> None:
-    assert jotted.pressures(text) == (cold, hot)
-
-
-@pytest.mark.parametrize("text", ["11 11 11", "soft", "11 > 12 > 13", "3.5", "42 psi"])
-def test_pressures_that_are_none_are_refused(text: str) -> None:
-    with pytest.raises(ValueError, match="pressures"):
-        jotted.pressures(text)
 
 
 @pytest.mark.parametrize(
@@ -131,7 +107,7 @@ def test_whatever_is_typed_is_read_or_refused(text: str) -> None:
     for reader in (
         lambda t: jotted.weather(t, BOOK),
         lambda t: jotted.changes(t, BOOK, {}),
-        jotted.pressures,
+        corners.pressures,
         jotted.laps,
         jotted.tyres,
     ):

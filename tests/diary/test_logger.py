@@ -73,7 +73,7 @@ def test_each_logged_run_finds_its_note_with_what_stands_beside_it(laptop: Lapto
     first, lost, third, last = (" ".join(" ".join(lines).split()) for lines in each)
     assert "2 laps, best 45.80 s" in first
     assert "weather: clear, air 9 °C, track 12 °C" in first
-    assert "pressures: 11 psi 11 psi > 13.9 psi 13.8 psi" in first
+    assert "pressures: 11 11 psi > 13.9 13.8 psi" in first
     assert "axle stiffness soft" in first
     assert "The logger has no run near this time." in lost
     assert "rear track width 1400 mm" in third

@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from tests.diary.season import Season, Step
 from tests.own import story
 
 README = Path(__file__).parents[2] / "README.md"
@@ -78,6 +79,40 @@ def team() -> str:
     return "```text\n" + "\n".join(kept) + "\n```\n"
 
 
+def season() -> str:
+    """A club's season on two laptops: what a few of its commands said, up to the last that is shown."""
+    said: dict[str, Step] = {}
+    with TemporaryDirectory() as name:
+        for step in Season(Path(name), 80).steps():
+            said.setdefault(step.name, step)
+            if step.name == "lost":
+                break
+    rows = [
+        "4 May: a test day is planned, and its laps are judged.",
+        *_excerpt(said["plan"], "  B, 1170 mm: a gain", 2),
+        *_excerpt(said["judged"], "Yes, it is quicker", 2),
+        "",
+        "18 May: the other laptop comes back; the two of them were told different things.",
+        *_excerpt(said["disputed"], "Taken in", 6),
+        "",
+        "25 May, four times better; 1 June, five times.",
+        *_excerpt(said["not yet"], "front_track", 3),
+        *_excerpt(said["trust"], "front_track", 2),
+        *_excerpt(said["learnt advice"], "1. ", 2),
+        "",
+        "8 June: it fails, at the grid.",
+        *_excerpt(said["lost"], "Your fix", 4),
+    ]
+    return "```text\n" + "\n".join(rows) + "\n```\n"
+
+
+def _excerpt(step: Step, start: str, count: int) -> list[str]:
+    """The command, and so many lines of what it said from the one that starts so; what stood before is marked."""
+    lines = step.came.out.splitlines()
+    first = next(i for i, line in enumerate(lines) if line.startswith(start))
+    return [f"{step.laptop}$ advisor {step.typed}", *([CUT] if first else []), *lines[first : first + count]]
+
+
 def _advisor(*arguments: str, place: Path | None = None) -> str:
     """What a command prints; it may end with a refusal. In a `place` of its own with journal and knowledge there."""
     environment = {**os.environ, "COLUMNS": "80", "LINES": "24", "TERM": "dumb", "PYTHONIOENCODING": "utf-8"}
@@ -91,7 +126,7 @@ def _advisor(*arguments: str, place: Path | None = None) -> str:
     return done.stdout
 
 
-BLOCKS = {"transcript": transcript, "example": example, "judge": judged, "team": team}
+BLOCKS = {"transcript": transcript, "example": example, "judge": judged, "team": team, "season": season}
 
 
 def _place(name: str, text: str) -> tuple[int, int]:

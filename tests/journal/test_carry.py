@@ -198,7 +198,7 @@ def test_two_laptops_become_one_journal(advisor: Advisor) -> None:
     )
     assert advisor("journal", "export", "b", "--journal", theirs).status == 0
     done = advisor("journal", "import", "b")
-    assert (done.status, done.out) == (0, "Taken in: 1 new entry; 1 were here already.\n")
+    assert (done.status, done.out) == (0, "Taken in: 1 new entry; 1 was here already.\n")
     assert advisor("journal", "import", "a", "--journal", theirs).status == 0
     advisor("journal", "export", "ab"), advisor("journal", "export", "ba", "--journal", theirs)
     assert (advisor.folder / "ab").read_bytes() == (advisor.folder / "ba").read_bytes()
@@ -220,9 +220,10 @@ def test_import_takes_all_or_nothing_unless_it_is_asked_for_the_rest(advisor: Ad
     done = advisor("journal", "import", carried.name, "--what-can-be-read")
     assert done.status == 0
     assert done.out == (
-        "Taken in: 2 new entries, 1 of other kinds; 0 were here already.\n"
+        "Taken in: 2 new entries, 1 fix; 0 were here already.\n"
         "Not taken in: 1 damaged line (told above).\n"
-        "A fix cannot be used here and is only kept in the journal: its name is none that a fix may have\n"
+        "A fix cannot be used here and is only kept in the journal: its name is none\n"
+        "that a fix may have\n"
     )
     assert done.err.startswith("carried.jsonl:3:1: the line was altered")
     assert rows.events(advisor.journal) == [EVENTS[0], EVENTS[2]]

@@ -82,6 +82,21 @@ def test_of_two_texts_ours_stays_and_theirs_is_kept_beside_it(advisor: Advisor) 
     assert sorted(held(advisor, "two").values()) == sorted([mine, theirs])
 
 
+def test_trust_alone_is_no_other_text(advisor: Advisor) -> None:
+    """Each laptop trusts by its own journal; that the other one trusts it is told, with what to type."""
+    one, two = start(advisor, "one", "ours", status="draft"), start(advisor, "two", "ours")
+    mine = held(advisor, "one")
+    export(two, "b")
+    done = one("journal", "import", "b")
+    assert held(advisor, "one") == mine
+    assert "ours is trusted there and a draft here." in done.out
+    assert "advisor fix trust ours" in " ".join(done.out.split())
+    export(one, "c")
+    done = two("journal", "import", "c")
+    assert (done.status, len(held(advisor, "two"))) == (0, 1)
+    assert "differs" not in done.out
+
+
 def carried(advisor: Advisor, *bodies: Any) -> None:
     """A file with documents of the kind of a fix, whatever is in them."""
     with Journal(advisor.folder / "theirs.sqlite3") as journal:

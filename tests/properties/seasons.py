@@ -3,7 +3,8 @@
 A team's base rates are drawn about the trade's (a Dirichlet distribution worth so many cases), or are the trade's
 own. Each trouble has a cause drawn from them; changes for other causes are tried before the one that answers it,
 and drivers err in what they say of each. Printed: the mean log chance that the base rates give to the true cause,
-with the team's cases and without, by how many troubles it has had.
+with the team's cases and without, by how many troubles it has had; then the table of `months`: the next verdict and
+the true cause by month, with and without experience, and with either half of it alone.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from advisor.inference.trials import VERDICT_IF
 from advisor.learning import own_cases
 from advisor.learning.own_cases import base_rates
 from advisor.model.case import VERDICTS, Case, Past
+from tests.properties import months
 from tests.reasoning.minds import shipped
 
 TROUBLES, IN_VAIN, CHANCE = (
@@ -100,6 +102,7 @@ def main() -> None:
             span = slice(k, k + 4)
             trade, own = found.trade[span].mean(), found.own[span].mean()
             print(f"  after {k:2d} to {k + 3:2d} troubles: {trade:.3f} -> {own:.3f} ({own - trade:+.3f})")
+    months.report(many, seed)
 
 
 if __name__ == "__main__":
