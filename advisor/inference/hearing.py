@@ -28,7 +28,7 @@ DOUBTFUL = 0.05  # less than this is not kept in mind
 DOUBTS, LONG = 0.3, 20
 # From so many words on what the ear says counts whole. Up to so few it says nothing where the phrases heard so much, or
 # danger, or where fields stand beside them: the line then only repeats what is known (ours).
-ENOUGH, FEW, HEARD = 30, 14, 2
+ENOUGH, FEW, HEARD = 20, 6, 2
 STOPS = (
     0.6  # chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest
 )
