@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from advisor.app import behind, hear, wording
+from advisor.app import behind, by_loads, hear, wording
 from advisor.app.asking import Stopped
 from advisor.app.closing import Closed
 from advisor.app.looking import Looking
@@ -203,8 +203,8 @@ class Advising:
     def _keyed(self, key: str) -> Callable[[], Go] | None:
         """What a key does that stands alone."""
         keys: dict[str, Callable[[], Go]] = {
-            "m": lambda: Go(page=Everything(self.found)),
-            "more": lambda: Go(page=Everything(self.found)),
+            "m": self._everything,
+            "more": self._everything,
             "a": lambda: Go(on=steps.asking_more(self.state)),
             "f": self._at_once,
             "p": self._stays_on,
@@ -287,6 +287,18 @@ class Advising:
 
     # --- what is one key away -------------------------------------------------------------------
 
+    def _everything(self) -> Go:
+        return Go(
+            page=Everything(
+                by_loads.with_loads(self.desk.mind.book, self.found, self.state.case, self._settings)
+            )
+        )
+
+    @property
+    def _settings(self) -> by_loads.Settings | None:
+        """Settings of several values that the kart on file has."""
+        return self.desk.kart.settings if self.desk.kart else None
+
     def _explain(self, key: str, rest: str) -> Go:
         mind = self.desk.mind
         if key == "n":
@@ -297,7 +309,7 @@ class Advising:
             return behind.what_if(mind, self.state, rest)
         number = (key[1:] if key[1:].isdigit() else rest.strip()) or "1"
         if number.isdigit() and 1 <= int(number) <= len(self.offered):
-            return Go(page=behind.evidence(mind, self.state, self.offered[int(number) - 1]))
+            return Go(page=behind.evidence(mind, self.state, self.offered[int(number) - 1], self._settings))
         return stay(f"w and a number from 1 to {len(self.offered)} tells why.")
 
     def _plan(self) -> Go:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from math import exp
 
-from advisor.app import wording
+from advisor.app import by_loads, wording
+from advisor.app.by_loads import Settings
 from advisor.app.place import Go, stay
 from advisor.app.prompt import Row, options
 from advisor.interview import explanations, steps
@@ -19,8 +20,8 @@ SLIGHT = 0.05  # log-odds below which a line of the ledger tells nothing
 GIVE_UP = "leave it there; ask someone who knows the kart"
 
 
-def evidence(mind: Mind, state: State, advice: Advice) -> tuple[Row, ...]:
-    """The evidence behind the cause that carries a change, in the order of its weight."""
+def evidence(mind: Mind, state: State, advice: Advice, settings: Settings | None = None) -> tuple[Row, ...]:
+    """The evidence behind the cause that carries a change, in the order of its weight, and what the kart model says."""
     done = steps.reasoning(mind, state)
     best = next(r.prospect.best for r in done.ranked if r.prospect.lever == advice.lever)
     cause = list(mind.book.causes.values())[best]
@@ -30,7 +31,8 @@ def evidence(mind: Mind, state: State, advice: Advice) -> tuple[Row, ...]:
     for name, weight in account(mind.tables, done.belief, best):
         if abs(weight) >= SLIGHT and name != "rivals":
             rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
-    return tuple(rows)
+    (said,) = by_loads.told(mind.book, state.case, settings, (advice,))
+    return (*rows, Row(said, indent=2)) if said else tuple(rows)
 
 
 _NAMES = {

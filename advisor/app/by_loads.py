@@ -1,0 +1,35 @@
+"""What the kart model says beside an advice. It loads numpy, so only reasons that are opened are told so."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from advisor import units
+from advisor.model.advice import Advice, Answer
+from advisor.model.case import Case, Value
+from advisor.model.knowledge import Book
+
+Settings = Mapping[str, Sequence[tuple[str, Value]]]
+
+
+def told(book: Book, case: Case, settings: Settings | None, changes: Sequence[Advice]) -> tuple[str, ...]:
+    """A sentence for each change, in the units of the case; empty where the model holds nothing, or cannot tell."""
+    from advisor.mechanics.quoted import Quoter
+
+    quoter = Quoter(book, case, settings)
+    return tuple(units.reworded(quoter.beside(advice), case.units) for advice in changes)
+
+
+def with_loads(
+    book: Book, found: Answer, case: Case, settings: Settings | None = None, top: int = 3
+) -> Answer:
+    """An answer whose first changes quote the kart model among their reasons."""
+    if found.stop:
+        return found
+    said = told(book, case, settings, found.advice[:top])
+    first = [
+        replace(advice, why=(*advice.why, text)) if text else advice
+        for advice, text in zip(found.advice, said, strict=False)
+    ]
+    return replace(found, advice=(*first, *found.advice[top:]))
