@@ -1,4 +1,4 @@
-"""What the kart model says beside an advice. It loads numpy, so only reasons that are opened are told so."""
+"""What the kart model says beside an advice, for this kart."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from advisor import units
+from advisor.mechanics.beside import beside
+from advisor.mechanics.known import known
 from advisor.model.advice import Advice, Answer
 from advisor.model.case import Case, Value
 from advisor.model.knowledge import Book
@@ -15,10 +17,8 @@ Settings = Mapping[str, Sequence[tuple[str, Value]]]
 
 def told(book: Book, case: Case, settings: Settings | None, changes: Sequence[Advice]) -> tuple[str, ...]:
     """A sentence for each change, in the units of the case; empty where the model holds nothing, or cannot tell."""
-    from advisor.mechanics.quoted import Quoter
-
-    quoter = Quoter(book, case, settings)
-    return tuple(units.reworded(quoter.beside(advice), case.units) for advice in changes)
+    kart = known(case, settings)
+    return tuple(units.reworded(beside(book, kart, advice), case.units) for advice in changes)
 
 
 def with_loads(

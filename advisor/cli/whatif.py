@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from advisor.mechanics.asked import Asked
     from advisor.mechanics.claims import Judged
     from advisor.mechanics.known import Known
-    from advisor.mechanics.outlook import Outlook, Row
+    from advisor.mechanics.outlook import Outlook
+    from advisor.mechanics.rows import Row
     from advisor.model.case import Case
     from advisor.model.knowledge import Book
 
@@ -142,7 +143,7 @@ def _answer(
     from advisor.mechanics.claims import beside
     from advisor.mechanics.outlook import base, outlook
     from advisor.mechanics.turns import SIDED
-    from advisor.physics.contacts import G
+    from advisor.physics.elements import G
 
     mirrored = kart.turn == "right"
     changes = [
@@ -163,7 +164,7 @@ def _answer(
 
 def _figures(kart: Known) -> None:
     """Every figure with its range and source, in SI."""
-    from advisor.physics.kart import UNITS
+    from advisor.physics.figures import UNITS
 
     for name, figure in kart.figures.items():
         value = f"{figure.usual:.4g} {UNITS.get(name, '')}".rstrip()

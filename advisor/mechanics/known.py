@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from advisor.model.case import Case, Value
-from advisor.physics.kart import DEGREE, FIGURES, FRONT_AIR, REAR_AIR, SMALL, Figure
+from advisor.physics.elements import DEGREE
+from advisor.physics.figures import FIGURES, FRONT_AIR, REAR_AIR, SMALL, Figure
 from advisor.physics.weight import KART_MASS
 from advisor.units import Quantity
 

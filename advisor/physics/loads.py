@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from advisor.physics.contacts import G, lifting_moment, settle
+from advisor.physics.contacts import lifting_moment, settle
+from advisor.physics.elements import G
 from advisor.physics.handling import Corner, stand
 from advisor.physics.kart import Kart, usual
 

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from advisor.mechanics.asked import Asked
-from advisor.mechanics.chain import TOLD, WORDS, asides, links, span, stands
+from advisor.mechanics.chain import asides, links
 from advisor.mechanics.claims import Judged
 from advisor.mechanics.known import Known
-from advisor.mechanics.outlook import Outlook, Row
+from advisor.mechanics.outlook import Outlook
 from advisor.mechanics.quoted import quote
+from advisor.mechanics.rows import Row
+from advisor.mechanics.spans import TOLD, WORDS, span, stands
 from advisor.mechanics.turns import TURNS
 from advisor.model.knowledge import Book
 from advisor.model.scale import percent
-from advisor.physics.contacts import G
+from advisor.physics.elements import G
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
 

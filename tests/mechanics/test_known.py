@@ -10,7 +10,7 @@ from advisor.mechanics.claims import regime
 from advisor.mechanics.known import ANSWERS, known, narrowed
 from advisor.model.case import Case, Value
 from advisor.model.knowledge import Book
-from advisor.physics.kart import FIGURES
+from advisor.physics.figures import FIGURES
 from advisor.units import parse
 
 

@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.physics.contacts import G
+from advisor.physics.elements import G
+from advisor.physics.figures import FIGURES, UNITS
 from advisor.physics.handling import REAR_RADIUS, Corner, drive, limit, rear_axle, speed
-from advisor.physics.kart import FIGURES, NAMES, UNITS, Kart, drawn, sample, usual
+from advisor.physics.kart import NAMES, Kart, drawn, sample, usual
 from advisor.physics.loads import loads
 
 USUAL = usual()
