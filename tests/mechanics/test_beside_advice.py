@@ -139,10 +139,8 @@ def test_which_side_must_be_known_for_what_turns_round_with_the_corner(book: Boo
 
 
 def test_what_contradicts_the_sources_is_said_with_what_is_left_out(book: Book) -> None:
-    text = beside(
-        book, known(Case()), change(book, "seat_stays", "add", "rear_side_bite", Amount(4, "piece"))
-    )
-    assert "less side force in hand, against what the sources say: the loads leave out" in text
+    text = beside(book, known(Case()), change(book, "rear_track_width", "wider", "rear_release"))
+    assert "more, against what the sources say: the loads leave out" in text
 
 
 def test_it_is_told_in_the_units_of_the_kart(book: Book) -> None:
