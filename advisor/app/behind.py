@@ -31,7 +31,8 @@ def evidence(mind: Mind, state: State, advice: Advice, settings: Settings | None
     for name, weight in account(mind.tables, done.belief, best):
         if abs(weight) >= SLIGHT and name != "rivals":
             rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
-    (said,) = by_loads.told(mind.book, state.case, settings, (advice,))
+    case = by_loads.understood(mind.book, state.case, state.gathered.understood)
+    (said,) = by_loads.told(mind.book, case, settings, (advice,))
     return (*rows, Row(said, indent=2)) if said else tuple(rows)
 
 

@@ -21,13 +21,19 @@ def told(book: Book, case: Case, settings: Settings | None, changes: Sequence[Ad
     return tuple(units.reworded(beside(book, kart, advice), case.units) for advice in changes)
 
 
+def understood(book: Book, case: Case, facts: Mapping[str, object]) -> Case:
+    """The case with what was understood of its kart and day as fields."""
+    known_of = {i: a for i, a in facts.items() if isinstance(a, str) and i in book.observations}
+    return replace(case, observed={**known_of, **case.observed})
+
+
 def with_loads(
     book: Book, found: Answer, case: Case, settings: Settings | None = None, top: int = 3
 ) -> Answer:
     """An answer whose first changes quote the kart model among their reasons."""
     if found.stop:
         return found
-    said = told(book, case, settings, found.advice[:top])
+    said = told(book, understood(book, case, found.understood), settings, found.advice[:top])
     first = [
         replace(advice, why=(*advice.why, text)) if text else advice
         for advice, text in zip(found.advice, said, strict=False)

@@ -15,6 +15,7 @@ from advisor.inference.tables import Tables, compile_tables
 from advisor.inference.trials import Moved, Prospect
 from advisor.learning import experience, fixes, own_cases
 from advisor.learning.experience import Own
+from advisor.mechanics.known import known
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
@@ -24,6 +25,7 @@ from advisor.planning.bundles import bundle, meanwhile
 from advisor.planning.look_over import look_over as look_over_from
 from advisor.planning.ranking import Ranked, is_look, minutes, not_by_one, rank, tried_before
 from advisor.planning.repair import Repair
+from advisor.planning.sizes import sizes
 from advisor.reasoning import explain
 from advisor.words.ear import Ear
 from advisor.words.phrases import Lexicon
@@ -83,9 +85,16 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     cases = own_cases.count(mind.tables, table, past, today)
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
-    ranked = rank(mind.book, case, evidence, trials.prospects(table, together.shares, learnt.moved))
+    open_ways = trials.prospects(table, together.shares, learnt.moved)
+    strong = sizes(mind.book, known(as_told(case, evidence)), table, open_ways)
+    ranked = rank(mind.book, case, evidence, open_ways, strong)
     ranked = not_by_one(mind.book, ranked, tried)
     return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
+
+
+def as_told(case: Case, evidence: Evidence) -> Case:
+    """The case with all that is known for certain as fields, for what is known of its kart."""
+    return replace(case, observed={**_certain(evidence), **case.observed})
 
 
 def _certain(evidence: Evidence) -> dict[str, str]:
