@@ -73,7 +73,11 @@ def reached(kart: Known) -> bool:
 def lift(kart: Known) -> float | None:
     """Lateral acceleration at which the inside rear of the middle kart leaves the ground [g]; None out of reach."""
     of = family(kart)
-    return _at(Form(*LIFTS[of]), kart.figures, CENTRES[of]) if reached(kart) else None
+    if not reached(kart):
+        return None
+    found = Form(*LIFTS[of])
+    parts = (by * _part(name, kart.figures[name].usual, CENTRES[of][name]) for name, by in found.by.items())
+    return exp(found.centre + sum(parts))
 
 
 def moved(kart: Known, lever: str, effect: str, steps: float) -> Row | None:
@@ -91,42 +95,52 @@ def moved(kart: Known, lever: str, effect: str, steps: float) -> Row | None:
     return Row(0.0, middle, low, middle, high)
 
 
-def strength(kart: Known, lever: str, effect: str) -> float | None:
-    """How strongly a lever gives an effect on this kart beside a usual one: 1 alike; None where it is not known.
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A kart for its strengths, worked out once: its surface, and what it has other than the middle kart of that.
 
-    Forces and moments count as shares of the weight.
+    `parts`: by figure, as the surface has them; `weight`: of the usual kart's.
     """
-    of = family(kart)
-    here, usual = form(of, lever, effect), form("usual", lever, effect)
-    if here is None or usual is None or here.sign != usual.sign or not reached(kart):
-        return None
-    built = {name: kart.figures[name] for name in BUILT}
-    size = _at(here, built, CENTRES[of]) / exp(usual.centre)
-    weight = kart.figures["mass"].usual / CENTRES["usual"]["mass"] if effect in FORCES else 1.0
-    return size / weight
+
+    of: str
+    reached: bool
+    parts: Coefficients
+    weight: float
+
+    @staticmethod
+    def like(kart: Known) -> Built:
+        """What counts of a kart; the day and the corner are as usual."""
+        of = family(kart)
+        figures = {name: kart.figures[name].usual for name in BUILT}
+        parts = {name: _part(name, value, CENTRES[of][name]) for name, value in figures.items()}
+        other = {name: part for name, part in parts.items() if part}
+        return Built(of, reached(kart), other, figures["mass"] / CENTRES["usual"]["mass"])
+
+    def strength(self, lever: str, effect: str) -> float | None:
+        """How strongly a lever gives an effect beside a usual kart: 1 alike; None where it is not known.
+
+        Forces and moments count as shares of the weight.
+        """
+        here, usual = form(self.of, lever, effect), form("usual", lever, effect)
+        if not self.reached or here is None or usual is None or here.sign != usual.sign:
+            return None
+        more = sum(here.by.get(name, 0.0) * part for name, part in self.parts.items())
+        return exp(here.centre - usual.centre + more) / (self.weight if effect in FORCES else 1.0)
+
+    def agrees(self, lever: Lever, gives: Gives) -> bool:
+        """True where the wheel loads of such a kart say of a claim what its sources say."""
+        found = form(self.of, lever.id, gives.effect)
+        return found is not None and (found.sign * sign_of(lever, gives.way) > 0) == (gives.change == "more")
 
 
-def agrees(kart: Known, lever: Lever, way: str, gives: Gives) -> bool:
-    """True where the wheel loads of such a kart say of a claim what its sources say."""
-    found = form(family(kart), lever.id, gives.effect)
-    if found is None or way not in lever.ways:
-        return False
-    return (found.sign * sign_of(lever, gives.way) > 0) == (gives.change == "more")
+def strength(kart: Known, lever: str, effect: str) -> float | None:
+    """The strength of one lever on a kart, see `Built.strength`."""
+    return Built.like(kart).strength(lever, effect)
 
 
 def _part(name: str, value: float, centre: float) -> float:
     """A figure as the surface has it: the logarithm of its ratio to the centre, or what it has more than that."""
     return log(value / centre) if name == SIZE or FIGURES[name].low > 0 else value - centre
-
-
-def _at(found: Form, figures: Mapping[str, Figure], centres: Coefficients) -> float:
-    """The size of a fitted figure where every figure of the kart is as usual."""
-    parts = (
-        by * _part(name, figures[name].usual, centres[name])
-        for name, by in found.by.items()
-        if name in figures
-    )
-    return exp(found.centre + sum(parts))
 
 
 def _drawn(found: Form, lever: str, figures: Mapping[str, Figure], centres: Coefficients) -> Iterator[float]:

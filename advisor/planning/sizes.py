@@ -37,13 +37,16 @@ def sizes(book: Book, kart: Known, table: Links, prospects: Sequence[Prospect]) 
     """The size of each way that may cure something, for what it is to give; those alike a usual kart are left out."""
     if not kart.told:
         return {}
+    built = surface.Built.like(kart)
     found: dict[tuple[str, str], Size] = {}
     for prospect in prospects:
         lever, gives = book.levers[prospect.lever], table[prospect.lever][prospect.best].gives
-        if gives is None or not held(lever) or not surface.agrees(kart, lever, prospect.way, gives):
+        if gives is None:
             continue
-        strength = surface.strength(kart, lever.id, gives.effect)
-        if strength is not None and not 1 / TOLD < strength < TOLD:
+        strength = built.strength(lever.id, gives.effect)
+        if strength is None or 1 / TOLD < strength < TOLD:
+            continue
+        if held(lever) and built.agrees(lever, gives):
             found[lever.id, prospect.way] = Size(strength, _times(lever, strength))
     return found
 

@@ -119,7 +119,7 @@ def test_where_the_loads_contradict_the_sources_they_say_nothing_of_the_size(min
     kart = known(CHILD)
     claim = next(g for g in book.levers["rear_track_width"].gives if g.effect == "rear_release")
     assert surface.strength(kart, "rear_track_width", "rear_release") is not None
-    assert not surface.agrees(kart, book.levers["rear_track_width"], claim.way, claim)
+    assert not surface.Built.like(kart).agrees(book.levers["rear_track_width"], claim)
 
 
 def test_rules_stops_and_windows_still_bound_what_is_scaled(book: Book) -> None:
