@@ -105,8 +105,10 @@ def _one(given: Given, name: Name, text: str) -> None:
 
 
 def _quantity(name: Name, text: str) -> tuple[Read, Unit | None]:
-    if name.bare and re.fullmatch(r"\d+(?:[.,]\d+)?", text):
+    if name.bare and re.fullmatch(r"-?\d+(?:[.,]\d+)?", text):
         text = f"{text} {name.unit}"
+    if name.dimension == "acceleration":  # here "g" is no gram
+        text = re.sub(r"(?<=[\d ])g\Z", "gn", text)
     example = Quantity.of(_middle(name), unit(name.unit))
     if not re.search(r"[^\d\s.,+-]", text):
         raise ValueError(f'needs a number with its unit, such as "{example}"')

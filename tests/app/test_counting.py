@@ -7,6 +7,7 @@ import pytest
 from advisor.app.counting import at_hand, counted
 from advisor.app.prompt import Counted
 from advisor.app.sitting import KEYS
+from advisor.book.values import Pieces
 from advisor.model.case import Case
 from advisor.sums import asked
 from advisor.terminal import computed
@@ -116,8 +117,12 @@ def test_it_stands_on_one_screen(play: Play, text: str) -> None:
 
 
 def test_what_is_known_of_the_kart_and_the_day_is_taken_and_told() -> None:
-    weights = [(n, parse(t)) for n, t in (("front left", "34 kg"), ("front right", "35 kg"),
-                                          ("rear left", "47 kg"), ("rear right", "46 kg"))]  # fmt: skip
+    weights: Pieces = (
+        ("front left", parse("34 kg")),
+        ("front right", parse("35 kg")),
+        ("rear left", parse("47 kg")),
+        ("rear right", parse("46 kg")),
+    )
     known = at_hand(Case(conditions={"air_temperature": parse("22 degC")}), {"corner_weights": weights})
     lead = asked("where do I put four kilos", known)
     assert lead is not None
