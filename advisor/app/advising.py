@@ -288,16 +288,7 @@ class Advising:
     # --- what is one key away -------------------------------------------------------------------
 
     def _everything(self) -> Go:
-        return Go(
-            page=Everything(
-                by_loads.with_loads(self.desk.mind.book, self.found, self.state.case, self._settings)
-            )
-        )
-
-    @property
-    def _settings(self) -> by_loads.Settings | None:
-        """Settings of several values that the kart on file has."""
-        return self.desk.kart.settings if self.desk.kart else None
+        return Go(page=Everything(by_loads.with_loads(self.desk.mind.book, self.found, self.state.case)))
 
     def _explain(self, key: str, rest: str) -> Go:
         mind = self.desk.mind
@@ -309,7 +300,7 @@ class Advising:
             return behind.what_if(mind, self.state, rest)
         number = (key[1:] if key[1:].isdigit() else rest.strip()) or "1"
         if number.isdigit() and 1 <= int(number) <= len(self.offered):
-            return Go(page=behind.evidence(mind, self.state, self.offered[int(number) - 1], self._settings))
+            return Go(page=behind.evidence(mind, self.state, self.offered[int(number) - 1]))
         return stay(f"w and a number from 1 to {len(self.offered)} tells why.")
 
     def _plan(self) -> Go:

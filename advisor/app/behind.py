@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import exp
 
 from advisor.app import by_loads, wording
-from advisor.app.by_loads import Settings
 from advisor.app.place import Go, stay
 from advisor.app.prompt import Row, options
 from advisor.interview import explanations, steps
@@ -20,7 +19,7 @@ SLIGHT = 0.05  # log-odds below which a line of the ledger tells nothing
 GIVE_UP = "leave it there; ask someone who knows the kart"
 
 
-def evidence(mind: Mind, state: State, advice: Advice, settings: Settings | None = None) -> tuple[Row, ...]:
+def evidence(mind: Mind, state: State, advice: Advice) -> tuple[Row, ...]:
     """The evidence behind the cause that carries a change, in the order of its weight, and what the kart model says."""
     done = steps.reasoning(mind, state)
     best = next(r.prospect.best for r in done.ranked if r.prospect.lever == advice.lever)
@@ -32,7 +31,7 @@ def evidence(mind: Mind, state: State, advice: Advice, settings: Settings | None
         if abs(weight) >= SLIGHT and name != "rivals":
             rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
     case = by_loads.understood(mind.book, state.case, state.gathered.understood)
-    (said,) = by_loads.told(mind.book, case, settings, (advice,))
+    (said,) = by_loads.told(mind.book, case, (advice,))
     return (*rows, Row(said, indent=2)) if said else tuple(rows)
 
 

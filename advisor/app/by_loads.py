@@ -9,15 +9,13 @@ from advisor import units
 from advisor.mechanics.beside import beside
 from advisor.mechanics.known import known
 from advisor.model.advice import Advice, Answer
-from advisor.model.case import Case, Value
+from advisor.model.case import Case
 from advisor.model.knowledge import Book
 
-Settings = Mapping[str, Sequence[tuple[str, Value]]]
 
-
-def told(book: Book, case: Case, settings: Settings | None, changes: Sequence[Advice]) -> tuple[str, ...]:
+def told(book: Book, case: Case, changes: Sequence[Advice]) -> tuple[str, ...]:
     """A sentence for each change, in the units of the case; empty where the model holds nothing, or cannot tell."""
-    kart = known(case, settings)
+    kart = known(case)
     return tuple(units.reworded(beside(book, kart, advice), case.units) for advice in changes)
 
 
@@ -27,13 +25,11 @@ def understood(book: Book, case: Case, facts: Mapping[str, object]) -> Case:
     return replace(case, observed={**known_of, **case.observed})
 
 
-def with_loads(
-    book: Book, found: Answer, case: Case, settings: Settings | None = None, top: int = 3
-) -> Answer:
+def with_loads(book: Book, found: Answer, case: Case, top: int = 3) -> Answer:
     """An answer whose first changes quote the kart model among their reasons."""
     if found.stop:
         return found
-    said = told(book, understood(book, case, found.understood), settings, found.advice[:top])
+    said = told(book, understood(book, case, found.understood), found.advice[:top])
     first = [
         replace(advice, why=(*advice.why, text)) if text else advice
         for advice, text in zip(found.advice, said, strict=False)

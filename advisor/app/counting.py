@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 
 from advisor.app.workspace import Workspace
-from advisor.book.values import Pieces
 from advisor.interview.steps import State
 from advisor.model.case import Case
 from advisor.sums.questions import Answer, asked, in_digits
@@ -29,14 +28,13 @@ def counted(desk: Workspace, state: State | None, text: str) -> Answer | None:
         return None
     if understand(text, desk.mind.book, desk.mind.lexicon).feels:
         return None  # it tells what the kart does
-    case = state.case if state else desk.kart.case if desk.kart else Case()
-    return asked(text, at_hand(case, dict(desk.kart.settings) if desk.kart else {}))
+    return asked(text, at_hand(state.case if state else desk.kart.case if desk.kart else Case()))
 
 
-def at_hand(case: Case, settings: dict[str, Pieces]) -> dict[str, str]:
+def at_hand(case: Case) -> dict[str, str]:
     """Numbers of a kart and a day by the names that sums have for them, as a person would type them."""
-    found = {label.replace(" ", "_"): value for label, value in settings.get("corner_weights", ())}
-    found |= {DRIVE[label]: value for label, value in settings.get("gearing", ()) if label in DRIVE}
+    found = {label.replace(" ", "_"): value for label, value in case.pieces.get("corner_weights", ())}
+    found |= {DRIVE[label]: value for label, value in case.pieces.get("gearing", ()) if label in DRIVE}
     if air := case.conditions.get("air_temperature"):
         found |= {"at": air, "temperature": air}
     if hot := case.conditions.get("tyre_temperature"):

@@ -17,10 +17,7 @@ from advisor.cli.stamps import stamp
 from advisor.model.case import Case
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from advisor.book.cases import CaseFile
-    from advisor.book.values import Pieces
     from advisor.glossary.find import Key
     from advisor.model.knowledge import Book
     from advisor.reasoning.advise import Mind
@@ -47,7 +44,7 @@ def advise(options: argparse.Namespace) -> int:
         for problem in sorted(read.problems):
             print(problem, file=sys.stderr)
         return UNUSABLE
-    case, settings, odd = _with_kart(options, mind, read)
+    case, odd = _with_kart(options, mind, read)
     if getattr(options, "journal", None):
         known = _tried_before(options, case)
         if known is None:
@@ -66,23 +63,19 @@ def advise(options: argparse.Namespace) -> int:
     from advisor.terminal import show
     from advisor.terminal.screen import screen
 
-    found = with_loads(mind.book, all_as_set(found, mind.book, case.rules), case, settings, show.TOP)
+    found = with_loads(mind.book, all_as_set(found, mind.book, case.rules), case, show.TOP)
     show.answer(screen(), found, mind.book)
     return USED
 
 
-def _with_kart(
-    options: argparse.Namespace, mind: Mind, read: CaseFile
-) -> tuple[Case, Mapping[str, Pieces], list[str]]:
-    """The case on top of the kart that was named, if any, settings of several values, and what is odd about it."""
+def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple[Case, list[str]]:
+    """The case on top of the kart that was named, if any, and what is odd about it."""
     from advisor.book import garage
     from advisor.cli.karts import garage_path
 
     if not getattr(options, "kart", None):
-        return read.case or Case(), read.settings, read.warnings
-    kart = garage.read(garage_path(options), options.kart, mind.book)
-    case, odd = garage.on_top(kart, read)
-    return case, {**kart.settings, **read.settings}, odd
+        return read.case or Case(), read.warnings
+    return garage.on_top(garage.read(garage_path(options), options.kart, mind.book), read)
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:

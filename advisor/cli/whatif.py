@@ -118,18 +118,17 @@ def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
     from advisor.model.case import Case
 
     on_file = None
-    case, settings = Case(), {}
+    case = Case()
     if getattr(options, "kart", None):
         on_file = garage.read(garage_path(options), options.kart, book)
-        case, settings = on_file.case, dict(on_file.settings)
+        case = on_file.case
     read = read_case(Path(options.case), book) if options.case else None
     if read is not None:
         if read.case is None:
             print(*sorted(read.problems), sep="\n", file=sys.stderr)
             return None
         case = garage.on_top(on_file, read)[0] if on_file else read.case
-        settings |= dict(read.settings)
-    found = known(case, settings, options.turn or "")
+    found = known(case, options.turn or "")
     if options.radius is not None:
         found = narrowed(found, radius=options.radius)
     return found, case

@@ -7,8 +7,7 @@ import pytest
 from advisor.app.counting import at_hand, counted
 from advisor.app.prompt import Counted
 from advisor.app.sitting import KEYS
-from advisor.book.values import Pieces
-from advisor.model.case import Case
+from advisor.model.case import Case, Pieces
 from advisor.sums import asked
 from advisor.terminal import computed
 from advisor.terminal.front import _lines, _page
@@ -123,7 +122,9 @@ def test_what_is_known_of_the_kart_and_the_day_is_taken_and_told() -> None:
         ("rear left", parse("47 kg")),
         ("rear right", parse("46 kg")),
     )
-    known = at_hand(Case(conditions={"air_temperature": parse("22 degC")}), {"corner_weights": weights})
+    known = at_hand(
+        Case(conditions={"air_temperature": parse("22 degC")}, pieces={"corner_weights": weights})
+    )
     lead = asked("where do I put four kilos", known)
     assert lead is not None
     assert lead.outcome is not None

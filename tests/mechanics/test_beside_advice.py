@@ -145,7 +145,7 @@ def test_what_contradicts_the_sources_is_said_with_what_is_left_out(book: Book) 
 
 def test_it_is_told_in_the_units_of_the_kart(book: Book) -> None:
     case = replace(HEAVY, units={"mass": "lb"})
-    (text,) = told(book, case, None, [change(book, "caster", "more", "front_bite_exit", Amount(2, "deg"))])
+    (text,) = told(book, case, [change(book, "caster", "more", "front_bite_exit", Amount(2, "deg"))])
     assert " lb " in text
     assert " kg " not in text
 
