@@ -10,7 +10,7 @@ from advisor.model.case import Case, Value
 
 AXLE, ENGINE = range(50, 111), range(8, 21)  # teeth that a kart's sprockets have (common practice, no source)
 _ABOUT = re.compile(
-    r"\b(?:teeth|tooth|sprockets?|gear(?:ed|ing)?|ratio|on the (?:back|rear|axle))\b|\d{1,2} ?/ ?\d{2,3}"
+    r"\b(?:teeth|tooth|sprockets?|gear(?:ed|ing)?|ratio|on the (?:back|axle))\b|\d{1,2} ?/ ?\d{2,3}"
 )
 _OTHERS = re.compile(
     r"\b(?:others?|everyone|everybody|every one|the rest|they|theirs|rivals?|the field|the quick(?:er|est)? ones?|"

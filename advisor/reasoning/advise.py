@@ -116,7 +116,9 @@ def advise(
     stop = find_stop(mind, done)
     question = None if stop else ask(mind, done, skipped, urged=not evidence.speaks)
     if not evidence.speaks:
-        return Answer(done.gathered.understood, stop, (), (), (), question, tuple(warnings))
+        return Answer(
+            done.gathered.understood, stop, (), (), (), question, tuple(warnings), follows=evidence.follows
+        )
     return Answer(
         understood=done.gathered.understood,
         stop=stop,
@@ -132,6 +134,7 @@ def advise(
             *_assumed(case),
         ),
         enough=None if stop or evidence.preparing else _enough(mind, done),
+        follows=evidence.follows,
         judged=tuple(" ".join(_judged(mind, done, lever, way)) for lever, way in evidence.ideas),
     )
 
