@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from advisor import units
 from advisor.mechanics.beside import beside
 from advisor.mechanics.known import known
 from advisor.model.advice import Advice, Answer
@@ -16,7 +15,7 @@ from advisor.model.knowledge import Book
 def told(book: Book, case: Case, changes: Sequence[Advice]) -> tuple[str, ...]:
     """A sentence for each change, in the units of the case; empty where the model holds nothing, or cannot tell."""
     kart = known(case)
-    return tuple(units.reworded(beside(book, kart, advice), case.units) for advice in changes)
+    return tuple(beside(book, kart, advice, case.units) for advice in changes)
 
 
 def understood(book: Book, case: Case, facts: Mapping[str, object]) -> Case:

@@ -185,7 +185,7 @@ def fact(ident: str, value: object, book: Book) -> str:
 
 def by_figures(ident: str, follows: Collection[str]) -> str:
     """What is added to a fact that nobody told: it follows from the kart's figures."""
-    return " (by the figures of the kart and the day)" if ident in follows else ""
+    return " (from the kart's figures)" if ident in follows else ""
 
 
 def _turn(text: str, book: Book) -> str:

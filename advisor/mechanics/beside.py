@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from advisor.mechanics import surface
 from advisor.mechanics.known import Known
 from advisor.mechanics.rows import Row
@@ -37,10 +40,11 @@ SAID: dict[str, tuple[str, Words, float]] = {
 TINY = 0.004  # [g] of the lift that nobody would feel
 
 
-def beside(book: Book, kart: Known, advice: Advice) -> str:
+def beside(book: Book, kart: Known, advice: Advice, wishes: Mapping[str, str] | None = None) -> str:
     """What an advised change does to this kart: the lift of the inside rear, and what the change is for.
 
-    Empty where the model holds nothing of it, cannot tell the direction, or nobody would feel it.
+    Empty where the model holds nothing of it, cannot tell the direction, or nobody would feel it. wishes: the units
+    that are liked, by dimension.
     """
     lever = book.levers[advice.lever]
     if not held(lever) or advice.direction not in lever.ways:
@@ -48,7 +52,11 @@ def beside(book: Book, kart: Known, advice: Advice) -> str:
     steps = sign_of(lever, advice.direction) * _size(lever, advice.amount) / one_step(lever)
     if steps == 0:
         return ""
-    told = [text for text in (_lift(kart, lever, steps), _wanted(kart, lever, advice, steps)) if text]
+    told = [
+        text
+        for text in (_lift(kart, lever, steps), _wanted(kart, lever, advice, steps, wishes or {}))
+        if text
+    ]
     whose = "this kart" if kart.told else "a usual kart"
     return f"On {whose}, by the wheel loads: {'; '.join(told)}." if told else ""
 
@@ -71,7 +79,7 @@ def _lift(kart: Known, lever: Lever, steps: float) -> str:
     return f"the inside rear lifts at {then} instead of {first} g ({by})"
 
 
-def _wanted(kart: Known, lever: Lever, advice: Advice, steps: float) -> str:
+def _wanted(kart: Known, lever: Lever, advice: Advice, steps: float, wishes: Mapping[str, str]) -> str:
     """What becomes of the effect that a change is for; where the sources have it the other way, what is left out."""
     if advice.effect is None or advice.effect not in SAID:
         return ""
@@ -79,13 +87,23 @@ def _wanted(kart: Known, lever: Lever, advice: Advice, steps: float) -> str:
     row = _felt(surface.moved(kart, lever.id, advice.effect, steps), tiny)
     if row is None:
         return ""
-    text = template.format(span(words, row))
+    text = template.format(span(_liked(words, wishes), row))
     claim = _claim(lever, advice)
     if claim is None or (claim.change == row.sign) == (claim.way == advice.direction):
         return text
     if claim.statics is None:
         return ""
     return f"{text}, against what the sources say: the loads leave out {claim.statics.left_out}"
+
+
+def _liked(words: Words, wishes: Mapping[str, str]) -> Words:
+    """Words that tell forces in the unit of mass that is liked."""
+    unit = UNITS.get(wishes.get("mass", ""))
+    return (
+        replace(words, unit=unit.name, part=words.part * unit.factor)
+        if unit and words.unit == "kg"
+        else words
+    )
 
 
 def _claim(lever: Lever, advice: Advice) -> Gives | None:

@@ -91,6 +91,27 @@ def _balance(row: Row) -> str:
     }[row.sign]
 
 
+def short(asked: Sequence[Asked], seen: Outlook, against: int = 0) -> str:
+    """The upshot for those who read no further; `against`: claims that the wheel loads contradict."""
+    say = " and ".join(one.say for one in asked)
+    lifts = seen.rows["lifts_at"]
+    told = (
+        f"; the inside rear lifts {span(WORDS['lifts_at'], lifts)}" if lifts.sign in ("more", "less") else ""
+    )
+    balance = {
+        "more": "the front gives up sooner (towards understeer)",
+        "less": "the front holds longer (towards oversteer)",
+        "nothing": "the balance hardly changes",
+        "cannot tell": "the balance cannot be told",
+    }[seen.rows["balance"].sign]
+    more = (
+        f" People say otherwise of {against} of its effects: see above which side holds where."
+        if against
+        else ""
+    )
+    return f"{say[:1].upper()}{say[1:]}, by the wheel loads: {balance}{told}.{more}"
+
+
 def brief(seen: Outlook) -> str:
     """One sentence of what a change does: the inside rear, its lift, and what either end has in hand."""
     rows = seen.rows

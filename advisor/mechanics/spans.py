@@ -35,7 +35,7 @@ WORDS: dict[str, Words] = {
     "drag": Words("locked axle drags by", "kg", G),
     "front_left": Words("front, side force in hand", "kg", G),
     "rear_left": Words("rear, side force in hand", "kg", G),
-    "balance": Words("front nearer to its limit than the rear by", "points"),
+    "balance": Words("front uses more of its grip than the rear by", "points"),
 }
 TOLD = (
     "rear_inner",
@@ -81,12 +81,25 @@ def span(words: Words, row: Row) -> str:
 def either(words: Words, row: Row) -> str:
     """Both ends of a spread that straddles nothing."""
     low, high = (max(0.0, end) / words.part for end in (-row.low, row.high))
-    return f"{figure(low)} {words.unit} {words.less} to {figure(high)} {words.unit} {words.more}"
+    places = _places(max(low, high))
+    return (
+        f"{_least(low, places)} {words.unit} {words.less} to {_least(high, places)} {words.unit} {words.more}"
+    )
+
+
+def _least(value: float, places: int) -> str:
+    """A number as finely as its larger neighbour deserves; what rounds to nothing is no more than the last place."""
+    text = f"{max(value, 10.0**-places if value > 0 else 0.0):.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _places(most: float) -> int:
+    return max(0, TOP - 1 - math.floor(math.log10(most))) if most > 0 else 0
 
 
 def _range(low: float, high: float) -> str:
     """Two ends, smaller first, as finely as the larger one deserves: "0.25 to 0.98", "up to 0.1"."""
-    places = max(0, TOP - 1 - math.floor(math.log10(high))) if high > 0 else 0
+    places = _places(high)
     small, large = f"{low:.{places}f}", f"{high:.{places}f}"
     if float(small) <= 0:
         return f"up to {large}"

@@ -37,15 +37,20 @@ def why(
     lines += _circumstances(book, cause, evidence)
     lines += _signs(book, belief, prospect.best, evidence)
     if link.gives and link.need:
-        effect = book.effects[link.need.effect]
-        lines.append(f"It needs {link.need.change} {effect.name}.")
-        lines.append(_mechanism(link, prospect.way))
+        lines += helps(book, link, prospect.way)
         lines += _dispute(lever, link, prospect)
     elif cause.undoes_change:
         lines.append("It began with that change, so putting it back is the first thing to try.")
     else:
         lines.append(cause.plain)
     return (*lines, *_window(step), *_size(lever, step), *_figures(lever, step, evidence))
+
+
+def helps(book: Book, link: Link, way: str) -> tuple[str, ...]:
+    """What a cause needs, and how the lever gives it; nothing for what answers the cause directly."""
+    if not (link.gives and link.need):
+        return ()
+    return (f"It needs {link.need.change} {book.effects[link.need.effect].name}.", _mechanism(link, way))
 
 
 def _window(step: Move) -> tuple[str, ...]:

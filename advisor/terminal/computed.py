@@ -174,12 +174,16 @@ def _rests_on(out: Screen, found: Answer, done: Outcome) -> None:
     if at_hand:
         show.line(out, f"From your kart and day: {_named(at_hand)}.", 2, hang=2)
     if made := {key: done.given[key] for key in found.missing if key in done.given}:
-        each = "; ".join(
-            f"{_spoken(k)} {_glued(v)} ({NAMES[k].says.partition(',')[0]})" for k, v in made.items()
-        )
+        each = "; ".join(f"{_spoken(k)} {_glued(v)} ({_in_brackets(k, len(made))})" for k, v in made.items())
         show.line(out, f"Not told, so only as an instance: {each}.", 2, hang=2)
     if done.assumed:
         show.line(out, f"Assumed: {_named(done.assumed)}.", 2, hang=2)
+
+
+def _in_brackets(name: str, many: int) -> str:
+    """What a name is, cut short where several are told."""
+    says = NAMES[name].says
+    return says if many == 1 else says.partition(",")[0]
 
 
 def _named(texts: Mapping[str, str]) -> str:

@@ -148,6 +148,13 @@ def test_it_is_told_in_the_units_of_the_kart(book: Book) -> None:
     (text,) = told(book, case, [change(book, "caster", "more", "front_bite_exit", Amount(2, "deg"))])
     assert " lb " in text
     assert " kg " not in text
+    plain, (least, most) = (
+        beside(book, known(HEAVY), change(book, "caster", "more", "front_bite_exit", Amount(2, "deg"))),
+        (float(n) for n in re.findall(r"\d+\.\d+", text)[-2:]),
+    )
+    kilos = [float(n) for n in re.findall(r"\d+\.\d+", plain)[-2:]]
+    assert (least, most) == pytest.approx((kilos[0] / 0.45359237, kilos[1] / 0.45359237), abs=0.15)
+    assert text.partition(";")[0] == plain.partition(";")[0]  # what lifts at so many g is no mass
 
 
 def test_the_first_changes_of_an_answer_quote_it_once(mind: Mind, book: Book) -> None:
