@@ -1,11 +1,13 @@
 """Fits the response surfaces of `advisor/mechanics/surface.py` to the kart model and writes them.
 
 Run as `python -m tests.mechanics.surfaces`: it prints what was fitted and how well, and writes
-`advisor/mechanics/fitted.py`. No chance is in it, so the same model gives the same file.
+`advisor/mechanics/fitted.py`; with `--beside` it prints how near the shipped surfaces come to the model on six karts,
+and writes nothing. No chance is in it, so the same model gives the same file.
 """
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,13 +15,17 @@ from pathlib import Path
 import numpy as np
 
 from advisor.book import load
+from advisor.mechanics import surface
 from advisor.mechanics.beside import SAID
+from advisor.mechanics.known import known
 from advisor.mechanics.measures import MEASURES, Phases, pace, phases
-from advisor.mechanics.outlook import Change, turned
+from advisor.mechanics.outlook import Change, base, outlook, turned
 from advisor.mechanics.turns import TURNS, held, one_step, place_of
+from advisor.model.case import Case
 from advisor.physics.elements import DEGREE, G
 from advisor.physics.figures import FIGURES, SMALL, Figure
 from advisor.physics.kart import Kart, Real, drawn, sample
+from advisor.units import parse
 
 KARTS = 3000
 SHARED = 0.95  # of karts as they are usual must move one way
@@ -196,8 +202,41 @@ def _literal(value: object, deep: int = 0) -> str:
     return f"{{\n{rows}{'    ' * deep}}}"
 
 
-def main() -> None:
+KARTS_BESIDE = {
+    "usual": Case(),
+    "heavy senior": Case(driver_mass=parse("98 kg"), observed={"driver_mass": "heavy"}),
+    "light junior": Case(driver_mass=parse("45 kg"), observed={"driver_mass": "light"}),
+    "light child": Case(driver_mass=parse("30 kg"), observed={"machine": "cadet", "driver_mass": "light"}),
+    "gearbox, rubber": Case(observed={"machine": "gearbox", "track": "rubbered"}),
+    "narrow": Case(setup={"rear_track_width": parse("1300 mm"), "front_track_width": parse("1100 mm")}),
+}
+
+
+def beside() -> None:
+    """Print the middle of each change by its surface over that by the model: median, and the ends of nine in ten."""
+    book = load.book()
+    for name, case in KARTS_BESIDE.items():
+        kart = known(case)
+        karts, ratios = base(kart.figures), []
+        level = surface.lift(kart) or np.nan
+        model = outlook(karts, []).rows["lifts_at"].before
+        for ident, turn in TURNS.items():
+            if held(book.levers[ident]):
+                seen = outlook(karts, [Change(ident, turn.raises, one_step(book.levers[ident]))])
+                for effect in ("lifts_at", *SAID):
+                    row = surface.moved(kart, ident, effect, 1.0)
+                    exact = seen.rows.get(effect) or seen.effects[effect]
+                    ratios += [row.middle / exact.middle] if row else []
+        low, middle, high = np.quantile(ratios, [0.05, 0.5, 0.95])
+        told = f"{name}: {len(ratios)} figures {middle:.2f} ({low:.2f} to {high:.2f})"
+        print(f"{told}, lifts at {level:.2f} ({model:.2f}) g")
+
+
+def main(*options: str) -> None:
     """Fit, print and write."""
+    if "--beside" in options:
+        beside()
+        return
     found = surfaces()
     for of, forms in found["FORMS"].items():
         print(f"{of}: {len(forms)} surfaces")  # type: ignore[arg-type]
@@ -207,4 +246,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(*sys.argv[1:])
