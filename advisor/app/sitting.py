@@ -85,8 +85,7 @@ class Sitting:
         if key in ("q", "quit") or (key == "exit" and "exit" not in place.prompt(self.desk).words):
             self.left, self.place = True, None
         elif (word := hear.to_explain(text)) is not None:
-            found = counting.counted(self.desk, place.state, word)
-            self._show(Counted(found) if found else Word(word))
+            self._show(self._counted(place, word) or Word(word))
         elif key in ("b", "back"):
             self._return()
         elif key in ("h", "help", "keys"):
@@ -97,8 +96,8 @@ class Sitting:
             self._go(Go(to=Earlier()))
         elif key == "n" and isinstance(place, Closed):
             self._anew()
-        elif (answer := counting.counted(self.desk, place.state, text)) is not None:
-            self._show(Counted(answer))
+        elif page := self._counted(place, text):
+            self._show(page)
         else:
             self._go(place.reply(self.desk, text))
 
@@ -107,6 +106,11 @@ class Sitting:
         self._go(booked(self.desk, trial, verdict, note, False, laps))
 
     # --- moving -----------------------------------------------------------------------------------
+
+    def _counted(self, place: Place, text: str) -> Counted | None:
+        """The answer to a sum that is asked in words."""
+        answer = counting.counted(self.desk, place.state, text)
+        return Counted(answer) if answer else None
 
     def _show(self, page: Page) -> None:
         self._page = Prompt("page", (), page=page)

@@ -87,6 +87,11 @@ class Evidence:
         """The answers left to each question of which something is told, phase and balance each by itself."""
         return by_question(self.answers)
 
+    @property
+    def certain(self) -> dict[str, str]:
+        """The answers to questions of which only one is left."""
+        return {ident: next(iter(answers)) for ident, answers in self.told.items() if len(answers) == 1}
+
     def answered(self, question: str) -> bool:
         """True when a question need not be asked; what the kart does is asked until one balance is left."""
         left = self.told.get(question)

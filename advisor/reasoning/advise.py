@@ -76,7 +76,7 @@ class Reasoning:
 def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
     """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
     gathered = gathered or gather(case, mind.book, mind.lexicon, mind.ear)
-    today = experience.facts_of(case, _certain(gathered.evidence))
+    today = experience.facts_of(case, gathered.evidence.certain)
     tried, past = experience.apart(case.past, gathered.evidence.tried, today)
     evidence = replace(gathered.evidence, tried=tried)
     gathered = replace(gathered, evidence=evidence)
@@ -86,20 +86,11 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
     open_ways = trials.prospects(table, together.shares, learnt.moved)
-    strong = sizes(mind.book, known(as_told(case, evidence)), table, open_ways)
+    kart = known(replace(case, observed={**evidence.certain, **case.observed}))
+    strong = sizes(mind.book, kart, table, open_ways)
     ranked = rank(mind.book, case, evidence, open_ways, strong)
     ranked = not_by_one(mind.book, ranked, tried)
     return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
-
-
-def as_told(case: Case, evidence: Evidence) -> Case:
-    """The case with all that is known for certain as fields, for what is known of its kart."""
-    return replace(case, observed={**_certain(evidence), **case.observed})
-
-
-def _certain(evidence: Evidence) -> dict[str, str]:
-    """The answers of which only one is left."""
-    return {ident: next(iter(answers)) for ident, answers in evidence.told.items() if len(answers) == 1}
 
 
 def advise(

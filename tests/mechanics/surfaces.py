@@ -22,6 +22,7 @@ from advisor.mechanics.measures import MEASURES, Phases, pace, phases
 from advisor.mechanics.outlook import Change, base, outlook, turned
 from advisor.mechanics.turns import TURNS, held, one_step, place_of
 from advisor.model.case import Case
+from advisor.model.knowledge import Book
 from advisor.physics.elements import DEGREE, G
 from advisor.physics.figures import FIGURES, SMALL, Figure
 from advisor.physics.kart import Kart, Real, drawn, sample
@@ -126,33 +127,37 @@ def surfaces(many: int = KARTS) -> dict[str, dict[str, object]]:
     """All that is written, by name."""
     book = load.book()
     lifts: dict[str, object] = {}
-    forms: dict[str, dict[str, object]] = {}
+    forms: dict[str, object] = {}
     for of, wide in WIDE.items():
-        karts, usual = Karts.of(wide, many), Karts.of(SIGNED_BY[of], many // 3)
+        karts = Karts.of(wide, many)
         table = columns(wide, karts.kart)
         lifts[of] = (1, *fitted(table, np.log(karts.seen.mid.lifts_at / G), LEVEL))
-        forms[of] = {}
-        for ident, turn in TURNS.items():
-            lever = book.levers[ident]
-            if not held(lever) or turn.size.low <= 0:
-                continue
-            change = Change(ident, turn.raises, one_step(lever))
-            at_usual = figures_moved(usual.seen, usual.after(change))
-            sized = dict(table)
-            if turn.size.high > turn.size.low:
-                sized["size"] = np.log(drawn(many, place_of(ident), turn.size) / turn.size.usual)
-            for name, moved in figures_moved(karts.seen, karts.after(change)).items():
-                if name not in (*SAID, "lifts_at"):
-                    continue
-                found = _form(sized, moved, at_usual[name])
-                if found:
-                    forms[of][f"{ident} {name}"] = found
+        forms[of] = _forms(book, table, karts, Karts.of(SIGNED_BY[of], many // 3))
     centres = {of: {n: round(f.usual, 6) for n, f in wide.items()} for of, wide in WIDE.items()}
     reach = {
         of: {n: (round(f.low, 6), round(f.high, 6)) for n, f in wide.items() if f.high > f.low}
         for of, wide in WIDE.items()
     }
     return {"CENTRES": centres, "REACH": reach, "LIFTS": lifts, "FORMS": forms}  # type: ignore[dict-item]
+
+
+def _forms(book: Book, table: Mapping[str, Real], karts: Karts, usual: Karts) -> dict[str, object]:
+    """The surfaces of one family, by lever and effect."""
+    forms: dict[str, object] = {}
+    for ident, turn in TURNS.items():
+        lever = book.levers[ident]
+        if not held(lever) or turn.size.low <= 0:
+            continue
+        change = Change(ident, turn.raises, one_step(lever))
+        at_usual = figures_moved(usual.seen, usual.after(change))
+        sized = dict(table)
+        if turn.size.high > turn.size.low:
+            sized["size"] = np.log(drawn(len(karts.driven), place_of(ident), turn.size) / turn.size.usual)
+        for name, moved in figures_moved(karts.seen, karts.after(change)).items():
+            found = _form(sized, moved, at_usual[name]) if name in (*SAID, surface.LIFT) else None
+            if found:
+                forms[f"{ident} {name}"] = found
+    return forms
 
 
 def _form(
