@@ -106,7 +106,7 @@ class Quantity:
         return f"{text} {SYMBOLS.get(self.unit.name, self.unit.name)}"
 
 
-SYMBOLS = {"degC": "°C", "degF": "°F", "deg": "°"}
+SYMBOLS = {"degC": "°C", "degF": "°F", "deg": "°", "gn": "g", "kgf": "kg"}
 
 
 def find_unit(text: str) -> Unit | None:

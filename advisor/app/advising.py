@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from advisor.app import behind, hear, wording
+from advisor.app import behind, by_loads, hear, wording
 from advisor.app.asking import Stopped
 from advisor.app.closing import Closed
 from advisor.app.looking import Looking
@@ -210,8 +210,8 @@ class Advising:
     def _keyed(self, key: str) -> Callable[[], Go] | None:
         """What a key does that stands alone."""
         keys: dict[str, Callable[[], Go]] = {
-            "m": lambda: Go(page=Everything(self.found)),
-            "more": lambda: Go(page=Everything(self.found)),
+            "m": self._everything,
+            "more": self._everything,
             "a": lambda: Go(on=steps.asking_more(self.state)),
             "f": self._at_once,
             "p": self._stays_on,
@@ -293,6 +293,9 @@ class Advising:
         return Go(on=steps.taking(steps.having(self.desk.mind, self.state, case)), said=(news(said),))
 
     # --- what is one key away -------------------------------------------------------------------
+
+    def _everything(self) -> Go:
+        return Go(page=Everything(by_loads.with_loads(self.desk.mind.book, self.found, self.state.case)))
 
     def _explain(self, key: str, rest: str) -> Go:
         mind = self.desk.mind

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import exp
 
-from advisor.app import wording
+from advisor.app import by_loads, wording
 from advisor.app.place import Go, stay
 from advisor.app.prompt import Row, options
 from advisor.interview import explanations, steps
@@ -13,24 +13,29 @@ from advisor.interview.explanations import Ahead
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Stop
 from advisor.reasoning.advise import Mind
-from advisor.reasoning.explain import account
+from advisor.reasoning.explain import account, helps
 
 SLIGHT = 0.05  # log-odds below which a line of the ledger tells nothing
 GIVE_UP = "leave it there; ask someone who knows the kart"
 
 
 def evidence(mind: Mind, state: State, advice: Advice) -> tuple[Row, ...]:
-    """The evidence behind the cause that carries a change, in the order of its weight."""
+    """The evidence behind the cause that carries a change, in the order of its weight, and what the kart model says."""
     done = steps.reasoning(mind, state)
     best = next(r.prospect.best for r in done.ranked if r.prospect.lever == advice.lever)
+    link = done.links[advice.lever][best]
     cause = list(mind.book.causes.values())[best]
     rows = [Row(f"{wording.headline(advice)}, because of this:", "bold")]
     rows.append(Row(f"{cause.name[:1].upper()}{cause.name[1:]}. {cause.plain}", indent=2))
-    rows.append(Row("What speaks for it and against it, strongest first:", indent=2))
+    if helped := helps(mind.book, link, advice.direction):
+        rows.append(Row(" ".join(helped), indent=2))
+    rows.append(Row("What speaks for that cause and against it, strongest first:", indent=2))
     for name, weight in account(mind.tables, done.belief, best):
         if abs(weight) >= SLIGHT and name != "rivals":
             rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
-    return tuple(rows)
+    case = by_loads.understood(mind.book, state.case, state.gathered.understood)
+    (said,) = by_loads.told(mind.book, case, (advice,))
+    return (*rows, Row(said, indent=2)) if said else tuple(rows)
 
 
 _NAMES = {

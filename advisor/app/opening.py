@@ -260,7 +260,11 @@ class Known:
 
     def _texts(self, desk: Workspace) -> list[str]:
         book = desk.mind.book
-        return [f"{wording.label(i)}: {wording.fact(i, v, book)}" for i, v in self._facts().items()]
+        follows = self.state.gathered.evidence.follows
+        return [
+            f"{wording.label(i)}: {wording.fact(i, v, book)}{wording.by_figures(i, follows)}"
+            for i, v in self._facts().items()
+        ]
 
     def _facts(self) -> dict[str, object]:
         return {k: v for k, v in self.state.gathered.understood.items() if k not in ("respelt", "keep")}

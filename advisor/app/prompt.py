@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.model.advice import Answer
+from advisor.sums.questions import Answer as Sum
 
 Style = Literal["", "bold", "dim", "alarm"]
 
@@ -50,7 +51,14 @@ class Word:
     text: str
 
 
-Page = Everything | Word | tuple[Row, ...]
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """A page: a sum that was asked in words."""
+
+    answer: Sum
+
+
+Page = Everything | Word | Counted | tuple[Row, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.app import hear
+from advisor.app import counting, hear
 from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
 from advisor.app.looking import LookOver
 from advisor.app.opening import Earlier, Known, LeftOff, Opening, first_place
 from advisor.app.place import Go, Place
-from advisor.app.prompt import Prompt, Row, Word, news
+from advisor.app.prompt import Counted, Page, Prompt, Row, Word, news
 from advisor.app.results import Waiting, Whose, booked
 from advisor.app.workspace import Workspace
 from advisor.book import garage
@@ -43,6 +43,7 @@ KEYS = (
         "b: back, also out of what was written down; k: what is known, to put it right; o: earlier sittings",
     ),
     ("", "explain WORD or ? WORD: what it means; q: leave, and go on next time"),
+    ("a sum", "ask it: how much oil in five litres; 12 82 or 11 80; what pressure should I start with"),
     ("news", "say it at any prompt: its raining; 20 min left; keep exit traction; i am the helper"),
 )
 
@@ -84,7 +85,7 @@ class Sitting:
         if key in ("q", "quit") or (key == "exit" and "exit" not in place.prompt(self.desk).words):
             self.left, self.place = True, None
         elif (word := hear.to_explain(text)) is not None:
-            self._show(Word(word))
+            self._show(self._counted(place, word) or Word(word))
         elif key in ("b", "back"):
             self._return()
         elif key in ("h", "help", "keys"):
@@ -95,6 +96,8 @@ class Sitting:
             self._go(Go(to=Earlier()))
         elif key == "n" and isinstance(place, Closed):
             self._anew()
+        elif page := self._counted(place, text):
+            self._show(page)
         else:
             self._go(place.reply(self.desk, text))
 
@@ -104,7 +107,12 @@ class Sitting:
 
     # --- moving -----------------------------------------------------------------------------------
 
-    def _show(self, page: Word | tuple[Row, ...]) -> None:
+    def _counted(self, place: Place, text: str) -> Counted | None:
+        """The answer to a sum that is asked in words."""
+        answer = counting.counted(self.desk, place.state, text)
+        return Counted(answer) if answer else None
+
+    def _show(self, page: Page) -> None:
         self._page = Prompt("page", (), page=page)
 
     def _go(self, go: Go) -> None:

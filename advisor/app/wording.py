@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from advisor.app.prompt import Row
@@ -181,6 +181,11 @@ def fact(ident: str, value: object, book: Book) -> str:
     return " or ".join(
         observation.answers[str(v)].text if str(v) in observation.answers else str(v) for v in values
     )
+
+
+def by_figures(ident: str, follows: Collection[str]) -> str:
+    """What is added to a fact that nobody told: it follows from the kart's figures."""
+    return " (from the kart's figures)" if ident in follows else ""
 
 
 def _turn(text: str, book: Book) -> str:

@@ -13,8 +13,7 @@ from typing import Any
 
 from advisor.book import sheets
 from advisor.book.marked import Marked, read
-from advisor.book.values import Pieces
-from advisor.model.case import VERDICTS, Case, Tried
+from advisor.model.case import VERDICTS, Case, Pieces, Tried
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, hint, printable, shown

@@ -18,8 +18,8 @@ from advisor.book import edit, marked, sheets
 from advisor.book.cases import DAY_KEYS, CaseFile
 from advisor.book.load import shipped
 from advisor.book.sheets import SheetReader
-from advisor.book.values import Odd, Pieces, same
-from advisor.model.case import Case, Limit, Value, in_liked_units
+from advisor.book.values import Odd, same
+from advisor.model.case import Case, Limit, Pieces, Value, in_liked_units
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint, shown
 
@@ -238,7 +238,8 @@ def merged(kart: Case, case: Case) -> Case:
         kart_file=kart.kart_file,
         kart_class=case.kart_class or kart.kart_class,
         driver_mass=case.driver_mass or kart.driver_mass,
-        setup={**kart.setup, **case.setup},
+        setup={k: v for k, v in kart.setup.items() if k not in case.pieces} | dict(case.setup),
+        pieces={k: v for k, v in kart.pieces.items() if k not in case.setup} | dict(case.pieces),
         tyres={**kart.tyres, **case.tyres},
         conditions={**kart.conditions, **case.conditions},
         kit=kart.kit if case.kit is None else case.kit,

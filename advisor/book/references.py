@@ -7,6 +7,7 @@ from typing import Any
 
 from advisor import units
 from advisor.book.findings import Check, Finding, View, claims_of
+from advisor.inference import worked
 from advisor.model import conditions
 from advisor.model.feel import AXES, FEEL
 from advisor.model.knowledge import (
@@ -131,8 +132,13 @@ _FIXED = {
     "setup.tyre_pressure.front_more": "pressure",
     "setup.tyre_pressure.rear_more": "pressure",
     "setup.tyres.laps": "number",
+    **worked.DIMENSIONS,
 }
-_TYRES = {"setup.tyres.kind": ("slick", "wet"), "setup.tyres.compound": ("soft", "medium", "hard")}
+_WORDS = {
+    "setup.tyres.kind": ("slick", "wet"),
+    "setup.tyres.compound": ("soft", "medium", "hard"),
+    **worked.WORDS,
+}
 
 
 def _wrong_test(view: View, path: str, test: conditions.Test) -> str | None:
@@ -142,8 +148,8 @@ def _wrong_test(view: View, path: str, test: conditions.Test) -> str | None:
     dimensions: Collection[str] = ()
     if path in _FIXED:
         dimensions = (_FIXED[path],)
-    elif path in _TYRES:
-        known = _TYRES[path]
+    elif path in _WORDS:
+        known = _WORDS[path]
     elif room == "observed" and name in view.book.observations:
         known = view.book.observations[name].answers
     elif room == "setup" and name in view.book.levers:
@@ -151,6 +157,8 @@ def _wrong_test(view: View, path: str, test: conditions.Test) -> str | None:
         known, dimensions = lever.grades, tuple((lever.dimension or "").split("|"))
         if not set(dimensions) - {""} <= DIMENSIONS:
             return None  # told of the lever already
+    elif room == "setup" and (whole := name.removesuffix(worked.APART)) != name and whole in view.book.levers:
+        known, dimensions = worked.SIDES, tuple((view.book.levers[whole].dimension or "").split("|"))
     else:
         return None if name in view.broken else f'{NOTHING_KNOWN} "{path}"'
     if test.bound is not None:

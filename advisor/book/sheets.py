@@ -10,9 +10,9 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from advisor.book.marked import Marked
-from advisor.book.values import SAME_GRADE, Pieces, Place, ValueReader, listed, same, told
+from advisor.book.values import SAME_GRADE, Place, ValueReader, listed, same, told
 from advisor.model.advice import FirstOfAll
-from advisor.model.case import Case, Limit, Value
+from advisor.model.case import Case, Limit, Pieces, Value
 from advisor.model.knowledge import Book, Lever
 from advisor.problems import hint, printable
 from advisor.units import Quantity
@@ -37,6 +37,7 @@ class SheetReader(ValueReader):
             kart_class=self.text(kart, ("kart", "class")),
             driver_mass=self.quantity(kart.get("driver_mass"), ("kart", "driver_mass"), ("mass",)),
             setup=setup,
+            pieces={ident: found for ident, found in self.settings.items() if ident not in setup},
             tyres=tyres,
             conditions=self.conditions(data.get("conditions")),
             kit=self.kit(data.get("kit")),

@@ -11,7 +11,7 @@ from typing import Any
 
 from advisor import units
 from advisor.book.marked import Marked
-from advisor.model.case import Value
+from advisor.model.case import Pieces, Value
 from advisor.model.knowledge import Book, Lever
 from advisor.problems import Problem, hint, printable
 from advisor.units import Quantity
@@ -25,7 +25,7 @@ SAME_GRADE = {
     "mid": "middle",
     "medium-hard": "stiff",
 }
-DRIVE = ("engine", "axle", "rpm", "rollout")
+DRIVE = ("engine", "axle", "rpm", "limit", "rollout")
 MOST_RPM = 30_000
 MOST_PIECES = 20  # of stays or bearings; more is a slip
 EXAMPLES = {
@@ -41,7 +41,6 @@ NEVER_NEGATIVE = ("pressure", "mass", "time")
 SIGNED = ("toe", "camber", "caster", "seat_fore_aft", "seat_height")
 
 Place = tuple[Any, ...]
-Pieces = tuple[tuple[str, Value], ...]  # a setting of several values, each with its label
 Odd = tuple[Place, str]  # where something unusual stands, and the sentence about it
 
 
@@ -232,13 +231,14 @@ class ValueReader:
         return tuple(counts.items())
 
     def _drive(self, value: dict[str, Any], path: Place) -> Pieces:
-        """The most revs of the engine and what the rear tyre rolls in a turn, which a speed follows from."""
+        """The most revs of the engine, its limit, and what the rear tyre rolls in a turn, for a speed."""
         found: list[tuple[str, Value]] = []
-        rpm = value.get("rpm")
-        if isinstance(rpm, int) and not isinstance(rpm, bool) and 0 < rpm <= MOST_RPM:
-            found.append(("rpm", float(rpm)))
-        elif rpm is not None:
-            self.fail((*path, "rpm"), f"rpm is a whole number from 1 to {MOST_RPM}")
+        for name in ("rpm", "limit"):
+            revs = value.get(name)
+            if isinstance(revs, int) and not isinstance(revs, bool) and 0 < revs <= MOST_RPM:
+                found.append((name, float(revs)))
+            elif revs is not None:
+                self.fail((*path, name), f"{name} is a whole number from 1 to {MOST_RPM}")
         rollout = self.quantity(value.get("rollout"), (*path, "rollout"), ("length",))
         if rollout is not None and rollout.si <= 0:
             self.fail(

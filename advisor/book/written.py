@@ -7,7 +7,7 @@ from typing import Any
 
 from advisor.book.cases import from_document
 from advisor.book.marked import Marked
-from advisor.model.case import WHO, Case, Laps, Limit, Spoken, Tried, Value
+from advisor.model.case import WHO, Case, Laps, Limit, Pieces, Spoken, Tried, Value
 from advisor.model.knowledge import Book
 from advisor.units import Quantity, find_unit
 
@@ -38,7 +38,11 @@ def as_data(case: Case) -> dict[str, Any]:
         "kart": {
             k: v for k, v in (("class", case.kart_class), ("driver_mass", _text(case.driver_mass))) if v
         },
-        "setup": {**{k: _text(v) for k, v in case.setup.items()}, **({"tyres": tyres} if tyres else {})},
+        "setup": {
+            **{k: _text(v) for k, v in case.setup.items()},
+            **{k: _several(k, v) for k, v in case.pieces.items() if v},
+            **({"tyres": tyres} if tyres else {}),
+        },
         "conditions": _conditions(case),
         "kit": None
         if case.kit is None
@@ -111,6 +115,15 @@ def _spoken(row: Any, book: Book) -> Spoken | None:
     beside = row.get("beside")
     count = beside if isinstance(beside, int) and 0 <= beside <= len(book.observations) else 0
     return Spoken(text[:LONGEST], known, row.get("alone") is True, count)
+
+
+def _several(lever: str, pieces: Pieces) -> Any:
+    """A setting of several values as a sheet has it."""
+    if lever.startswith("ballast"):
+        return [{"mass": _text(mass), **({"place": label} if label else {})} for label, mass in pieces]
+    if lever == "corner_weights":
+        return [_text(load) for _, load in pieces]
+    return {label: int(v) if isinstance(v, float) and v.is_integer() else _text(v) for label, v in pieces}
 
 
 def _text(value: Value | None) -> Any:

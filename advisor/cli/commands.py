@@ -58,11 +58,13 @@ def advise(options: argparse.Namespace) -> int:
 
         print(text(found))
         return USED
+    from advisor.app.by_loads import with_loads
     from advisor.app.wording import all_as_set
     from advisor.terminal import show
     from advisor.terminal.screen import screen
 
-    show.answer(screen(), all_as_set(found, mind.book, case.rules), mind.book)
+    found = with_loads(mind.book, all_as_set(found, mind.book, case.rules), case, show.TOP)
+    show.answer(screen(), found, mind.book)
     return USED
 
 

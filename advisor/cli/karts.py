@@ -11,9 +11,9 @@ from pathlib import Path
 
 from advisor.book import garage
 from advisor.book.garage import Kart
-from advisor.book.values import Pieces, liked, listed, same
+from advisor.book.values import liked, listed, same
 from advisor.cli import UNUSABLE, USED, home_expanded, team
-from advisor.model.case import Case, Limit
+from advisor.model.case import Case, Limit, Pieces
 from advisor.problems import printable
 from advisor.sums.on_file import worked_out
 from advisor.units import SYMBOLS, Quantity

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from advisor.mechanics.asked import Asked
     from advisor.mechanics.claims import Judged
     from advisor.mechanics.known import Known
-    from advisor.mechanics.outlook import Outlook, Row
+    from advisor.mechanics.outlook import Outlook
+    from advisor.mechanics.rows import Row
     from advisor.model.case import Case
     from advisor.model.knowledge import Book
 
@@ -117,18 +118,17 @@ def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
     from advisor.model.case import Case
 
     on_file = None
-    case, settings = Case(), {}
+    case = Case()
     if getattr(options, "kart", None):
         on_file = garage.read(garage_path(options), options.kart, book)
-        case, settings = on_file.case, dict(on_file.settings)
+        case = on_file.case
     read = read_case(Path(options.case), book) if options.case else None
     if read is not None:
         if read.case is None:
             print(*sorted(read.problems), sep="\n", file=sys.stderr)
             return None
         case = garage.on_top(on_file, read)[0] if on_file else read.case
-        settings |= dict(read.settings)
-    found = known(case, settings, options.turn or "")
+    found = known(case, options.turn or "")
     if options.radius is not None:
         found = narrowed(found, radius=options.radius)
     return found, case
@@ -142,7 +142,7 @@ def _answer(
     from advisor.mechanics.claims import beside
     from advisor.mechanics.outlook import base, outlook
     from advisor.mechanics.turns import SIDED
-    from advisor.physics.contacts import G
+    from advisor.physics.elements import G
 
     mirrored = kart.turn == "right"
     changes = [
@@ -163,7 +163,7 @@ def _answer(
 
 def _figures(kart: Known) -> None:
     """Every figure with its range and source, in SI."""
-    from advisor.physics.kart import UNITS
+    from advisor.physics.figures import UNITS
 
     for name, figure in kart.figures.items():
         value = f"{figure.usual:.4g} {UNITS.get(name, '')}".rstrip()

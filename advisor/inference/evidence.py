@@ -8,6 +8,8 @@ from typing import TypeVar
 
 from advisor import units
 from advisor.inference.hearing import Hearing, listen
+from advisor.inference.teeth import beside_others
+from advisor.inference.worked import worked_out
 from advisor.model import conditions
 from advisor.model.case import Case, Tried, stands_alone
 from advisor.model.feel import (
@@ -65,6 +67,7 @@ class Evidence:
     heard: frozenset[str] = frozenset()  # questions of which only the words tell
     who: str = ""  # who answers
     fields: int = 0  # questions that fields answered which stood beside the words, and repeat them
+    follows: frozenset[str] = frozenset()  # questions of which only the figures of the kart and the day tell
 
     @property
     def tells(self) -> bool:
@@ -86,6 +89,11 @@ class Evidence:
     def told(self) -> dict[str, Answers]:
         """The answers left to each question of which something is told, phase and balance each by itself."""
         return by_question(self.answers)
+
+    @property
+    def certain(self) -> dict[str, str]:
+        """The answers to questions of which only one is left."""
+        return {ident: next(iter(answers)) for ident, answers in self.told.items() if len(answers) == 1}
 
     def answered(self, question: str) -> bool:
         """True when a question need not be asked; what the kart does is asked until one balance is left."""
@@ -142,7 +150,8 @@ def gather(
     facts = _values(case)
     if words.air is not None:
         facts.setdefault("conditions.air_temperature", words.air)
-    _derive(answers, facts, book)
+    _beside_others(answers, case, book, spoken.text if spoken else "")
+    follows = _derive(answers, facts, book)
     for ident in set(case.refused) - case.observed.keys() - case.denied.keys():
         answers.pop(ident, None)
     second = _feel(answers, case, words, warnings)
@@ -163,6 +172,7 @@ def gather(
         say=whole.say, ways=whole.ways, danger=whole.danger, least=whole.least, harmless=whole.harmless,
         alarms=whole.alarms,
         heard=_heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ()),
+        follows=follows & answers.keys(),
         who=case.who, fields=spoken.beside if spoken else _beside_words(answers, words, case),
     )  # fmt: skip
     if hearing.reply:
@@ -250,6 +260,7 @@ def _values(case: Case) -> dict[str, Quantity | str | Answers]:
             facts[f"setup.{lever}"] = value
     facts.update({f"setup.tyres.{key}": value for key, value in case.tyres.items()})
     facts.update({f"conditions.{key}": value for key, value in case.conditions.items()})
+    facts.update(worked_out(case))
     if case.driver_mass is not None:
         facts["kart.driver_mass"] = case.driver_mass
     for room in ("setup", "conditions"):
@@ -273,14 +284,30 @@ def _compare_ends(facts: dict[str, Quantity | str | Answers], room: str) -> None
                 facts[f"{path.removesuffix(mark)}.rear_more"] = Quantity(rear.si - front.si, unit)
 
 
-def _derive(answers: dict[str, Answers], facts: conditions.Facts, book: Book) -> None:
-    """Answers that follow from the values of the case, where nobody has said otherwise."""
+def _derive(answers: dict[str, Answers], facts: conditions.Facts, book: Book) -> frozenset[str]:
+    """Answers that follow from the values of the case, where nobody has said otherwise; the ids of their questions."""
+    found: dict[str, Answers] = {}
+    known = {**facts, **{f"observed.{ident}": told for ident, told in answers.items()}}
     for observation in book.observations.values():
         if observation.id in answers:
             continue
         for ident, answer in observation.answers.items():
-            if any(conditions.holds(condition, facts) for condition in answer.when):
-                answers[observation.id] = frozenset((ident,))
+            if any(conditions.holds(condition, known) for condition in answer.when):
+                found[observation.id] = frozenset((ident,))
+    answers.update(found)
+    return frozenset(found)
+
+
+FIELD = "gearing_field"
+
+
+def _beside_others(answers: dict[str, Answers], case: Case, book: Book, spoken: str) -> None:
+    """How our sprockets stand to those of the others, where the words or the sheet tell both."""
+    if FIELD in answers or FIELD in case.denied or FIELD not in book.observations:
+        return
+    answer = beside_others((case.complaint, spoken), case)
+    if answer in book.observations[FIELD].answers:
+        answers[FIELD] = frozenset((answer,))
 
 
 def _history_turns(case: Case, book: Book, known: Lexicon) -> tuple[Turn, ...]:

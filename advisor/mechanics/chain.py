@@ -2,99 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from advisor.mechanics.asked import Asked
-from advisor.mechanics.outlook import Outlook, Row
+from advisor.mechanics.outlook import Outlook
+from advisor.mechanics.rows import Row
+from advisor.mechanics.spans import WORDS, either, figure, span
 from advisor.mechanics.turns import TURNS
 from advisor.model.knowledge import Book, Gives, Statics
-from advisor.physics.contacts import G
-
-TOP = 2  # figures that are told of a change: the model knows no more
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """How a figure is told: its name, unit, what a newton or a metre is divided by, and the words for more and less."""
-
-    name: str
-    unit: str
-    part: float = 1.0
-    more: str = "more"
-    less: str = "less"
-
-
-WORDS: dict[str, Words] = {
-    "front_inner": Words("inside front carries", "kg", G),
-    "front_outer": Words("outside front carries", "kg", G),
-    "rear_inner": Words("inside rear carries", "kg", G),
-    "rear_outer": Words("outside rear carries", "kg", G),
-    "height": Words("inside rear above the ground", "mm", 1.0, "higher", "lower"),
-    "steer": Words("turn of the front wheels", "deg"),
-    "lifts_at": Words("inside rear lifts at", "g", 1.0, "later", "earlier"),
-    "tips_at": Words("tips on to two wheels at", "g", 1.0, "later", "earlier"),
-    "resisting": Words("locked axle resists the turn by", "N m"),
-    "drag": Words("locked axle drags by", "kg", G),
-    "front_left": Words("front, side force in hand", "kg", G),
-    "rear_left": Words("rear, side force in hand", "kg", G),
-    "balance": Words("front nearer to its limit than the rear by", "points"),
-}
-TOLD = (
-    "rear_inner",
-    "lifts_at",
-    "steer",
-    "resisting",
-    "drag",
-    "front_left",
-    "rear_left",
-    "balance",
-    "tips_at",
-)
-
-
-def figure(value: float) -> str:
-    """Two figures of a number, never more than a person could use; "0" for what rounds to nothing."""
-    text = f"{value:.{TOP}g}" if abs(value) < 10 else f"{value:.0f}"
-    if "e" in text:
-        return "0"
-    return "0" if float(text) == 0 else text
-
-
-def stands(words: Words, value: float) -> str:
-    """A figure as it stands: "17.4 kg"."""
-    value /= words.part
-    places = 2 if words.unit == "g" else 1 if abs(value) < 100 else 0
-    return f"{value:.{places}f} {words.unit}"
-
-
-def span(words: Words, row: Row) -> str:
-    """The change of a figure: "0.1 to 0.3 kg less", "cannot tell (...)" or "no change that is felt"."""
-    low, high = row.low / words.part, row.high / words.part
-    sign = row.sign
-    if sign == "nothing":
-        return "no change that you would feel"
-    if sign == "more":
-        return f"{_range(low, high)} {words.unit} {words.more}"
-    if sign == "less":
-        return f"{_range(-high, -low)} {words.unit} {words.less}"
-    return f"cannot tell ({_either(words, row)})"
-
-
-def _either(words: Words, row: Row) -> str:
-    """Both ends of a spread that straddles nothing."""
-    low, high = (max(0.0, end) / words.part for end in (-row.low, row.high))
-    return f"{figure(low)} {words.unit} {words.less} to {figure(high)} {words.unit} {words.more}"
-
-
-def _range(low: float, high: float) -> str:
-    """Two ends, smaller first, as finely as the larger one deserves: "0.25 to 0.98", "up to 0.1"."""
-    places = max(0, TOP - 1 - math.floor(math.log10(high))) if high > 0 else 0
-    small, large = f"{low:.{places}f}", f"{high:.{places}f}"
-    if float(small) <= 0:
-        return f"up to {large}"
-    return large if small == large else f"{small} to {large}"
 
 
 def links(asked: Sequence[Asked], seen: Outlook) -> Iterator[str]:
@@ -130,7 +45,7 @@ def _inside(load: Row, lifts: Row, height: Row, lateral: float) -> str:
     if load.sign == "nothing":
         text = f"{told}."
     if load.sign == "cannot tell":
-        text = f"{told} ({_either(WORDS['rear_inner'], load)})."
+        text = f"{told} ({either(WORDS['rear_inner'], load)})."
     if lifts.sign in ("more", "less"):
         text += (
             f" It leaves the ground at {lifts.after:.2f} g instead of {lifts.before:.2f} g "
@@ -147,7 +62,7 @@ def _axle(row: Row) -> str:
         "more": f"That resistance grows: {span(WORDS['resisting'], row)}, of {row.before:.0f}.",
         "less": f"That resistance shrinks: {span(WORDS['resisting'], row)}, of {row.before:.0f}.",
         "nothing": "That resistance hardly changes.",
-        "cannot tell": f"What becomes of that resistance cannot be told ({_either(WORDS['resisting'], row)}).",
+        "cannot tell": f"What becomes of that resistance cannot be told ({either(WORDS['resisting'], row)}).",
     }[row.sign]
     return f"{lead} {told}"
 
@@ -162,7 +77,7 @@ def _hand(row: Row, end: str) -> str:
     if row.sign == "nothing":
         return f"the {end} has as much side force in hand as before, as far as you would feel"
     if row.sign == "cannot tell":
-        return f"what the {end} has in hand sideways cannot be told ({_either(words, row)})"
+        return f"what the {end} has in hand sideways cannot be told ({either(words, row)})"
     return f"the {end} has {span(words, row)} side force in hand"
 
 
@@ -176,6 +91,27 @@ def _balance(row: Row) -> str:
     }[row.sign]
 
 
+def short(asked: Sequence[Asked], seen: Outlook, against: int = 0) -> str:
+    """The upshot for those who read no further; `against`: claims that the wheel loads contradict."""
+    say = " and ".join(one.say for one in asked)
+    lifts = seen.rows["lifts_at"]
+    told = (
+        f"; the inside rear lifts {span(WORDS['lifts_at'], lifts)}" if lifts.sign in ("more", "less") else ""
+    )
+    balance = {
+        "more": "the front gives up sooner (towards understeer)",
+        "less": "the front holds longer (towards oversteer)",
+        "nothing": "the balance hardly changes",
+        "cannot tell": "the balance cannot be told",
+    }[seen.rows["balance"].sign]
+    more = (
+        f" People say otherwise of {against} of its effects: see above which side holds where."
+        if against
+        else ""
+    )
+    return f"{say[:1].upper()}{say[1:]}, by the wheel loads: {balance}{told}.{more}"
+
+
 def brief(seen: Outlook) -> str:
     """One sentence of what a change does: the inside rear, its lift, and what either end has in hand."""
     rows = seen.rows
@@ -184,7 +120,7 @@ def brief(seen: Outlook) -> str:
     parts = [f"the inside rear carries {told}"]
     if load.sign == "cannot tell":
         parts = [
-            f"whether the inside rear becomes lighter cannot be told ({_either(WORDS['rear_inner'], load)})"
+            f"whether the inside rear becomes lighter cannot be told ({either(WORDS['rear_inner'], load)})"
         ]
     if load.sign == "nothing":
         parts = ["the inside rear carries what it carried, as far as you would feel"]

@@ -8,14 +8,16 @@ from typing import Literal
 
 from advisor.mechanics.known import ANSWERS
 from advisor.mechanics.measures import MEASURES
-from advisor.mechanics.outlook import Base, Change, Outlook, Row, base, outlook
+from advisor.mechanics.outlook import Base, Change, Outlook, base, outlook
+from advisor.mechanics.rows import Row
 from advisor.mechanics.turns import SIDED, held, one_step, sign_of
 from advisor.model.knowledge import Book, Gives, Lever
-from advisor.physics.kart import DEGREE, Figure
+from advisor.physics.elements import DEGREE
+from advisor.physics.figures import Figure
 
 Verdict = Literal["agree", "disagree", "depends", "cannot tell", "not in the model"]
 ALIKE = 0.9  # of the karts that move must move one way for the model to have a sign
-MOVED = 0.5  # of all karts must move at all; see `outlook.SIGNED`
+MOVED = 0.5  # of all karts must move at all; see `rows.SIGNED`
 # Regimes that are about sides of the kart: they turn the claim, not the figures.
 RIGHT = "observed.direction", "right"
 ASIDE = ("observed.direction",)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from advisor.model.case import Case, Value
-from advisor.physics.kart import DEGREE, FIGURES, FRONT_AIR, REAR_AIR, SMALL, Figure
+from advisor.model.case import Case, Pieces
+from advisor.physics.elements import DEGREE
+from advisor.physics.figures import FIGURES, FRONT_AIR, REAR_AIR, SMALL, Figure
 from advisor.physics.weight import KART_MASS
 from advisor.units import Quantity
 
-Pieces = Sequence[tuple[str, Value]]
 # Width of a tyre [m], between overall width and the middles of the wheels; common practice, no source.
 FRONT_TYRE, REAR_TYRE = (0.132, 0.004), (0.205, 0.008)
 PILLS = 8 * DEGREE  # a caster below is the mark of an adjuster, not the lean of the king-pin
@@ -27,10 +27,10 @@ class Known:
     turn: str = ""
 
 
-def known(case: Case, settings: Mapping[str, Pieces] | None = None, turn: str = "") -> Known:
+def known(case: Case, turn: str = "") -> Known:
     """What a case tells of its kart, the special after the general.
 
-    settings: those of several values too; turn: "left" or "right", that of the case where it is left out.
+    turn: "left" or "right", that of the case where it is left out.
     """
     turn = turn or case.observed.get("direction", "")
     turn = turn if turn in ("left", "right") else ""
@@ -39,7 +39,7 @@ def known(case: Case, settings: Mapping[str, Pieces] | None = None, turn: str = 
     for label, found in (
         *_day(case),
         *_sheet(case),
-        *_scales(figures, (settings or {}).get("corner_weights", ()), turn),
+        *_scales(figures, case.pieces.get("corner_weights", ()), turn),
     ):
         figures.update(found)
         told += [label] if label not in told else []

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.physics.contacts import G
+from advisor.physics.elements import G
 from advisor.physics.handling import Corner, Real, State, drive, limit
 from advisor.physics.kart import Kart, Number
 

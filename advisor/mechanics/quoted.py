@@ -1,11 +1,9 @@
-"""What the kart model says of one step of a lever on a kart, in a sentence: for beside an advice or an explanation."""
+"""What the kart model says of one step of a lever on a kart, in a sentence: for beside an explanation."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from advisor.mechanics.chain import brief
-from advisor.mechanics.known import Pieces, known
+from advisor.mechanics.known import known
 from advisor.mechanics.outlook import Change, base, outlook
 from advisor.mechanics.turns import SIDED, held, one_step, sign_of
 from advisor.model.case import Case
@@ -14,9 +12,7 @@ from advisor.model.knowledge import Book
 QUOTED = 200  # karts: a sentence needs no finer ends
 
 
-def quote(
-    book: Book, lever: str, way: str, case: Case | None = None, settings: Mapping[str, Pieces] | None = None
-) -> str:
+def quote(book: Book, lever: str, way: str, case: Case | None = None) -> str:
     """What one step of a lever does to this kart, with its spread; empty where the model holds nothing of it.
 
     Loads numpy and takes about a tenth of a second, so call it for what is looked at, not for every rank.
@@ -27,7 +23,7 @@ def quote(
     sign = sign_of(entry, way)
     if sign == 0:
         return ""
-    kart = known(case or Case(), settings)
+    kart = known(case or Case())
     mirrored = lever in SIDED and kart.turn == "right"
     amount = sign * one_step(entry) * (-1 if mirrored else 1)
     seen = outlook(base(kart.figures, karts=QUOTED), [Change(lever, way, amount)])

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-
-import numpy as np
+from typing import TYPE_CHECKING, TypeAlias
 
 from advisor import units
 from advisor.model.knowledge import Lever
-from advisor.physics.kart import FIGURES, FRONT_AIR, REAR_AIR, Figure, Kart, Number
+from advisor.physics.figures import FIGURES, FRONT_AIR, REAR_AIR, Figure
 
-Apply = Callable[[Kart, Number, Number], Kart]
+if TYPE_CHECKING:  # arrays are loaded by who turns a lever, not by who asks what it is
+    from advisor.physics.kart import Kart, Number
+
+Apply: TypeAlias = "Callable[[Kart, Number, Number], Kart]"
 ONE = Figure(1.0, 1.0, 1.0, "")
 DISC = 0.26  # [m] across a front tyre or the discs that toe is measured on; common practice, no source
 
@@ -121,6 +123,8 @@ def _stagger(kart: Kart, amount: Number, size: Number) -> Kart:
 
 def _bias(kart: Kart, amount: Number, size: Number) -> Kart:
     """Only karts that have front brakes have a bias."""
+    import numpy as np
+
     front = np.clip(kart.brake_front + size * amount, 0.0, 1.0)
     return replace(kart, brake_front=np.where(np.asarray(kart.brake_front) > 0, front, 0.0))
 

@@ -137,3 +137,6 @@ class Answer:
     enough: str | None = None  # why no change should be made now
     first: tuple[Question, ...] = ()  # where no change stands out: what to look at or to ask before any
     judged: tuple[str, ...] = field(default=())  # ideas that were asked about, each in a sentence or two
+    follows: frozenset[str] = (
+        frozenset()
+    )  # what was understood from the figures of the kart and the day alone

@@ -16,6 +16,7 @@ Laps = tuple[float, float, float]  # P(the laps | the kart is better, the same, 
 
 # A setup value: a quantity, a grade such as "medium", a count of pieces, or a list of them (teeth, lead).
 Value = Quantity | str | float
+Pieces = tuple[tuple[str, Value], ...]  # a setting of several values, each with its label
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,9 @@ class Case:
     kart_class: str = ""
     driver_mass: Quantity | None = None
     setup: Mapping[str, Value] = field(default_factory=dict)  # lever id -> value
+    pieces: Mapping[str, Pieces] = field(
+        default_factory=dict
+    )  # settings of several values: corner weights, teeth
     tyres: Mapping[str, str] = field(default_factory=dict)  # kind, compound, laps
     conditions: Mapping[str, Quantity] = field(default_factory=dict)
     kit: Mapping[str, tuple[Value, ...]] | None = None

@@ -127,7 +127,8 @@ class Observation:
     `context`: it tells about the kart or the day, and by itself nothing of a fault. `always`: it counts
     whenever it is told, also of the past, of others or beside good news. `first`: a sitting asks it before all else.
     `doubt`: it is asked where words sound dangerous and no one question of danger stands out.
-    `stand`: it is looked at on the kart while it stands there.
+    `stand`: it is looked at on the kart while it stands there. `sheet`: it follows from the figures of a sheet, and is
+    no part of a complaint, so the ear does not learn it.
     """
 
     __pydantic_config__ = CONFIG
@@ -145,6 +146,7 @@ class Observation:
     always: bool = False
     first: bool = False
     doubt: bool = False
+    sheet: bool = False
     source: SourceIds = ()
 
 

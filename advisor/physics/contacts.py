@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 Real = NDArray[np.float64]
 Number = Real | float
-G = 9.80665  # [m/s2] standard gravity, exact by definition (BIPM, SI brochure)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,21 +64,6 @@ def axle_give(overhang: Number, span: Number, stiffness: Number) -> Real:
     and Bernoulli; Young & Budynas, Roark's Formulas for Stress and Strain, table of beams, from memory).
     """
     return np.asarray(overhang**2 * (2 * overhang + span) / (6 * stiffness), dtype=np.float64)
-
-
-def tube_stiffness(outside: float, wall: float, modulus: float = 206e9) -> float:
-    """E I of a round tube [N m2]; outside diameter and wall [m], modulus [Pa], steel where left out."""
-    return modulus * np.pi / 64 * (outside**4 - (outside - 2 * wall) ** 4)
-
-
-def membrane_rate(pressure: Number, width: Number, radius: Number, load: Number) -> Real:
-    """Radial rate of a tyre that only its air holds up [N/m].
-
-    pressure: gauge [Pa]; width of the tread [m]; radius [m]; load [N]. From F = 2 p w sqrt(2 R d):
-    k = 4 p^2 w^2 R / F. A derivation that leaves out the carcass, not a measurement: no measured rate of a kart
-    tyre was found.
-    """
-    return np.asarray(4 * pressure**2 * width**2 * radius / load, dtype=np.float64)
 
 
 def settle(stand: Stand) -> Loads:

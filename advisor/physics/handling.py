@@ -12,7 +12,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.physics.contacts import G, Loads, Stand, axle_give, lifting_moment, settle
+from advisor.physics.contacts import Loads, Stand, axle_give, lifting_moment, settle
+from advisor.physics.elements import G
 from advisor.physics.grip import Axle, Locked, hold, slip_for
 from advisor.physics.kart import Kart
 from advisor.physics.search import crossing

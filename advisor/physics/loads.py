@@ -5,17 +5,21 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from advisor.physics.contacts import G, lifting_moment, settle
-from advisor.physics.handling import Corner, stand
+from advisor.physics.contacts import lifting_moment
+from advisor.physics.elements import G
+from advisor.physics.handling import Corner, State, drive, stand
 from advisor.physics.kart import Kart, usual
 
-KART = usual()
+# Parameters by the figure of a kart that each of them is.
+FIGURE = {"total": "mass", "front": "front_share", "cg_height": "height", "cg_offset": "offset"}
 
 
 @dataclass(frozen=True, slots=True)
 class WheelLoads:
-    """Loads [N] of the four wheels; height of the inside rear above the ground [m]; lateral accelerations at which it
-    lifts and at which the kart goes over [m/s2], at this steer and longitudinal acceleration.
+    """Loads [N] of the four wheels; rear_height: of the inside rear above the ground [m]; lateral: what the corner asks
+    [m/s2]; steer: mean angle of the front wheels [rad]. lifts_at, tips_at: lateral accelerations at which the inside
+    rear leaves the ground and at which the kart goes over, at this steer and longitudinal acceleration; lands_at: at
+    which the inside rear comes down again once the steering is straight [m/s2].
     """
 
     front_inner: float
@@ -23,70 +27,89 @@ class WheelLoads:
     rear_inner: float
     rear_outer: float
     rear_height: float
-    lateral: float
     lifts_at: float
+    lands_at: float
     tips_at: float
+    lateral: float
+    steer: float
 
 
 def loads(
     *,
     lateral: float | None = None,
-    radius: float | None = None,
     speed: float | None = None,
-    along: float = 0.0,
-    steer: float = 0.0,
-    mass: float = float(KART.mass),
-    wheelbase: float = float(KART.wheelbase),
-    front_share: float = float(KART.front_share),
-    height: float = float(KART.height),
-    offset: float = float(KART.offset),
-    front_track: float = float(KART.front_track),
-    rear_track: float = float(KART.rear_track),
-    caster: float = float(KART.caster),
-    inclination: float = float(KART.inclination),
-    arm: float = float(KART.arm),
-    front_rate: float = float(KART.front_rate),
-    rear_rate: float = float(KART.rear_rate),
-    frame: float = float(KART.frame),
+    steer: float | None = None,
+    radius: float,
+    along: float,
+    total: float,
+    wheelbase: float,
+    front: float,
+    cg_height: float,
+    cg_offset: float,
+    front_track: float,
+    rear_track: float,
+    caster: float,
+    inclination: float,
+    arm: float,
+    front_rate: float,
+    rear_rate: float,
+    frame: float,
 ) -> WheelLoads:
     """Loads of the four wheels of a kart that corners steadily.
 
-    lateral: acceleration towards the inside [m/s2], or radius [m] and speed [m/s] of the corner; along: longitudinal
-    acceleration, negative when braking [m/s2]; steer: mean angle of the front wheels [rad]; mass [kg]; wheelbase [m];
-    front_share: of the weight, 0..1; height of the centre of gravity, and its offset to the inside [m]; tracks between
-    the middles of the wheels [m]; caster, inclination of the king-pins [rad]; arm: king-pin to the middle of the wheel
-    [m]; rates of the tyres [N/m]; frame: torsional stiffness [N m/rad]. What is left out has the usual figure of
-    `kart.FIGURES`, most of them assumptions. The model and its sources: `contacts.settle`. Raises ValueError for a
-    corner that is not told, and for what no kart has.
+    lateral: acceleration towards the inside [m/s2], or speed [m/s] on the radius [m]; along: longitudinal acceleration,
+    negative when braking [m/s2]; steer: mean angle of the front wheels [rad], where left out what the corner needs;
+    total: mass of kart and driver [kg]; wheelbase [m]; front: share of the weight on the front wheels, 0..1; cg_height
+    of the centre of gravity and cg_offset to the inside [m]; tracks between the middles of the wheels [m]; caster,
+    inclination of the king-pins [rad]; arm: king-pin to the middle of the wheel [m]; rates of the tyres [N/m]; frame:
+    torsional stiffness [N m/rad]. All else has the usual figure of `figures.FIGURES`, most of them assumptions. The
+    model (after Deakin, Crolla, Ramirez & Hanley, SAE 2000-01-3554): `contacts.settle`, `handling.drive`. Raises
+    ValueError for a corner that is not told, and for what no kart has.
     """
-    given = {name: value for name, value in locals().items() if hasattr(KART, name) and name != "radius"}
+    own = ("lateral", "speed", "steer", "along", "radius")
+    given = {
+        FIGURE.get(name, name): value for name, value in locals().items() if name not in own and name != "own"
+    }
     _check(given)
     sideways = _lateral(lateral, radius, speed)
-    kart: Kart = replace(KART, **given)
-    built, _ = stand(kart, Corner(sideways, along, 1.0), steer)
-    if not 0 < float(built.front) < mass * G:
+    kart: Kart = replace(usual(), **given)
+    shifted = total * along * cg_height / wheelbase
+    if not 0 < front * total * G - shifted < total * G:
         raise ValueError("so hard along the track that one axle leaves the ground")
-    found, lean = settle(built), mass * G * offset
-    over = 0.5 * (float(built.front) * front_track + float(built.rear) * rear_track)
+    state = drive(kart, Corner(sideways, along, radius, steer))
+    return _found(state, sideways, _straight(kart, along))
+
+
+def _straight(kart: Kart, along: float) -> float:
+    """Lateral acceleration at which the inside rear is down again with the front wheels straight [m/s2]."""
+    built, _ = stand(kart, Corner(0.0, along, 1.0), 0.0)
+    lean = kart.mass * G * kart.offset
+    return float((lifting_moment(built) + lean) / (kart.mass * kart.height))
+
+
+def _found(state: State, lateral: float, lands_at: float) -> WheelLoads:
+    on = state.loads
     return WheelLoads(
-        float(found.front_inner),
-        float(found.front_outer),
-        float(found.rear_inner),
-        float(found.rear_outer),
-        float(found.rear_gap),
-        sideways,
-        (float(lifting_moment(built)) + lean) / (mass * height),
-        (over + lean) / (mass * height),
+        front_inner=float(on.front_inner),
+        front_outer=float(on.front_outer),
+        rear_inner=float(on.rear_inner),
+        rear_outer=float(on.rear_outer),
+        rear_height=float(on.rear_gap),
+        lifts_at=float(state.lifts_at),
+        lands_at=lands_at,
+        tips_at=float(state.tips_at),
+        lateral=lateral,
+        steer=float(state.steer),
     )
 
 
-def _lateral(lateral: float | None, radius: float | None, speed: float | None) -> float:
+def _lateral(lateral: float | None, radius: float, speed: float | None) -> float:
     """The acceleration as it is told, or v^2 / R [m/s2]."""
-    if lateral is not None and radius is None and speed is None:
+    if lateral is not None and speed is None:
         return lateral
-    if lateral is None and radius is not None and speed is not None and radius > 0:
+    if lateral is None and speed is not None and radius > 0:
         return speed * speed / radius
-    raise ValueError("tell either the lateral acceleration, or the radius (above nought) and the speed")
+    raise ValueError("tell either the lateral acceleration, or the speed on the radius (above nought)")
 
 
 def _check(given: dict[str, float]) -> None:

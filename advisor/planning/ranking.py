@@ -13,6 +13,7 @@ from advisor.model.advice import TriedBefore
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
+from advisor.planning.sizes import USUAL, Sizes
 from advisor.planning.steps import Move, move
 
 # Minutes that one run to judge a change costs: the wait, warming up, a few laps, coming in. Common practice, no source.
@@ -61,11 +62,13 @@ def cost(lever: Lever, way: str) -> float:
     return max(1.0, minutes(lever, way) + runs(lever, way) * RUN_MINUTES)
 
 
-def rank(book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospect]) -> list[Ranked]:
+def rank(
+    book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospect], sizes: Sizes
+) -> list[Ranked]:
     """One entry a lever, the most worthwhile first, barred ones among them.
 
     A way that was tried gives way to its opposite; any other bar keeps the lever barred, because the
-    opposite would be a cure only if the trade had it the wrong way round.
+    opposite would be a cure only if the trade had it the wrong way round. `sizes`: how strong a step is on this kart.
     """
     chances = {(p.lever, p.way): p.chance for p in prospects}
     entries: dict[str, list[Ranked]] = {}
@@ -74,7 +77,8 @@ def rank(book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospec
         other = lever.ways[prospect.way].opposite
         reserve = OTHER_WAY * chances.get((lever.id, other), 0.0) if other else 0.0
         worth = (prospect.chance + reserve) / _price(lever, prospect.way, evidence)
-        step = move(book, lever, prospect.way, case, evidence.facts)
+        size = sizes.get((lever.id, prospect.way), USUAL)
+        step = move(book, lever, prospect.way, case, evidence.facts, size)
         barred = _barred(book, case, evidence, prospect, step)
         ranked = Ranked(prospect, worth, step, barred, minutes(lever, prospect.way))
         entries.setdefault(lever.id, []).append(ranked)

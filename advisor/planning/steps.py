@@ -10,6 +10,7 @@ from advisor.model import conditions
 from advisor.model.advice import Amount, Target
 from advisor.model.case import Case, Limit, Value
 from advisor.model.knowledge import Book, Guide, Lever
+from advisor.planning.sizes import USUAL, Size
 from advisor.units import Quantity
 
 
@@ -18,7 +19,7 @@ class Move:
     """A step worked out: its amount, what results, and the reason it cannot be done, if any.
 
     `guide`: the window of the trade for this kart and day, where there is one. `parts`: for a lever that turns
-    others, what each of them that stands on the sheet comes to.
+    others, what each of them that stands on the sheet comes to. `size`: how strong a step is on this kart.
     """
 
     amount: Amount | None = None
@@ -26,29 +27,32 @@ class Move:
     barred: str | None = None
     guide: Guide | None = None
     parts: tuple[str, ...] = ()
+    size: Size = USUAL
 
 
-def move(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts) -> Move:
+def move(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts, size: Size = USUAL) -> Move:
     """Work out one step of a lever for a case: amount, resulting value, and the first limit it meets.
 
     A value outside of the window that the trade gives for this kart and day is brought to its nearer end at once.
     """
     guide = window(lever, facts)
-    found = _step(lever, way, case, guide)
+    found = _step(lever, way, case, guide, size.times)
     if lever.ways[way].on_kart and (found.to is None or found.to.value == NONE):
-        found = _step(lever, way, replace(case, kit=None), guide)
-    parts = () if found.to else tuple(_parts(book, lever, way, case, facts))
+        found = _step(lever, way, replace(case, kit=None), guide, size.times)
+    parts = () if found.to else tuple(_parts(book, lever, way, case, facts, size))
     amount = None if parts else found.amount
     barred = (
         found.barred or _further_out(lever, way, case, guide) or _ruled_out(book, lever, way, case, found)
     )
-    return replace(found, guide=guide, parts=parts, amount=amount, barred=barred)
+    return replace(found, guide=guide, parts=parts, amount=amount, barred=barred, size=size)
 
 
-def _parts(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts) -> Iterator[str]:
+def _parts(
+    book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts, size: Size
+) -> Iterator[str]:
     """What each part of a lever comes to, from where it stands."""
     for part in lever.parts:
-        to = move(book, book.levers[part], way, case, facts).to
+        to = move(book, book.levers[part], way, case, facts, size).to
         if to is not None and to.since is not None:
             yield f"{book.levers[part].name} from {to.since:g} to {to.value:g} {to.unit}"
 
@@ -70,7 +74,7 @@ def window(lever: Lever, facts: conditions.Facts) -> Guide | None:
     return next((guide for guide in lever.guide if conditions.holds(guide.where, facts)), None)
 
 
-def _step(lever: Lever, way: str, case: Case, guide: Guide | None) -> Move:
+def _step(lever: Lever, way: str, case: Case, guide: Guide | None, times: float) -> Move:
     if lever.step is None or lever.ways[way].opposite is None:
         return Move(barred=_kit(lever, case, None))
     if lever.grades:
@@ -81,12 +85,12 @@ def _step(lever: Lever, way: str, case: Case, guide: Guide | None) -> Move:
         return _counted(lever, sign, now, case)
     step = units.parse(lever.step.amount)
     shown = _shown_in(step, now, case)
-    amount = Amount(_tidy(shown.value, shown.unit), shown.unit.name, lever.step.per)
+    amount = Amount(_tidy(times * shown.value, shown.unit), shown.unit.name, lever.step.per)
     if not isinstance(now, Quantity) or now.dimension != step.dimension:
         # a sheet in another kind of unit, such as toe in degrees: the step stands, no result is claimed
         return Move(amount, barred=_kit(lever, case, None))
     now = now.within(shown.unit)
-    to = _into(guide, now, sign) or now.plus(step, sign * lever.step.counts)
+    to = _into(guide, now, sign) or now.plus(step, sign * lever.step.counts * times)
     part = _nearest_part(lever, now, sign, case)
     if part is not None:
         to = part.within(shown.unit)

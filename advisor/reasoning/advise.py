@@ -15,6 +15,7 @@ from advisor.inference.tables import Tables, compile_tables
 from advisor.inference.trials import Moved, Prospect
 from advisor.learning import experience, fixes, own_cases
 from advisor.learning.experience import Own
+from advisor.mechanics.known import known
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
@@ -24,6 +25,7 @@ from advisor.planning.bundles import bundle, meanwhile
 from advisor.planning.look_over import look_over as look_over_from
 from advisor.planning.ranking import Ranked, is_look, minutes, not_by_one, rank, tried_before
 from advisor.planning.repair import Repair
+from advisor.planning.sizes import sizes
 from advisor.reasoning import explain
 from advisor.words.ear import Ear
 from advisor.words.phrases import Lexicon
@@ -74,7 +76,7 @@ class Reasoning:
 def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
     """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
     gathered = gathered or gather(case, mind.book, mind.lexicon, mind.ear)
-    today = experience.facts_of(case, _certain(gathered.evidence))
+    today = experience.facts_of(case, gathered.evidence.certain)
     tried, past = experience.apart(case.past, gathered.evidence.tried, today)
     evidence = replace(gathered.evidence, tried=tried)
     gathered = replace(gathered, evidence=evidence)
@@ -83,15 +85,12 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     cases = own_cases.count(mind.tables, table, past, today)
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
-    found = trials.as_heard(trials.prospects(table, together.shares, learnt.moved), evidence.ways)
-    ranked = rank(mind.book, case, evidence, found)
+    open_ways = trials.as_heard(trials.prospects(table, together.shares, learnt.moved), evidence.ways)
+    kart = known(replace(case, observed={**evidence.certain, **case.observed}))
+    strong = sizes(mind.book, kart, table, open_ways)
+    ranked = rank(mind.book, case, evidence, open_ways, strong)
     ranked = not_by_one(mind.book, ranked, tried)
     return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
-
-
-def _certain(evidence: Evidence) -> dict[str, str]:
-    """The answers of which only one is left."""
-    return {ident: next(iter(answers)) for ident, answers in evidence.told.items() if len(answers) == 1}
 
 
 def advise(
@@ -108,7 +107,9 @@ def advise(
     stop = find_stop(mind, done)
     question = None if stop else ask(mind, done, skipped, urged=not evidence.speaks)
     if not evidence.speaks:
-        return Answer(done.gathered.understood, stop, (), (), (), question, tuple(warnings))
+        return Answer(
+            done.gathered.understood, stop, (), (), (), question, tuple(warnings), follows=evidence.follows
+        )
     return Answer(
         understood=done.gathered.understood,
         stop=stop,
@@ -124,6 +125,7 @@ def advise(
             *_assumed(case),
         ),
         enough=None if stop or evidence.preparing else _enough(mind, done),
+        follows=evidence.follows,
         judged=tuple(" ".join(_judged(mind, done, lever, way)) for lever, way in evidence.ideas),
     )
 

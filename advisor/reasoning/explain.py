@@ -37,15 +37,20 @@ def why(
     lines += _circumstances(book, cause, evidence)
     lines += _signs(book, belief, prospect.best, evidence)
     if link.gives and link.need:
-        effect = book.effects[link.need.effect]
-        lines.append(f"It needs {link.need.change} {effect.name}.")
-        lines.append(_mechanism(link, prospect.way))
+        lines += helps(book, link, prospect.way)
         lines += _dispute(lever, link, prospect)
     elif cause.undoes_change:
         lines.append("It began with that change, so putting it back is the first thing to try.")
     else:
         lines.append(cause.plain)
-    return (*lines, *_window(step), *_figures(lever, step, evidence))
+    return (*lines, *_window(step), *_size(lever, step), *_figures(lever, step, evidence))
+
+
+def helps(book: Book, link: Link, way: str) -> tuple[str, ...]:
+    """What a cause needs, and how the lever gives it; nothing for what answers the cause directly."""
+    if not (link.gives and link.need):
+        return ()
+    return (f"It needs {link.need.change} {book.effects[link.need.effect].name}.", _mechanism(link, way))
 
 
 def _window(step: Move) -> tuple[str, ...]:
@@ -56,6 +61,24 @@ def _window(step: Move) -> tuple[str, ...]:
     unit = step.to.si.unit if step.to and step.to.si else low.unit
     usual = f"{str(low.within(unit)).rpartition(' ')[0]} to {high.within(unit)}"
     return (f"Usual here: {usual} ({step.guide.because.rstrip('.')}).",)
+
+
+def _size(lever: Lever, step: Move) -> tuple[str, ...]:
+    """How strong a step is on this kart beside a usual one, and what that makes of the amount."""
+    strength, times = step.size.strength, step.size.times
+    if strength == 1 or lever.step is None:
+        return ()
+    text = f"By the wheel loads of this kart a step gives about {strength:.1f} times what it gives on a usual one"
+    if strength > 1:
+        return (f"{text}: one is enough.",)
+    unit = step.amount.unit if step.amount else ""
+    if times == 1 or step.amount is None or unit not in UNITS:
+        return (f"{text}.",)
+    usual = units.parse(lever.step.amount)
+    each = usual.value * usual.unit.factor / UNITS[unit].factor
+    if abs(step.amount.value - times * each) > 0.05 * each:  # a limit or a window says how far
+        return (f"{text}.",)
+    return (f"{text}, so it is {times:g} steps: {step.amount.value:.3g} {unit} instead of {each:.3g}.",)
 
 
 def own_trials(lever: Lever, own: Own | None, best: int, way: str) -> tuple[str, ...]:

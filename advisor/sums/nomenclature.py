@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from advisor.physics.elements import G
 from advisor.units import UNITS, Unit
 
 Kind = Literal["quantity", "number", "count", "counts", "numbers", "pairs", "places", "choice", "words"]
@@ -33,6 +34,10 @@ MORE_UNITS = {
         Unit("rpm", "rotation", math.pi / 30, decimals=0),
         Unit("%", "share", 1e-2, decimals=1),
         Unit("kg/m3", "density", 1.0, decimals=3),
+        Unit("gn", "acceleration", G, decimals=2),  # shown as g
+        Unit("kgf", "force", G, decimals=1),  # shown as kg
+        Unit("N/mm", "stiffness", 1e3, decimals=0),
+        Unit("Nm/deg", "torsion", 180 / math.pi, decimals=0),
     )
 }
 _ALIASES = {"litre": "l", "litres": "l", "liter": "l", "liters": "l", "gallon": "gal", "gallons": "gal",
@@ -166,8 +171,8 @@ _ROWS = (
     _of("rear_right", "scale under the rear right wheel", "kg", 0, 200),
     _of("minimum", "least mass that the class asks for, with driver", "kg", 30, 400),
     _of("wheelbase", "middle of the front wheels to middle of the rear axle", "mm", 600, 1400),
-    _of("total", "kart and driver", "kg"),
-    _of("front", "weight on the front wheels", "%"),
+    _of("total", "kart and driver", "kg", 50, 400),
+    _of("front", "weight on the front wheels", "%", 20, 70),
     _of("left", "weight on the left wheels", "%"),
     _of("cross", "weight on front right and rear left", "%"),
     _of("over_minimum", "over what the class asks for", "kg"),
@@ -192,8 +197,30 @@ _ROWS = (
     Name("lifted", "which axle was lifted", "choice", choices=("front", "rear")),
     _of("front_radius", "middle of the front wheels above the ground", "mm", 60, 250),
     _of("rear_radius", "middle of the rear axle above the ground", "mm", 60, 250),
-    _of("cg_height", "centre of gravity above the ground", "mm"),
+    _of("cg_height", "centre of gravity above the ground", "mm", 80, 600),
     _of("per_kilogram", "how far one kilogram on the scales moves that height", "mm"),
+    # the kart in a corner
+    Name("lateral", "acceleration towards the inside of the corner, in g", "quantity", "gn", 0.05, 4, bare=True),
+    Name("along", "acceleration along the track, in g; less than 0: braking", "quantity", "gn", -1.5, 1, bare=True),
+    _of("radius", "radius of the path of the kart", "m", 3, 300, decimals=1),
+    _of("steer", "mean angle of the front wheels", "deg", 0, 40),
+    _of("cg_offset", "centre of gravity towards the inside, from the middle", "mm", -150, 150),
+    _of("front_track", "between the middles of the front wheels", "mm", 600, 1400),
+    _of("rear_track", "between the middles of the rear wheels", "mm", 600, 1400),
+    _of("caster", "lean of the king-pins to the rear", "deg", 0, 35),
+    _of("inclination", "lean of the king-pins to the inside", "deg", 0, 25),
+    _of("arm", "king-pin to the middle of the wheel, at the spindle", "mm", 0, 250),
+    _of("front_rate", "radial rate of a front tyre", "N/mm", 20, 600),
+    _of("rear_rate", "radial rate of a rear tyre", "N/mm", 20, 1200),
+    _of("frame", "torsional stiffness of the whole frame", "Nm/deg", 20, 2000),
+    _of("front_inner", "what the inside front wheel carries", "kgf"),
+    _of("front_outer", "what the outside front wheel carries", "kgf"),
+    _of("rear_inner", "what the inside rear wheel carries", "kgf"),
+    _of("rear_outer", "what the outside rear wheel carries", "kgf"),
+    _of("rear_height", "inside rear wheel above the ground", "mm"),
+    _of("lifts_at", "lateral acceleration at which the inside rear lifts, at this steer", "gn"),
+    _of("lands_at", "lateral acceleration at which it is down again, the steering straight", "gn"),
+    _of("tips_at", "lateral acceleration at which the kart goes over", "gn"),
     # mixture
     _number("lambda", "air to what complete burning needs", 0.4, 2, 3),
     _number("afr", "air to one of fuel, by mass", 2, 30, 2),

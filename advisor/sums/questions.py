@@ -42,7 +42,8 @@ class Answer:
 
     outcome: the sum, done, where nothing was missing; missing: names that are; line: what to type, with the numbers
     told and, for those missing, those of `instance`: the sum with ordinary numbers in their place; wrong:
-    sentences about numbers that cannot be; unclear: numbers of the question that were left out.
+    sentences about numbers that cannot be; unclear: numbers of the question that were left out; taken: names whose
+    numbers were not told with the question but known before.
     """
 
     row: Sum
@@ -52,10 +53,14 @@ class Answer:
     instance: Outcome | None = None
     wrong: tuple[str, ...] = ()
     unclear: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
 
 
-def asked(text: str) -> Answer | None:
-    """The answer to a question in words, or None where no sum is asked for."""
+def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
+    """The answer to a question in words, or None where no sum is asked for.
+
+    at_hand: numbers known before, by name, for those that the question does not tell.
+    """
     plain = in_digits(text[:LONGEST])
     row = next((row for row in SUMS.values() if any(re.search(asks, plain) for asks in row.asks)), None)
     if row is None:
@@ -63,7 +68,20 @@ def asked(text: str) -> Answer | None:
     want = next((want for want in row.wants if re.search(want.asks, plain)), None)
     usual = want.usual if want else row.usual
     texts, unclear = told(row, plain, want.name if want else "")
-    return replace(_answer(row, texts, usual, want.name if want else ""), unclear=unclear)
+    taken = _taken(row, texts, at_hand or {}, want.name if want else "")
+    found = _answer(row, {**texts, **taken}, usual, want.name if want else "")
+    return replace(found, unclear=unclear, taken=tuple(taken))
+
+
+def _taken(row: Sum, texts: dict[str, str], at_hand: Mapping[str, str], wanted: str) -> dict[str, str]:
+    """What is known before of what the sum takes: what it needs, and choices that the question leaves open."""
+    chosen = {name for choice in row.choices for name in choice.names}
+    wished = [key for key in row.takes if key in at_hand and key not in texts and key != wanted]
+    return {
+        key: at_hand[key]
+        for key in wished
+        if (key in row.needs or key in chosen) and not _replaced(row, key, texts) and key not in row.assumes
+    }
 
 
 def _answer(row: Sum, texts: dict[str, str], usual: Mapping[str, str], wanted: str) -> Answer:

@@ -105,8 +105,7 @@ def _one(given: Given, name: Name, text: str) -> None:
 
 
 def _quantity(name: Name, text: str) -> tuple[Read, Unit | None]:
-    if name.bare and re.fullmatch(r"\d+(?:[.,]\d+)?", text):
-        text = f"{text} {name.unit}"
+    text = _with_unit(name, text)
     example = Quantity.of(_middle(name), unit(name.unit))
     if not re.search(r"[^\d\s.,+-]", text):
         raise ValueError(f'needs a number with its unit, such as "{example}"')
@@ -128,6 +127,13 @@ def _quantity(name: Name, text: str) -> tuple[Read, Unit | None]:
     if not _within(name, value):
         raise ValueError(f"{quantity} cannot be right: possible is {span(name, quantity.unit)}")
     return quantity.si, quantity.unit
+
+
+def _with_unit(name: Name, text: str) -> str:
+    """A bare number with the unit of its row; of an acceleration "g" is no gram."""
+    if name.bare and re.fullmatch(r"-?\d+(?:[.,]\d+)?", text):
+        text = f"{text} {name.unit}"
+    return re.sub(r"(?<=[\d ])g\Z", "gn", text) if name.dimension == "acceleration" else text
 
 
 def _middle(name: Name) -> float:

@@ -242,6 +242,36 @@ _ROWS = (
         asks=(r"\b(how high|height)\b.*\b(centre|center) of gravity\b", r"\bcg height\b.*\b(how|what|measure)\b"),
     ),
     Sum(
+        name="loads",
+        says="what each wheel carries in a corner, and when the inside rear lifts",
+        formula="statics give the load of each axle and the moment m a h; tyres, axle and frame share it out so that "
+        "their energy is least; the steering's jacking twists the frame",
+        source="Deakin, Crolla, Ramirez & Hanley, SAE 2000-01-3554 (frame in series between the axles); Milliken & "
+        "Milliken, Race Car Vehicle Dynamics, 1995 (steering geometry, from memory)",
+        holds="A steady corner without bumps or heat; one kart, no spread: whatif tells both ends. No height of the "
+        "mass and no tyre rate of a kart was found measured, so trust comparisons more than sizes.",
+        choices=(Choice(("lateral", "speed"), 1, 1),),
+        may=("steer",),
+        assumes={
+            "radius": "15 m", "along": "0", "total": "165 kg", "wheelbase": "1050 mm", "front": "43 %",
+            "cg_height": "250 mm", "cg_offset": "0 mm", "front_track": "1080 mm", "rear_track": "1170 mm",
+            "caster": "15 deg", "inclination": "11 deg", "arm": "90 mm", "front_rate": "106 N/mm",
+            "rear_rate": "277 N/mm", "frame": "194 Nm/deg",
+        },
+        gives=(
+            "front_inner", "front_outer", "rear_inner", "rear_outer", "rear_height", "lifts_at", "lands_at", "tips_at",
+            "lateral", "steer",
+        ),
+        usual={"lateral": "1.5"},
+        care=("A kart that goes over hurts: never try on the track how far it leans.",),
+        asks=(
+            r"\b(what|how much)\b.*\b(each wheel|inside rear|wheel loads?)\b.*\bcarr(?:y|ies)\b",
+            r"\bwheel loads?\b.*\d",
+            r"\b(when|at what|how many g)\b.*\binside rear\b.*\b(lifts?|leaves?)\b.*\d",
+        ),
+        cues={"speed": r"\bat\b|corner|speed", "radius": "radius|corner"},
+    ),
+    Sum(
         name="mixture",
         says="rich or lean, and whether a change of the carburettor did what it should",
         formula="lambda = afr / stoichiometric; more_fuel = lambda / target - 1; stoichiometric: mean by mass of "

@@ -142,5 +142,53 @@ def answer(out: Screen, found: Answer) -> None:
         show.line(out, f"Care: {care}", 2, hang=2)
 
 
+FEW = 4  # figures of a short answer
+
+
+def short(out: Screen, found: Answer) -> None:
+    """The answer on one screen of a sitting: the figures, what they rest on, and what to type for more."""
+    done = found.outcome or found.instance
+    show.line(out, f"{found.row.says[:1].upper()}{found.row.says[1:]}", 0, "bold")
+    for sentence in found.wrong:
+        show.line(out, f"{sentence}.", 2, hang=2)
+    if done is not None:
+        for figure in [f for f in done.figures if f.name not in done.echoed][:FEW]:
+            text = (
+                figure.value if isinstance(figure.value, str) else f"{_spoken(figure.name)}: {_whole(figure)}"
+            )
+            show.line(out, text, 2, "bold", hang=2)
+        _rests_on(out, found, done)
+    if found.unclear:
+        show.line(out, f"Left out, as it is not clear what it is: {', '.join(found.unclear)}.", 2, hang=2)
+    for care in found.row.care[:1]:
+        show.line(out, f"Care: {care}", 2, hang=2)
+    show.line(out, f"With other numbers, outside of this: {found.line}", 2, "dim", hang=2)
+
+
+def _rests_on(out: Screen, found: Answer, done: Outcome) -> None:
+    """The numbers of a sum by where they come from: told, known of the kart and the day, made up, assumed."""
+    at_hand = {key: text for key, text in done.given.items() if key in found.taken}
+    told = {k: v for k, v in done.given.items() if k not in at_hand and k not in found.missing}
+    if told:
+        show.line(out, f"As you said: {_named(told)}.", 2, hang=2)
+    if at_hand:
+        show.line(out, f"From your kart and day: {_named(at_hand)}.", 2, hang=2)
+    if made := {key: done.given[key] for key in found.missing if key in done.given}:
+        each = "; ".join(f"{_spoken(k)} {_glued(v)} ({_in_brackets(k, len(made))})" for k, v in made.items())
+        show.line(out, f"Not told, so only as an instance: {each}.", 2, hang=2)
+    if done.assumed:
+        show.line(out, f"Assumed: {_named(done.assumed)}.", 2, hang=2)
+
+
+def _in_brackets(name: str, many: int) -> str:
+    """What a name is, cut short where several are told."""
+    says = NAMES[name].says
+    return says if many == 1 else says.partition(",")[0]
+
+
+def _named(texts: Mapping[str, str]) -> str:
+    return ", ".join(f"{_spoken(key)} {_glued(text)}" for key, text in texts.items())
+
+
 def _symbol(name: str) -> str:
     return SYMBOLS.get(name, name)

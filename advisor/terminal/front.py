@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
-from advisor.app.prompt import Everything, Page, Prompt, Word
+from advisor.app.prompt import Counted, Everything, Page, Prompt, Word
 from advisor.app.sitting import LEFT, Sitting
 from advisor.model.knowledge import Book
-from advisor.terminal import explained, layout, show
+from advisor.terminal import computed, explained, layout, show
 from advisor.terminal.layout import MARK, Line
 from advisor.terminal.screen import Screen
 from advisor.words.phrases import Lexicon
@@ -64,6 +64,8 @@ def _lines(page: Page, book: Book, known: Lexicon, width: int) -> list[Line]:
         show.answer(kept, page.found, book)
     elif isinstance(page, Word):
         explained.word(kept, book, known, page.text)
+    elif isinstance(page, Counted):
+        computed.short(kept, page.answer)
     return kept.lines
 
 

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from advisor.mechanics.asked import Asked
-from advisor.mechanics.chain import TOLD, WORDS, asides, links, span, stands
+from advisor.mechanics.chain import asides, links, short
 from advisor.mechanics.claims import Judged
 from advisor.mechanics.known import Known
-from advisor.mechanics.outlook import Outlook, Row
+from advisor.mechanics.outlook import Outlook
 from advisor.mechanics.quoted import quote
+from advisor.mechanics.rows import Row
+from advisor.mechanics.spans import TOLD, WORDS, span, stands
 from advisor.mechanics.turns import TURNS
 from advisor.model.knowledge import Book
 from advisor.model.scale import percent
-from advisor.physics.contacts import G
+from advisor.physics.elements import G
 from advisor.terminal import show
 from advisor.terminal.screen import Screen
 
@@ -42,6 +44,9 @@ def whatif(
     show.heading(out, "How far to trust it")
     for text in LIMITS:
         show.line(out, text, 2)
+    show.heading(out, "In short")
+    against = sum(claim.verdict == "disagree" for claim in claims)
+    show.line(out, short(asked, seen, against), 2)
 
 
 def _in_figures(out: Screen, seen: Outlook) -> None:
@@ -138,7 +143,8 @@ def _wheel(seen: Outlook, name: str, most: float, after: bool) -> list[str]:
 
 def _figures(name: str, row: Row) -> str:
     words = WORDS[name]
-    return f"{words.name} {stands(words, row.before)} -> {stands(words, row.after)}: {span(words, row)}"
+    before, after = stands(words, row.before), stands(words, row.after)
+    return f"{words.name} {before if before == after else f'{before} -> {after}'}: {span(words, row)}"
 
 
 # --- beside what people say -------------------------------------------------------------------------

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from textwrap import wrap
 
-from advisor.app.wording import fact, headline, label, name
+from advisor.app.wording import by_figures, fact, headline, label, name
 from advisor.model.advice import Advice, Answer, FirstOfAll, Question, Stop
 from advisor.model.knowledge import Book
 from advisor.model.scale import percent
@@ -19,7 +19,7 @@ DRIVER = "driver_care"  # a stop that asks for this first is no matter for a mec
 
 def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
     """Print the whole answer to a case."""
-    understood(out, found.understood, book)
+    understood(out, found.understood, book, found.follows)
     if found.stop:
         stop(out, found.stop, book)
         return
@@ -81,13 +81,15 @@ def line(out: Screen, text: str, indent: int = 0, style: str = "", hang: int = 0
         out.write(row.replace("\u00a0", " "), style)
 
 
-def understood(out: Screen, facts: dict[str, object], book: Book) -> None:
-    """What was understood, in words, one fact a line."""
+def understood(
+    out: Screen, facts: dict[str, object], book: Book, follows: Collection[str] = frozenset()
+) -> None:
+    """What was understood, in words, one fact a line; what `follows` from the kart's figures alone is marked so."""
     if not facts:
         return
     heading(out, "Understood")
     for ident, value in facts.items():
-        line(out, f"{label(ident)}: {fact(ident, value, book)}", 2)
+        line(out, f"{label(ident)}: {fact(ident, value, book)}{by_figures(ident, follows)}", 2)
 
 
 def stop(out: Screen, found: Stop, book: Book) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped
 from advisor.app.opening import Known
 from advisor.app.prompt import Prompt
@@ -190,3 +191,15 @@ def test_it_cannot_tell_yet_says_what_to_look_at(play: Play) -> None:
     play.start("kart is slow", "t")
     assert "I cannot tell yet" in play.text
     assert play.types("a").place == "question"
+
+
+def test_the_why_of_a_change_tells_how_it_helps_and_quotes_the_kart_model(play: Play) -> None:
+    """For a change of the setup: what the cause needs, how the lever gives it, and what the wheel loads say."""
+    play.start("it pushes in the middle of the corner, the front washes wide", "t")
+    place = play.sitting.place
+    assert isinstance(place, Advising)
+    number = next(i for i, a in enumerate(place.offered, start=1) if a.lever == "caster")
+    play.types(f"w {number}")
+    assert "It needs more" in play.page
+    assert "by the wheel loads: the inside rear lifts at" in play.page
+    assert play.page.index("It needs more") < play.page.index("What speaks for that cause")

@@ -15,7 +15,8 @@ import numpy as np
 from advisor.book import load
 from advisor.mechanics.outlook import Change, base, outlook
 from advisor.mechanics.turns import TURNS, one_step
-from advisor.physics.contacts import G, settle
+from advisor.physics.contacts import settle
+from advisor.physics.elements import G
 from advisor.physics.handling import Corner, drive, stand
 from advisor.physics.kart import NAMES, Kart, sample, usual
 

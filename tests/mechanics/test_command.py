@@ -134,3 +134,13 @@ def test_a_lever_explained_quotes_the_model_and_where_it_differs(advisor: Adviso
     assert "By the wheel loads of a usual kart, one step" in done
     assert "Left out there" in " ".join(done.split())
     assert "By the wheel loads" not in advisor("explain", "camber").out
+
+
+def test_the_upshot_stands_last_where_a_screen_ends(advisor: Advisor) -> None:
+    """What is left on a terminal of 24 lines is the answer, and whether people say otherwise."""
+    done = advisor("whatif", "narrow the rear track by 10 mm")
+    last = " ".join(line.strip() for line in done.out.rstrip().splitlines()[-5:])
+    assert "In short Narrow the rear track, 10 mm in all, by the wheel loads: the front holds longer" in last
+    assert "People say otherwise of" in last
+    agreed = advisor("whatif", "caster more 1 deg").out.rpartition("In short")[2]
+    assert "People say otherwise" not in agreed

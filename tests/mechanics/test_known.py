@@ -10,7 +10,7 @@ from advisor.mechanics.claims import regime
 from advisor.mechanics.known import ANSWERS, known, narrowed
 from advisor.model.case import Case, Value
 from advisor.model.knowledge import Book
-from advisor.physics.kart import FIGURES
+from advisor.physics.figures import FIGURES
 from advisor.units import parse
 
 
@@ -56,20 +56,20 @@ def test_four_scales_tell_weight_and_balance() -> None:
     masses = ("33 kg", "37 kg", "47 kg", "45 kg")
     corners = ("front left", "front right", "rear left", "rear right")
     pieces = tuple((corner, parse(mass)) for corner, mass in zip(corners, masses, strict=True))
-    figures = known(Case(), {"corner_weights": pieces}, "left").figures
+    figures = known(Case(pieces={"corner_weights": pieces}), "left").figures
     assert figures["mass"].usual == pytest.approx(162)
     assert figures["front_share"].usual == pytest.approx(70 / 162)
     assert figures["cross"].usual == pytest.approx((37 + 47) / 162 - 0.5)
     assert figures["offset"].usual == pytest.approx(1.17 * (80 / 162 - 0.5))
-    other = known(Case(), {"corner_weights": pieces}, "right").figures
+    other = known(Case(pieces={"corner_weights": pieces}), "right").figures
     assert other["offset"].usual == -figures["offset"].usual
     assert other["cross"].usual == -figures["cross"].usual
-    either = known(Case(), {"corner_weights": pieces}).figures["offset"]
+    either = known(Case(pieces={"corner_weights": pieces})).figures["offset"]
     assert either.low < figures["offset"].usual < other["offset"].usual < either.high
 
 
 def test_scales_that_are_not_whole_are_left_alone() -> None:
-    assert known(Case(), {"corner_weights": (("front left", parse("30 kg")),)}).told == ()
+    assert known(Case(pieces={"corner_weights": (("front left", parse("30 kg")),)})).told == ()
 
 
 def test_a_child_s_kart_is_smaller_whatever_its_driver_weighs() -> None:

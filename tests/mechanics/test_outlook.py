@@ -9,13 +9,15 @@ from functools import cache
 import pytest
 
 from advisor.mechanics.asked import read
-from advisor.mechanics.chain import WORDS, asides, brief, figure, links, span
-from advisor.mechanics.outlook import KARTS, Base, Change, Outlook, Row, base, outlook
+from advisor.mechanics.chain import asides, brief, links
+from advisor.mechanics.outlook import KARTS, Base, Change, Outlook, base, outlook
 from advisor.mechanics.quoted import quote
+from advisor.mechanics.rows import Row
+from advisor.mechanics.spans import WORDS, figure, span
 from advisor.mechanics.turns import TURNS, one_step
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
-from advisor.physics.kart import Figure
+from advisor.physics.figures import Figure
 from advisor.terminal.plan import drawings
 
 

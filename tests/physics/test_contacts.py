@@ -15,15 +15,13 @@ from scipy.integrate import quad
 from scipy.optimize import nnls, root
 
 from advisor.physics.contacts import (
-    G,
     Loads,
     Stand,
     axle_give,
     lifting_moment,
-    membrane_rate,
     settle,
-    tube_stiffness,
 )
+from advisor.physics.elements import G, membrane_rate, tube_stiffness
 from advisor.physics.steering import jacking
 
 DEGREE = math.pi / 180

@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.physics.contacts import G
+from advisor.physics.elements import G
+from advisor.physics.figures import FIGURES, UNITS
 from advisor.physics.handling import REAR_RADIUS, Corner, drive, limit, rear_axle, speed
-from advisor.physics.kart import FIGURES, NAMES, UNITS, Kart, drawn, sample, usual
+from advisor.physics.kart import NAMES, Kart, drawn, sample, usual
 from advisor.physics.loads import loads
 
 USUAL = usual()
@@ -164,26 +165,52 @@ def test_many_karts_are_those_one_by_one() -> None:
 # --- one kart in plain numbers --------------------------------------------------------------------------
 
 
+KART = usual()
+GIVEN = {
+    "radius": 15.0, "along": 0.0, "total": float(KART.mass), "wheelbase": float(KART.wheelbase),
+    "front": float(KART.front_share), "cg_height": float(KART.height), "cg_offset": 0.0,
+    **{name: float(getattr(KART, name)) for name in ("front_track", "rear_track", "caster", "inclination", "arm",
+                                                     "front_rate", "rear_rate", "frame")},
+}  # fmt: skip
+
+
 def test_loads_by_acceleration_and_by_speed_are_alike() -> None:
-    one, other = loads(lateral=13.0**2 / 15, steer=0.15), loads(radius=15.0, speed=13.0, steer=0.15)
+    one, other = loads(lateral=13.0**2 / 15, **GIVEN), loads(speed=13.0, **GIVEN)
     assert one == other
     assert one.front_inner + one.front_outer + one.rear_inner + one.rear_outer == pytest.approx(165 * G)
     assert one.rear_height == 0
-    assert loads(lateral=one.lifts_at + 0.5, steer=0.15).rear_height > 0
+    assert loads(lateral=one.lifts_at + 0.5, steer=one.steer, **GIVEN).rear_height > 0
+
+
+def test_loads_are_those_of_the_kart_that_is_driven() -> None:
+    """The figures of `drive`, which `whatif` shows, for the same kart in the same corner."""
+    found, state = loads(lateral=14.7, **GIVEN), drive(KART, Corner(14.7, 0.0, 15.0))
+    assert found.rear_inner == pytest.approx(float(state.loads.rear_inner))
+    assert (found.lifts_at, found.tips_at) == pytest.approx((float(state.lifts_at), float(state.tips_at)))
+    assert found.steer == pytest.approx(float(state.steer))
+
+
+def test_it_lands_where_the_straight_wheels_would_lift_it() -> None:
+    """More lock jacks the inside rear up, so it comes down only as the hands open."""
+    found = loads(lateral=14.7, **GIVEN)
+    assert found.lands_at > found.lifts_at
+    just = loads(lateral=found.lands_at - 0.05, steer=0.0, **GIVEN)
+    assert just.rear_height == 0
+    assert loads(lateral=found.lands_at + 0.05, steer=0.0, **GIVEN).rear_height > 0
 
 
 @pytest.mark.parametrize(
     ("given", "said"),
     [
         ({}, "tell either"),
-        ({"lateral": 9.0, "radius": 10.0}, "tell either"),
-        ({"radius": 10.0, "speed": 9.0, "mass": 0.0}, "mass cannot be nought"),
-        ({"lateral": 9.0, "height": -0.2}, "height cannot be"),
+        ({"lateral": 9.0, "speed": 10.0}, "tell either"),
+        ({"speed": 9.0, "total": 0.0}, "mass cannot be nought"),
+        ({"lateral": 9.0, "cg_height": -0.2}, "height cannot be"),
         ({"lateral": 9.0, "frame": math.nan}, "frame cannot be nan"),
         ({"lateral": 9.0, "along": -60.0}, "one axle leaves the ground"),
-        ({"lateral": 9.0, "front_share": 1.0}, "front share lies"),
+        ({"lateral": 9.0, "front": 1.0}, "front share lies"),
     ],
 )
 def test_what_no_kart_has_is_refused(given: dict[str, float], said: str) -> None:
     with pytest.raises(ValueError, match=said):
-        loads(**given)
+        loads(**{**GIVEN, **given})

@@ -8,10 +8,11 @@ import pytest
 
 from advisor.book import load
 from advisor.mechanics.claims import Judged, judge, judged
-from advisor.mechanics.outlook import Change, Row, base, outlook
+from advisor.mechanics.outlook import Change, base, outlook
+from advisor.mechanics.rows import Row
 from advisor.mechanics.turns import TURNS, one_step, sign_of
 from advisor.model.knowledge import Gives
-from advisor.physics.kart import Figure
+from advisor.physics.figures import Figure
 
 from .signs import line, report
 

@@ -9,8 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from advisor.cli import main
+from advisor.mechanics.outlook import base, outlook
+from advisor.physics.elements import G
 from advisor.problems import printable
-from advisor.sums import SUMS
+from advisor.sums import SUMS, work
 from tests.hostile.command import Advisor
 
 Capture = pytest.CaptureFixture[str]
@@ -208,3 +210,28 @@ def test_the_whole_command_answers_a_question_in_words(advisor: Advisor) -> None
     done = advisor("compute", "pressure", "hot=0.95", "bar", "at=20", "C", "to=60", "C")
     assert "cold: 0.71 bar" in done.out
     assert "Assumed, as you did not say: ambient 1013.25 hPa." in done.out
+
+
+def test_wheel_loads_are_those_of_a_what_if() -> None:
+    """The usual kart's figures against the middle of the karts that a what-if draws; the corner is the same."""
+    found = {f.name: float(f.value) for f in work("loads", ["lateral=1.5", "radius=15 m"]).figures}  # type: ignore[arg-type]
+    rows = outlook(base({}, lateral=1.5 * G, radius=15.0), []).rows
+    for name in ("front_inner", "front_outer", "rear_inner", "rear_outer"):
+        assert found[name] == pytest.approx(rows[name].before / G, abs=1.5), name
+    for name in ("lifts_at", "tips_at"):
+        assert found[name] == pytest.approx(rows[name].before, rel=0.03), name
+
+
+@pytest.mark.parametrize("text", ["1.5", "1.5 g", "1.5g", "1.5 gn"])
+def test_g_is_no_gram_where_an_acceleration_is_meant(text: str) -> None:
+    assert work("loads", [f"lateral={text}"]).plain()["lateral"] == {"value": 1.5, "unit": "gn"}
+
+
+def test_a_gram_stays_a_gram() -> None:
+    words = ["mass=500 g", "front_left=34 kg", "front_right=35 kg", "rear_left=47 kg", "rear_right=46 kg"]
+    assert work("ballast", words).figures
+
+
+def test_braking_loads_the_front() -> None:
+    braking, steady = (work("loads", ["lateral=1", f"along={a}"]).plain() for a in ("-0.5 g", "0"))
+    assert braking["front_outer"]["value"] > steady["front_outer"]["value"]  # type: ignore[operator]

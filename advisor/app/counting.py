@@ -1,0 +1,48 @@
+"""A sum asked in words in the middle of a sitting, with what is known of the kart and the day in its numbers."""
+
+from __future__ import annotations
+
+import re
+
+from advisor.app.workspace import Workspace
+from advisor.interview.steps import State
+from advisor.model.case import Case
+from advisor.sums.questions import Answer, asked, in_digits
+from advisor.units import Quantity
+from advisor.words.understand import understand
+
+# How a question about numbers begins; whoever tells what the kart does begins otherwise.
+_BEGINS = re.compile(
+    r"(?:^|[,.;!?]\s*)(?:(?:and|so|ok|hey|then|but) )?(?:"
+    r"what(?!s? (?:is )?(?:wrong|can i|do i do|now|a\b))|which|how (?:much|many|long|fast|high)|where|mix|"
+    r"(?:is|are|will|would|should|does|do) )"
+)
+_PAIRS = re.compile(r"^\W*\d{1,2}[ /:-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:-]+\d{2,3}\W*$")
+DRIVE = {"engine": "engine_teeth", "axle": "axle_teeth", "rpm": "rpm", "rollout": "rollout"}
+
+
+def counted(desk: Workspace, state: State | None, text: str) -> Answer | None:
+    """The answer to a question about numbers; None for anything else, such as a complaint that holds numbers."""
+    plain = in_digits(text[:300])
+    if not (_BEGINS.search(plain) or _PAIRS.match(plain)):
+        return None
+    if understand(text, desk.mind.book, desk.mind.lexicon).feels:
+        return None  # it tells what the kart does
+    return asked(text, at_hand(state.case if state else desk.kart.case if desk.kart else Case()))
+
+
+def at_hand(case: Case) -> dict[str, str]:
+    """Numbers of a kart and a day by the names that sums have for them, as a person would type them."""
+    found = {label.replace(" ", "_"): value for label, value in case.pieces.get("corner_weights", ())}
+    found |= {DRIVE[label]: value for label, value in case.pieces.get("gearing", ()) if label in DRIVE}
+    if air := case.conditions.get("air_temperature"):
+        found |= {"at": air, "temperature": air}
+    if hot := case.conditions.get("tyre_temperature"):
+        found |= {"to": hot}
+    return {name: _typed(value) for name, value in found.items()}
+
+
+def _typed(value: object) -> str:
+    if isinstance(value, Quantity):
+        return f"{value.value:.6g} {value.unit.name}"
+    return f"{value:g}" if isinstance(value, float | int) else str(value)
