@@ -14,10 +14,10 @@ from advisor.app.outcome import with_value
 from advisor.app.place import NO, YES, Go, heard, stay
 from advisor.app.prompt import EMPTY, Everything, Prompt, Row, news, options
 from advisor.app.workspace import Workspace
-from advisor.book import sheets
 from advisor.interview import explanations, steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
+from advisor.karts import sheets
 from advisor.model.advice import Advice, Answer, Stop
 from advisor.model.case import Tried
 from advisor.model.knowledge import Cause

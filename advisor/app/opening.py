@@ -9,12 +9,12 @@ from advisor.app import hear, wording
 from advisor.app.place import NO, YES, Go, Place, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import LONGEST, Workspace
-from advisor.book import garage
 from advisor.interview import steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
 from advisor.journal.belonging import known, to_ask
 from advisor.journal.sittings import Sitting
+from advisor.karts import on_file
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
 
@@ -105,7 +105,7 @@ class KartChoice:
 
 def with_kart(desk: Workspace, name: str, notes: tuple[str, ...] = ()) -> Opening | Today:
     """The opening with a kart on file, after who drives it where, once a day. Raises UnusableError."""
-    kart = desk.kart = garage.read(desk.garage, name, desk.mind.book)
+    kart = desk.kart = on_file.read(desk.karts, name, desk.mind.book)
     odd = tuple(f"look again at the kart file: {text}".rstrip(".") for text in kart.warnings)
     opening = Opening(in_liked_units(kart.case), notes=(*odd, *notes))
     before, here = known(desk.journal, opening.case.kart_file), desk.place(opening.case.kart_file)

@@ -15,11 +15,11 @@ from advisor.app.place import Go, Place
 from advisor.app.prompt import Prompt, Row, Word, news
 from advisor.app.results import Waiting, Whose, booked
 from advisor.app.workspace import Workspace
-from advisor.book import garage
 from advisor.inference.belief import inspected
 from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.journal.trials import Trial
+from advisor.karts import on_file
 from advisor.model.case import Case, Laps, Verdict
 from advisor.planning import stopping
 from advisor.problems import printable
@@ -195,7 +195,7 @@ def begun(
     `named` is a kart on file; `trial` the change that is spoken of, where it is known. Raises UnusableError where the
     file of the kart cannot be read.
     """
-    names = tuple(garage.names(desk.garage))
+    names = tuple(on_file.names(desk.karts))
     each = [] if named or trial else desk.each_waiting()
     waiting = trial or desk.waiting(named)
     first = _first(desk, names, named, tuple(notes))

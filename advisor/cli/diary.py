@@ -148,7 +148,7 @@ def _with_outcome(desk: Workspace, session: Prompts, note: Note) -> Note:
 
 def _on_file(desk: Workspace, session: Prompts, note: Note) -> Note:
     """Settings that were changed belong into the kart file, if the driver agrees."""
-    from advisor.book import garage
+    from advisor.karts import on_file
 
     plain = {k: v for k, v in note.aside.items() if isinstance(v, str)}
     if desk.kart is None or not note.changed or not plain:
@@ -156,7 +156,7 @@ def _on_file(desk: Workspace, session: Prompts, note: Note) -> Note:
     each = ", ".join(f"{lever.replace('_', ' ')} {value}" for lever, value in plain.items())
     if not session.agrees(f"Write it into the kart file {desk.kart.name} too ({each})?"):
         return note
-    written = {lever for lever, value in plain.items() if garage.write_value(desk.kart.path, lever, value)}
+    written = {lever for lever, value in plain.items() if on_file.write_value(desk.kart.path, lever, value)}
     for lever in plain.keys() - written:
         session.tell(f"{desk.kart.path} has no plain value there; write it yourself: {lever}: {plain[lever]}")
     rest = {k: v for k, v in note.aside.items() if k not in written}
@@ -184,7 +184,7 @@ def _after(desk: Workspace, session: Prompts, note: Note, case: Case) -> int:
 
 def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
     """The case that a note tells: its words through the same ear, the setup as it stood, the weather."""
-    from advisor.book.written import as_data, case_from_data
+    from advisor.karts.written import as_data, case_from_data
 
     data = as_data(case)
     tyres = dict(data.get("setup", {}).get("tyres", {}))
@@ -204,10 +204,10 @@ def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
 
 
 def _kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) -> Case:
-    from advisor.book import garage
+    from advisor.karts import on_file
     from advisor.model.case import Case, in_liked_units
 
-    names = garage.names(desk.garage)
+    names = on_file.names(desk.karts)
     name = getattr(options, "kart", None) or (names[0] if len(names) == 1 else "")
     if session is not None and not name:
         name = session.which_kart(names) or ""
@@ -216,7 +216,7 @@ def _kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None)
         _refuse(f"which kart? Say it with --kart (on file: {', '.join(names)})")
     if not name:
         return Case()
-    desk.kart = garage.read(desk.garage, name, desk.mind.book)
+    desk.kart = on_file.read(desk.karts, name, desk.mind.book)
     for text in desk.kart.warnings:
         say(f"Look again at the kart file: {text}")
     return in_liked_units(desk.kart.case)
@@ -224,8 +224,8 @@ def _kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None)
 
 def _draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
     """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
-    from advisor.book.written import as_data
     from advisor.journal.notes import Note, last
+    from advisor.karts.written import as_data
 
     try:
         time = local_at(options.time, options.zone) if options.time else ""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from advisor.book import jotted
 from advisor.journal.notes import Note
+from advisor.karts import jotted
 from advisor.model.knowledge import Book
 from advisor.terminal import show
 from advisor.terminal.prompts import Prompts

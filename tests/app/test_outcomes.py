@@ -7,7 +7,7 @@ import pytest
 from advisor.app import outcome
 from advisor.interview import steps
 from tests.app.play import HOPS, Play
-from tests.garage.shed import RED
+from tests.karts.folder import RED
 
 WIDEN = "2"  # in HOPS: a change that can be put back
 
@@ -147,7 +147,7 @@ def test_laps_stand_in_the_note_and_tell_nothing_else(play: Play) -> None:
 
 
 def test_a_change_that_helped_goes_on_file_if_wanted_and_comes_off_again(play: Play) -> None:
-    folder = play.folder / "garage" / "karts"
+    folder = play.folder / "karts" / "karts"
     folder.mkdir(parents=True)
     path = folder / "red.yaml"
     path.write_text(RED, "utf-8")

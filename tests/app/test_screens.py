@@ -140,7 +140,7 @@ def test_all_that_can_be_known_at_once_fits_by_pages(play: Play, mind: Mind) -> 
 
 
 def test_values_are_rounded_as_people_set_them(play: Play) -> None:
-    folder = play.folder / "garage" / "karts"
+    folder = play.folder / "karts" / "karts"
     folder.mkdir(parents=True)
     text = "setup: {tyre_pressure_rear: 0.75 bar, tyre_pressure_front: 0.75 bar, tyres: {kind: slick}}\n"
     (folder / "red.yaml").write_text(text + "units: {pressure: bar}\n", "utf-8")

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from advisor.book import sheets
 from advisor.book.marked import Marked, read
-from advisor.book.values import Pieces
+from advisor.karts import sheets
+from advisor.karts.values import Pieces
 from advisor.model.case import VERDICTS, Case, Tried
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Book
