@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.app import hear
+from advisor.app import danger, hear
 from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
@@ -96,11 +96,17 @@ class Sitting:
         elif key == "n" and isinstance(place, Closed):
             self._anew()
         else:
-            self._go(place.reply(self.desk, text))
+            self._go(self._danger(place, text) or place.reply(self.desk, text))
 
     def tell(self, trial: Trial, verdict: Verdict, note: str, laps: Laps | None = None) -> None:
         """Take in an outcome that was told with the command."""
         self._go(booked(self.desk, trial, verdict, note, False, laps))
+
+    def _danger(self, place: Place, text: str) -> Go | None:
+        """Where a line leads that tells of danger where something else was asked."""
+        assert self.prompt is not None
+        opening = self._new() if isinstance(place, Earlier | Closed) else danger.begins(place)
+        return danger.first(self.desk, place, text, self.prompt.words, opening)
 
     # --- moving -----------------------------------------------------------------------------------
 
@@ -174,10 +180,10 @@ class Sitting:
 
 def onward(desk: Workspace, state: State) -> Place:
     """The place that a state leads to: what forbids driving, what was mended, a question, or the advice."""
-    while (danger := steps.stopped(desk.mind, state)) is not None:
-        if danger.questions or danger.inspect[0] not in inspected(desk.mind.book, state.case.cleared):
-            return Stopped(state, danger)
-        state = steps.checked(desk.mind, state, danger)  # only likely, and just found sound: not asked twice
+    while (stop := steps.stopped(desk.mind, state)) is not None:
+        if stop.questions or stop.inspect[0] not in inspected(desk.mind.book, state.case.cleared):
+            return Stopped(state, stop)
+        state = steps.checked(desk.mind, state, stop)  # only likely, and just found sound: not asked twice
     if mended := stopping.mended(desk.mind.book, state.case.tried):
         return Mended(state, mended)
     asked = next_question(desk, state)
@@ -204,7 +210,10 @@ def begun(
     if len(each) > 1:
         return Sitting(desk, Whose(tuple(reversed(each)), first))
     desk.taken_up(waiting)
-    return Sitting(desk, Waiting(waiting, first))
+    outcome, left = Waiting(waiting, first), desk.left(named)
+    if left is not None and left.row.trial == waiting.id:  # something came up before the outcome was told
+        return Sitting(desk, LeftOff(left, outcome))
+    return Sitting(desk, outcome)
 
 
 def of_case(desk: Workspace, case: Case) -> Sitting:
