@@ -161,7 +161,7 @@ def test_an_entry_opens_a_sitting(start: Start) -> None:
     for line in ("", "", "", "", "loose on entry"):
         person.types(line)
     assert "g: what to change now" in person.types("")
-    assert "balance" in person.types("g")  # what its words were understood as
+    assert "the rear steps out" in person.types("g")  # what its words were understood as
 
 
 # --- in one line ------------------------------------------------------------------------------------------
@@ -250,3 +250,47 @@ def test_a_note_from_a_hostile_row_is_told_nowhere(laptop: Laptop) -> None:
     assert shown.status == 0
     assert "\x1b" not in shown.out
     assert "hops" in shown.out
+
+
+@pytest.mark.usefixtures("karts")
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("brakes failed",),
+        ("cloudy 17 24 dry", "steering came loose"),
+        ("cloudy 17 24 dry", "set 2", "brakes failed"),
+        ("cloudy 17 24 dry", "set 2", "", "throttle sticks open"),
+        ("cloudy 17 24 dry", "set 2", "", "", "the left wheel fell off", ""),
+        ("cloudy 17 24 dry", "set 2", "", "", "good", "brakes failed"),
+        ("cloudy 17 24 dry", "set 2", "", "", "good", "", "a tie rod snapped"),
+    ],
+    ids=["weather", "tyres", "pressures", "changed", "words", "laps", "at the end"],
+)
+def test_danger_told_in_any_line_stops(start: Start, tmp_path: Path, lines: tuple[str, ...]) -> None:
+    person = start("diary")
+    person.reads()
+    shown = ""
+    for line in lines:
+        shown = person.types(line)
+    assert "STOP: do not drive it" in shown
+    assert person.leaves("q")[0] == 0
+    (note,) = _runs(tmp_path)
+    assert next(line for line in reversed(lines) if line) in note.words
+
+
+@pytest.mark.usefixtures("karts")
+def test_a_part_that_was_mended_is_a_change_and_no_danger(start: Start, tmp_path: Path) -> None:
+    person = start("diary")
+    person.reads()
+    for line in ("cloudy 17 24 dry", "set 2", "", "replaced the cracked rear hub", "", "good", ""):
+        person.types(line)
+    assert person.leaves("")[0] == 0
+    (note,) = _runs(tmp_path)
+    assert "cracked" not in note.words
+
+
+@pytest.mark.usefixtures("karts")
+def test_danger_in_one_line_is_said(tmp_path: Path) -> None:
+    done = Laptop(tmp_path)("diary", "--kart", "red", "--words", "brakes failed in turn one")
+    assert done.status == 0
+    assert "STOP: do not drive it" in done.out
