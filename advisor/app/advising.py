@@ -23,6 +23,7 @@ from advisor.model.case import Tried
 from advisor.model.knowledge import Cause
 from advisor.model.scale import PROBABILITY
 from advisor.planning.ranking import is_look
+from advisor.reasoning.advise import STANDS_OUT
 
 TOP = 3
 LOOKS_SHOWN = 3
@@ -100,7 +101,7 @@ class Advising:
         if self.offered:
             rows.append(Row(self._title(), "bold", most=2))
             for place in range(1, len(self.offered) + 1):
-                rows += wording.change(place, self.offered, desk.mind.book)
+                rows += wording.change(place, self.offered, desk.mind.book, state.case.tried)
             rows.append(Row(self._why_first(), most=2, rank=1))
         else:
             rows.append(
@@ -164,7 +165,7 @@ class Advising:
     def _title(self) -> str:
         if self.found.understood.get("preparing"):
             return "To prepare, in this order"
-        if self.found.first or self.found.enough:
+        if self.found.first or self.found.enough or all(a.chance < STANDS_OUT for a in self.offered):
             return "If you must change something now:"
         return "Then try one" if self.looks else "Try one of these"
 

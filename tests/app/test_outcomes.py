@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.app import outcome
+from advisor.app import outcome, wording
 from advisor.interview import steps
+from advisor.model.case import Tried
 from tests.app.play import HOPS, Play
 from tests.karts.folder import RED
 
@@ -188,3 +189,13 @@ def test_the_command_and_the_flow_book_the_same(play: Play) -> None:
     assert place.state is not None
     assert [a.lever for a in steps.answer(play.mind, place.state).advice] == [a.lever for a in alone.advice]
     other.close()
+
+
+def test_what_helped_is_offered_as_more_of_it(play: Play) -> None:
+    play.start(HOPS, "1", "t")
+    offered = play.sitting.place.offered  # type: ignore[union-attr]
+    first = offered[0]
+    for verdict, said in (("better", True), ("same", False)):
+        tried = (Tried(first.lever, first.direction, verdict),)  # type: ignore[arg-type]
+        rows = wording.change(1, offered, play.mind.book, tried)
+        assert rows[2].text.startswith("It helped: more of it.") is said

@@ -190,3 +190,14 @@ def test_it_cannot_tell_yet_says_what_to_look_at(play: Play) -> None:
     play.start("kart is slow", "t")
     assert "I cannot tell yet" in play.text
     assert play.types("a").place == "question"
+
+
+def test_long_shots_are_not_offered_as_something_to_try(play: Play) -> None:
+    """A pedal that sinks, found sound: no change has a chance worth the name, and the screen says so."""
+    play.start("brake pedal goes down slowly", "sound", "t")
+    while play.place == "stop":
+        play.types("sound")
+    chances = [float(a.chance) for a in play.sitting.place.offered]  # type: ignore[union-attr]
+    assert max(chances) < 0.1
+    assert "If you must change something now:" in play.text
+    assert "Look first" in play.text

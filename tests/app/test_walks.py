@@ -27,7 +27,8 @@ STEPS = 12 if EVERY else 6
 SIZES = ((80, 24), (40, 20))
 KEYS = (
     "", "", "1", "2", "3", "4", "5", "6", "t", "b", "b", "k", "l", "s", "f", "a", "p", "m", "w", "i", "o", "h", "?",
-    "x", "y", "n", "d", "plan", "0", "99", "-1", "1.5", "1 3", "2?", "w 2", "w 9", "i 1", "n axle", "n zzzz", "f 1", "f 2",
+    "x", "y", "n", "d", "plan", "0", "99", "-1", "1.5", "1 3", "2?", "w 2", "w 9", "i 1", "n axle", "n zzzz", "f 1",
+    "f 2",
 )  # fmt: skip
 WORDS = (
     "better", "nope", "gone", "worse but it pushes", "its raining", "20 min left", "sound", "found it and mended it",
@@ -38,8 +39,9 @@ WORDS = (
 )  # fmt: skip
 FOREIGN = (
     "\x1b[31mred\x1b[0m", "\x1b]0;title\x07", "\x1b[200~pasted text\x1b[201~", "\x1b[A\x1b[B", "\x9b2J", "\ud800",
-    "\x00", "9" * 400, "word " * 2000, "first line\nsecond line\r\nthird", "\t\t", "%s %d {0} \\", "'; DROP TABLE event; --",
-    "\u202eright to left", "\U0001f3ce\ufe0f", "ﬁ½²", "e\u0301" * 50, "q\x08", "../../etc/passwd",
+    "\x00", "9" * 400, "word " * 2000, "first line\nsecond line\r\nthird", "\t\t", "%s %d {0} \\",
+    "'; DROP TABLE event; --", "\u202eright to left", "\U0001f3ce\ufe0f", "ﬁ½²", "e\u0301" * 50, "q\x08",
+    "../../etc/passwd",
 )  # fmt: skip
 
 
