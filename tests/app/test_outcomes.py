@@ -199,3 +199,31 @@ def test_what_helped_is_offered_as_more_of_it(play: Play) -> None:
         tried = (Tried(first.lever, first.direction, verdict),)  # type: ignore[arg-type]
         rows = wording.change(1, offered, play.mind.book, tried)
         assert rows[2].text.startswith("It helped: more of it.") is said
+
+
+HEAVY = """\
+kart: {driver_mass: 85 kg}
+setup: {tyre_pressure_front: 0.75 bar, tyre_pressure_rear: 0.75 bar, tyres: {kind: slick, compound: hard}}
+units: {pressure: bar}
+"""
+
+
+def test_the_plan_goes_on_from_the_value_that_stays_on(play: Play) -> None:
+    folder = play.folder / "karts" / "karts"
+    folder.mkdir(parents=True)
+    (folder / "red.yaml").write_text(HEAVY, "utf-8")
+    play.start("hops late in the run on the hard slick", "1", "t")
+    first = play.sitting.place.offered[0]  # type: ignore[union-attr]
+    assert first.to is not None, first.say
+    play.types("plan")
+    better = next(r.text for r in play.prompts[-1].page or () if r.text.startswith("better"))  # type: ignore[union-attr]
+    assert first.say in better.lower(), "more of what helped is not next any more: choose another case"
+    assert f"from {first.to.value:g}" in better
+
+
+def test_an_outcome_that_is_written_down_waits_for_nothing(play: Play) -> None:
+    chosen(play)
+    assert "q: leave, it waits" in play.prompts[-1].keys
+    play.types("same", "", "b", "b")
+    assert play.place == "outcome"
+    assert "q: leave" in play.prompts[-1].keys
