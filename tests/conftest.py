@@ -51,6 +51,7 @@ LONG = {
     "tests/own/test_carrying.py": 0,
     "tests/karts/test_interview_kart.py": 1,
     "tests/karts/test_writing_back.py": 9,
+    "tests/karts/test_on_top.py": 99,
     "tests/karts/test_karts.py::test_the_earlier_option": 1,
     "tests/karts/": 0,
     "tests/mechanics/test_command.py::test_what_cannot": 2,

@@ -227,3 +227,9 @@ def test_an_outcome_that_is_written_down_waits_for_nothing(play: Play) -> None:
     play.types("same", "", "b", "b")
     assert play.place == "outcome"
     assert "q: leave" in play.prompts[-1].keys
+
+
+def test_after_an_outcome_it_can_be_asked_on(play: Play) -> None:
+    chosen(play, "same", "")
+    assert play.place == "advice"
+    assert play.types("a").place in ("question", "look-over")

@@ -136,3 +136,15 @@ def test_a_question_that_takes_long_or_that_hardly_anybody_can_answer_waits(
     rates = {"": {**questions.ANSWERED[""], "measure": 0.01}}
     monkeypatch.setattr(questions, "ANSWERED", rates)
     assert _asked({first: replace(same, effort="measure")}) != first
+
+
+def test_of_two_questions_the_one_that_saves_more_a_minute_comes_first() -> None:
+    change = repair.Action(5.0, 15.0, ((0, 0.5),))
+    space = repair.Repair((change,), (), 300.0)
+    slow = repair.Query(10.0, ((),), (1.0,), 1.0, saves=15.0)  # 5 minutes for 10
+    quick = repair.Query(1.0, ((),), (1.0,), 1.0, saves=4.0)  # 3 minutes for 1
+    found = repair.next_query(space, [slow, quick], [1.0])
+    assert found is not None
+    assert found[0] == 1
+    assert found[1] == pytest.approx(3.0)
+    assert repair.ranked_queries(space, [slow, quick], [1.0]) == [1, 0]
