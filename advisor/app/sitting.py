@@ -57,7 +57,8 @@ class Sitting:
     left: bool = False  # by q, not by coming to its end
     _back: list[tuple[Place, Callable[[], tuple[Row, ...]] | None]] = field(default_factory=list)
     _page: Prompt | None = None
-    _at: State | None = field(default=None, repr=False)  # what was written down last
+    _at: State | None = field(default=None, repr=False)  # what was written down last, and whether as done
+    _at_end: bool = False
     _shown: tuple[Place, Prompt] | None = field(
         default=None, repr=False
     )  # the prompt of the place, reasoned once
@@ -136,9 +137,9 @@ class Sitting:
         """Stand at a place; how far the sitting has come is written down first."""
         before, self.place = self.place, place
         state = place.state or (before.state if isinstance(place, Waiting) and before else None)
-        if state is not None and (state is not self._at or place.done):
+        if state is not None and (state is not self._at or place.done or self._at_end):
             self.desk.remember(state, place.done)
-            self._at = state
+            self._at, self._at_end = state, place.done
 
     def _return(self) -> None:
         if not self._back:

@@ -230,6 +230,8 @@ def test_an_outcome_that_is_written_down_waits_for_nothing(play: Play) -> None:
 
 
 def test_after_an_outcome_it_can_be_asked_on(play: Play) -> None:
-    play.start(HOPS, "1", "t", WIDEN, "same", "")  # wet or dry is told: what is asked now is chosen by its worth
+    play.start(
+        HOPS, "1", "t", WIDEN, "same", ""
+    )  # wet or dry is told: what is asked now is chosen by its worth
     assert play.place == "advice"
     assert play.types("a").place in ("question", "look-over")
