@@ -14,15 +14,16 @@ from advisor.app.outcome import with_value
 from advisor.app.place import NO, YES, Go, heard, stay
 from advisor.app.prompt import EMPTY, Everything, Prompt, Row, news, options
 from advisor.app.workspace import Workspace
-from advisor.book import sheets
 from advisor.interview import explanations, steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
+from advisor.karts import sheets
 from advisor.model.advice import Advice, Answer, Stop
 from advisor.model.case import Tried
 from advisor.model.knowledge import Cause
 from advisor.model.scale import PROBABILITY
 from advisor.planning.ranking import is_look
+from advisor.reasoning.advise import STANDS_OUT
 
 TOP = 3
 LOOKS_SHOWN = 3
@@ -107,7 +108,7 @@ class Advising:
         if self.offered:
             rows.append(Row(self._title(), "bold", most=2))
             for place in range(1, len(self.offered) + 1):
-                rows += wording.change(place, self.offered, desk.mind.book)
+                rows += wording.change(place, self.offered, desk.mind.book, state.case.tried)
             rows.append(Row(self._why_first(), most=2, rank=1))
         else:
             rows.append(
@@ -171,7 +172,7 @@ class Advising:
     def _title(self) -> str:
         if self.found.understood.get("preparing"):
             return "To prepare, in this order"
-        if self.found.first or self.found.enough:
+        if self.found.first or self.found.enough or all(a.chance < STANDS_OUT for a in self.offered):
             return "If you must change something now:"
         return "Then try one" if self.looks else "Try one of these"
 

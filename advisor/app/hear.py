@@ -183,6 +183,20 @@ def who(text: str) -> str:
     return "driver" if told[1] == "driver" else "helper"
 
 
+SENTENCE = 3  # words of the shortest sentence that is told from a name
+NAMED = 4  # words that a name has at most (ours)
+_SAYS = re.compile(
+    r"\b(?:is|isnt|isn t|are|was|were|has|have|had|does|doesnt|did|do|wont|won t|cant|can t|dont|don t|came|comes|"
+    r"fell|feels|keeps|went|got|gets|no|not)\b"
+)
+
+
+def is_sentence(text: str) -> bool:
+    """True for words that are more than a name, whatever they tell."""
+    many = len(text.split())
+    return many > NAMED or (many >= SENTENCE and _SAYS.search(plain(text)) is not None)
+
+
 def asks_for_safety(text: str) -> bool:
     """True for "is it safe?" and the like."""
     return bool(re.search(r"(?i)\b(un)?safe|danger", text))

@@ -9,14 +9,16 @@ from advisor.app import hear, wording
 from advisor.app.place import NO, YES, Go, Place, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import LONGEST, Workspace
-from advisor.book import garage
+from advisor.inference.evidence import gather
 from advisor.interview import steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
 from advisor.journal.belonging import known, to_ask
 from advisor.journal.sittings import Sitting
+from advisor.karts import on_file
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
+from advisor.planning.alarms import alarming
 
 BEFORE_ANY_RUN = (
     "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
@@ -48,7 +50,7 @@ class Opening:
         return Prompt("opening", tuple(rows), ("o: earlier sittings", "explain WORD", "h: keys", "q: leave"))
 
     def reply(self, desk: Workspace, text: str) -> Go:
-        if hear.asks_for_safety(text) and len(text.split()) < 8:
+        if hear.asks_for_safety(text) and len(text.split()) < 8 and not _alarms(desk, text):
             return stay(BEFORE_ANY_RUN)
         old = (desk.sitting, desk.title, desk.trial)
         if not desk.sitting or desk.trial or not self.words:
@@ -64,6 +66,12 @@ class Opening:
             return ()
 
         return Go(on=state, said=_understood(desk, state, text), undo=undo)
+
+
+def _alarms(desk: Workspace, text: str) -> bool:
+    """True where the phrases hear danger."""
+    heard = gather(Case(complaint=text), desk.mind.book, desk.mind.lexicon).evidence
+    return any(alarming(desk.mind.book, heard))
 
 
 def _understood(desk: Workspace, state: State, text: str) -> tuple[Row, ...]:
@@ -105,7 +113,7 @@ class KartChoice:
 
 def with_kart(desk: Workspace, name: str, notes: tuple[str, ...] = ()) -> Opening | Today:
     """The opening with a kart on file, after who drives it where, once a day. Raises UnusableError."""
-    kart = desk.kart = garage.read(desk.garage, name, desk.mind.book)
+    kart = desk.kart = on_file.read(desk.karts, name, desk.mind.book)
     odd = tuple(f"look again at the kart file: {text}".rstrip(".") for text in kart.warnings)
     opening = Opening(in_liked_units(kart.case), notes=(*odd, *notes))
     before, here = known(desk.journal, opening.case.kart_file), desk.place(opening.case.kart_file)
@@ -134,6 +142,10 @@ class Today:
 
     def reply(self, desk: Workspace, text: str) -> Go:
         name, *rest = self.asked
+        if hear.is_sentence(text):
+            return stay(
+                f"A name, four words at most, or Enter for {getattr(self.before, name)}; what the kart does comes next."
+            )
         here = replace(self.here, **{name: text[:100] or getattr(self.before, name)})
         if rest:
             return Go(to=replace(self, asked=tuple(rest), here=here))

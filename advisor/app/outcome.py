@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from advisor.app.workspace import Workspace
-from advisor.book import garage
 from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.journal.rows import Change
 from advisor.journal.trials import Trial
+from advisor.karts import on_file
 from advisor.model.advice import Answer
 from advisor.model.case import Case, Laps, Value, Verdict
 from advisor.model.knowledge import Book
@@ -104,5 +104,5 @@ def for_file(trial: Trial, kart: str, knowledge: Book) -> Iterator[OnFile]:
 def write_file(desk: Workspace, entry: OnFile) -> tuple[Path, bool]:
     """Replace a plain value of a kart file; False where none stands there. Raises UnusableError, OSError."""
     named = entry.kart.endswith((".yaml", ".yml"))
-    path = Path(entry.kart) if named else garage.path_of(desk.garage, entry.kart)
-    return path, garage.write_value(path, entry.lever, entry.value)
+    path = Path(entry.kart) if named else on_file.path_of(desk.karts, entry.kart)
+    return path, on_file.write_value(path, entry.lever, entry.value)

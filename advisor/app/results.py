@@ -66,9 +66,9 @@ class Waiting:
             *options(CAME),
         ]
         keys = (
-            "b: take the choice back" if not self.trial.verdict else "b: back",
+            *(("b: back",) if self.trial.verdict else ("b: take the choice back",)),
             "h: keys",
-            "q: leave, it waits",
+            "q: leave" if self.trial.verdict else "q: leave, it waits",
         )
         return Prompt("outcome", tuple(r for r in rows if r), keys, VERDICTS)
 

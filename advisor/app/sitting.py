@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.app import counting, hear
+from advisor.app import counting, danger, hear
 from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
@@ -15,11 +15,11 @@ from advisor.app.place import Go, Place
 from advisor.app.prompt import Counted, Page, Prompt, Row, Word, news
 from advisor.app.results import Waiting, Whose, booked
 from advisor.app.workspace import Workspace
-from advisor.book import garage
 from advisor.inference.belief import inspected
 from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.journal.trials import Trial
+from advisor.karts import on_file
 from advisor.model.case import Case, Laps, Verdict
 from advisor.planning import stopping
 from advisor.problems import printable
@@ -58,7 +58,8 @@ class Sitting:
     left: bool = False  # by q, not by coming to its end
     _back: list[tuple[Place, Callable[[], tuple[Row, ...]] | None]] = field(default_factory=list)
     _page: Prompt | None = None
-    _at: State | None = field(default=None, repr=False)  # what was written down last
+    _at: State | None = field(default=None, repr=False)  # what was written down last, and whether as done
+    _at_end: bool = False
     _shown: tuple[Place, Prompt] | None = field(
         default=None, repr=False
     )  # the prompt of the place, reasoned once
@@ -99,11 +100,17 @@ class Sitting:
         elif page := self._counted(place, text):
             self._show(page)
         else:
-            self._go(place.reply(self.desk, text))
+            self._go(self._danger(place, text) or place.reply(self.desk, text))
 
     def tell(self, trial: Trial, verdict: Verdict, note: str, laps: Laps | None = None) -> None:
         """Take in an outcome that was told with the command."""
         self._go(booked(self.desk, trial, verdict, note, False, laps))
+
+    def _danger(self, place: Place, text: str) -> Go | None:
+        """Where a line leads that tells of danger where something else was asked."""
+        assert self.prompt is not None
+        opening = self._new() if isinstance(place, Earlier | Closed) else danger.begins(place)
+        return danger.first(self.desk, place, text, self.prompt.words, opening)
 
     # --- moving -----------------------------------------------------------------------------------
 
@@ -138,9 +145,9 @@ class Sitting:
         """Stand at a place; how far the sitting has come is written down first."""
         before, self.place = self.place, place
         state = place.state or (before.state if isinstance(place, Waiting) and before else None)
-        if state is not None and (state is not self._at or place.done):
+        if state is not None and (state is not self._at or place.done or self._at_end):
             self.desk.remember(state, place.done)
-            self._at = state
+            self._at, self._at_end = state, place.done
 
     def _return(self) -> None:
         if not self._back:
@@ -182,10 +189,10 @@ class Sitting:
 
 def onward(desk: Workspace, state: State) -> Place:
     """The place that a state leads to: what forbids driving, what was mended, a question, or the advice."""
-    while (danger := steps.stopped(desk.mind, state)) is not None:
-        if danger.questions or danger.inspect[0] not in inspected(desk.mind.book, state.case.cleared):
-            return Stopped(state, danger)
-        state = steps.checked(desk.mind, state, danger)  # only likely, and just found sound: not asked twice
+    while (stop := steps.stopped(desk.mind, state)) is not None:
+        if stop.questions or stop.inspect[0] not in inspected(desk.mind.book, state.case.cleared):
+            return Stopped(state, stop)
+        state = steps.checked(desk.mind, state, stop)  # only likely, and just found sound: not asked twice
     if mended := stopping.mended(desk.mind.book, state.case.tried):
         return Mended(state, mended)
     asked = next_question(desk, state)
@@ -203,7 +210,7 @@ def begun(
     `named` is a kart on file; `trial` the change that is spoken of, where it is known. Raises UnusableError where the
     file of the kart cannot be read.
     """
-    names = tuple(garage.names(desk.garage))
+    names = tuple(on_file.names(desk.karts))
     each = [] if named or trial else desk.each_waiting()
     waiting = trial or desk.waiting(named)
     first = _first(desk, names, named, tuple(notes))
@@ -212,7 +219,10 @@ def begun(
     if len(each) > 1:
         return Sitting(desk, Whose(tuple(reversed(each)), first))
     desk.taken_up(waiting)
-    return Sitting(desk, Waiting(waiting, first))
+    outcome, left = Waiting(waiting, first), desk.left(named)
+    if left is not None and left.row.trial == waiting.id:  # something came up before the outcome was told
+        return Sitting(desk, LeftOff(left, outcome))
+    return Sitting(desk, outcome)
 
 
 def of_case(desk: Workspace, case: Case) -> Sitting:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from advisor.app.prompt import Row
 from advisor.model.advice import Advice, Amount, Answer, Target
-from advisor.model.case import Case, Limit
+from advisor.model.case import Case, Limit, Tried
 from advisor.model.knowledge import Book
 from advisor.model.scale import percent
 from advisor.units import Quantity, find_unit
@@ -129,15 +129,27 @@ def from_to(to: Target) -> str:
     return f", from {since} to {value}{unit}" if to.since is not None else f", to {value}{unit}"
 
 
-def change(place: int, offered: Sequence[Advice], book: Book) -> tuple[Row, ...]:
+def change(place: int, offered: Sequence[Advice], book: Book, tried: Sequence[Tried] = ()) -> tuple[Row, ...]:
     """One change in three lines: what to do, from where to where; minutes and chance; how it is done."""
     advice, above = offered[place - 1], offered[: place - 1]
     figures = f"{minutes(advice.minutes)}; cures {chance(advice.chance)}"
     return (
         Row(f"{place}  {headline(advice)}", "bold", indent=1, hang=3, most=2, group=place),
         Row(figures, indent=4, most=1, group=place),
-        Row(f"{_out_of_order(advice, above)}{how(advice, book)}", indent=4, most=2, rank=5, group=place),
+        Row(
+            f"{_more(advice, tried)}{_out_of_order(advice, above)}{how(advice, book)}",
+            indent=4,
+            most=2,
+            rank=5,
+            group=place,
+        ),
     )
+
+
+def _more(advice: Advice, tried: Sequence[Tried]) -> str:
+    """That a change was tried before and helped."""
+    key = (advice.lever, advice.direction, "better")
+    return "It helped: more of it. " if any((t.lever, t.direction, t.verdict) == key for t in tried) else ""
 
 
 def _out_of_order(advice: Advice, above: Sequence[Advice]) -> str:

@@ -9,8 +9,6 @@ from pathlib import Path
 from typing import Any, Literal
 
 from advisor.app import named
-from advisor.book.garage import Kart
-from advisor.book.written import as_data, case_from_data
 from advisor.interview.steps import State, begin, settled
 from advisor.journal.belonging import as_row
 from advisor.journal.events import Event
@@ -19,6 +17,8 @@ from advisor.journal.sittings import Sitting, SittingRow, sitting_event, sitting
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, counted, latest, pending, trial_event, verdict_event, waiting
 from advisor.journal.verdicts import of
+from advisor.karts.on_file import Kart
+from advisor.karts.written import as_data, case_from_data
 from advisor.model.advice import Advice
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, Laps, Past, Verdict
@@ -48,7 +48,7 @@ class Workspace:
     """
 
     journal: Journal
-    garage: Path
+    karts: Path
     mind: Mind
     fresh: Callable[[], tuple[str, str]]
     where: Callable[[str, Kart | None], Belonging] = nowhere

@@ -249,17 +249,20 @@ def _kart_command(commands: argparse._SubParsersAction[argparse.ArgumentParser])
         "compare": ("what differs between two karts", ("name", "other")),
     }
     for name, (text, arguments) in words.items():
-        action = actions.add_parser(name, help=text, description=f"{text[0].upper()}{text[1:]}.")
+        said = f"{text[0].upper()}{text[1:]}."
+        action = actions.add_parser(
+            name, help=text, description=said, allow_abbrev=False
+        )  # --kart is no --karts
         for argument in arguments:
             action.add_argument(argument, metavar=argument.upper())
-        _garage(action)
+        _karts(action)
 
 
 def _kart(to: argparse.ArgumentParser) -> None:
     to.add_argument(
         "--kart", metavar="NAME", default=argparse.SUPPRESS, help="a kart on file, or the path of its file"
     )
-    _garage(to)
+    _karts(to)
 
 
 def _trial(to: argparse.ArgumentParser) -> None:
@@ -274,9 +277,12 @@ def _places(to: argparse.ArgumentParser) -> None:
     add(to)
 
 
-def _garage(to: argparse.ArgumentParser) -> None:
-    text = "the folder of the kart files (or set ADVISOR_GARAGE)"
-    to.add_argument("--garage", metavar="PATH", default=argparse.SUPPRESS, help=text)
+def _karts(to: argparse.ArgumentParser) -> None:
+    text = "the folder of the kart files (or set ADVISOR_KARTS)"
+    to.add_argument("--karts", metavar="PATH", default=argparse.SUPPRESS, help=text)
+    to.add_argument(
+        "--garage", metavar="PATH", default=argparse.SUPPRESS, help=argparse.SUPPRESS
+    )  # as it was called
 
 
 def _knowledge(to: argparse.ArgumentParser, dest: str = "knowledge_too") -> None:

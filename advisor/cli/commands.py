@@ -17,8 +17,8 @@ from advisor.cli.stamps import stamp
 from advisor.model.case import Case
 
 if TYPE_CHECKING:
-    from advisor.book.cases import CaseFile
     from advisor.glossary.find import Key
+    from advisor.karts.cases import CaseFile
     from advisor.model.knowledge import Book
     from advisor.reasoning.advise import Mind
     from advisor.words.ear import Ear
@@ -35,7 +35,7 @@ def _mind(book: Book, ear: Ear | None) -> Mind:
 
 def advise(options: argparse.Namespace) -> int:
     """`advisor advise CASE.yaml`: status 1 and every problem on standard error when the case cannot be used."""
-    from advisor.book.cases import read_case
+    from advisor.karts.cases import read_case
     from advisor.reasoning.advise import advise as answer
 
     mind = _mind(team.book(options), team.ear(options))
@@ -70,12 +70,12 @@ def advise(options: argparse.Namespace) -> int:
 
 def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple[Case, list[str]]:
     """The case on top of the kart that was named, if any, and what is odd about it."""
-    from advisor.book import garage
-    from advisor.cli.karts import garage_path
+    from advisor.cli.kart_folder import karts_path
+    from advisor.karts import on_file
 
     if not getattr(options, "kart", None):
         return read.case or Case(), read.warnings
-    return garage.on_top(garage.read(garage_path(options), options.kart, mind.book), read)
+    return on_file.on_top(on_file.read(karts_path(options), options.kart, mind.book), read)
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:

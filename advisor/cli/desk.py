@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from advisor.app.outcome import Learnt
     from advisor.app.sitting import Sitting
     from advisor.app.workspace import Workspace
-    from advisor.book.garage import Kart
     from advisor.journal.store import Journal
     from advisor.journal.trials import Trial
+    from advisor.karts.on_file import Kart
     from advisor.model.belonging import Belonging
     from advisor.terminal.prompts import Prompts
 
@@ -152,7 +152,7 @@ def _print(desk: Workspace, learnt: Learnt) -> None:
 def _workspace(options: argparse.Namespace, journal: Journal) -> Workspace:
     """What a sitting works with, from the options."""
     from advisor.app.workspace import Workspace
-    from advisor.cli.karts import garage_path
+    from advisor.cli.kart_folder import karts_path
     from advisor.cli.places import place
     from advisor.reasoning.advise import make_ready
 
@@ -166,7 +166,7 @@ def _workspace(options: argparse.Namespace, journal: Journal) -> Workspace:
 
         return tuple(looked_at_again(options, journal, mind.book, trial, mind))
 
-    return Workspace(journal, garage_path(options), mind, stamp, where, looked_again)
+    return Workspace(journal, karts_path(options), mind, stamp, where, looked_again)
 
 
 def prompts(desk: Workspace) -> Prompts:

@@ -5,15 +5,15 @@ from __future__ import annotations
 import argparse
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING
 
-from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, places
+from advisor.cli import UNUSABLE, USED, WRONG_COMMAND
+from advisor.cli import diary_drafts as drafts
 from advisor.cli import waiting as which
 from advisor.cli.desk import at_the_desk, has_terminal, prompts, say, sit
 from advisor.cli.diary_options import LINES
-from advisor.cli.stamps import local_at
 from advisor.model.belonging import ASKED
-from advisor.problems import Problem, UnusableError, printable
+from advisor.problems import printable
 
 if TYPE_CHECKING:
     from advisor.app.workspace import Workspace
@@ -47,13 +47,13 @@ def run(options: argparse.Namespace) -> int:
 def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[str, str]) -> int:
     from advisor.terminal.diary import BY_NAME
 
-    case = _kart(desk, options, None)
-    note = _corrected(desk, options) or _draft(desk, options, case)
+    case = drafts.kart(desk, options, None)
+    note = drafts.corrected(desk, options) or drafts.draft(desk, options, case)
     for name, text in typed.items():
         try:
             note = BY_NAME[name].read(note, printable(text).strip(), desk.mind.book, case.units)
         except ValueError as error:
-            _refuse(f"--{name}: {error}")
+            drafts.refuse(f"--{name}: {error}")
     note = replace(note, service=printable(options.service).strip()[:80] or note.service)
     waits = which.chosen(options, desk.journal) if options.outcome else None
     if options.outcome and waits is None:
@@ -71,6 +71,8 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
                 f"The kart file of {note.belongs.kart} stays as it is: advisor kart edit {note.belongs.kart}"
             )
         )
+    if warning := _dangerous(desk, _as_case(desk, note, case)):
+        print(printable(warning))
     return USED
 
 
@@ -78,26 +80,69 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
 
 
 def _asked(desk: Workspace, options: argparse.Namespace) -> int:
-    from advisor.terminal import diary
+    from advisor.model.case import Case
+    from advisor.terminal.prompts import DangerError
 
     session = prompts(desk)
-    case = _kart(desk, options, session)
-    note = _corrected(desk, options) or _begun(desk, session, case)
-    if note is None:
-        note = _of_the_day(desk, session, _draft(desk, options, case))
-        session.tell(f"{_title(note)}. Enter keeps what stands in brackets.")
-    elif not note.open:
-        note = replace(note, answered=0)
+    try:
+        case = drafts.kart(desk, options, session)
+        note = drafts.corrected(desk, options) or _begun(desk, session, case)
+        if note is None:
+            note = _of_the_day(desk, session, drafts.draft(desk, options, case))
+            session.tell(f"{_title(note)}. Enter keeps what stands in brackets.")
+    except DangerError as told:
+        return _at_once(desk, session, Case(complaint=told.text))
+    return _lines(desk, session, note, case)
+
+
+def _lines(desk: Workspace, session: Prompts, note: Note, case: Case) -> int:
+    """The lines of a note, and what comes of them; danger told in any of them comes first, and stands in the note."""
+    from advisor.terminal.prompts import DangerError
+
+    kept = [note if note.open else replace(note, answered=0)]
+    try:
+        return _to_the_end(desk, session, kept, case)
+    except DangerError as error:
+        words = f"{kept[-1].words}. {error.text}" if kept[-1].words else error.text
+        note = _write(desk, replace(kept[-1], words=words, good=False, open=False))
+        session.tell(f"Noted: {error.text}.")
+        return _at_once(desk, session, _as_case(desk, note, case))
+
+
+def _to_the_end(desk: Workspace, session: Prompts, kept: list[Note], case: Case) -> int:
+    """Ask for what is left of a note; `kept` gets each version that was written down."""
+    from advisor.terminal import diary
 
     def keep(told: Note) -> None:
-        _write(desk, replace(told, open=True))
+        kept.append(_write(desk, replace(told, open=True)))
 
-    note = diary.ask(session, note, case.units, keep)
+    note = diary.ask(session, kept[-1], case.units, keep)
     note = _with_outcome(desk, session, note)
-    note = _write(desk, replace(note, open=False))
-    note = _on_file(desk, session, note)
+    kept.append(_write(desk, replace(note, open=False)))
+    note = _on_file(desk, session, kept[-1])
+    kept.append(note)
     session.tell(f"Noted: {_title(note)}.")
-    return _after(desk, session, note, case)
+    told = _as_case(desk, note, case)
+    return _at_once(desk, session, told) if _dangerous(desk, told) else _after(desk, session, note, case)
+
+
+def _at_once(desk: Workspace, session: Prompts, case: Case) -> int:
+    """A sitting on danger that was told."""
+    from advisor.app.sitting import of_case
+
+    session.tell("What was said may mean danger: that comes first.")
+    return sit(desk, of_case(desk, case))
+
+
+def _dangerous(desk: Workspace, case: Case) -> str:
+    """What forbids driving, or that it is to be asked about; empty where nothing that was said is dangerous."""
+    from advisor.interview import steps
+
+    state = steps.begin(desk.mind, case)
+    if case.complaint and (stop := steps.stopped(desk.mind, state)):
+        return f"STOP: do not drive it. {stop.text}"
+    asked = steps.danger_first(desk.mind, state)
+    return "What was said may mean danger: tell it to advisor before anybody drives." if asked else ""
 
 
 def _begun(desk: Workspace, session: Prompts, case: Case) -> Note | None:
@@ -123,7 +168,7 @@ def _of_the_day(desk: Workspace, session: Prompts, note: Note) -> Note:
             continue
         old = getattr(before, name)
         session.tell(f"{name.capitalize()}{f' [{old}]' if old else ''}")
-        here = replace(here, **{name: printable(session.line("> "))[:100] or old})
+        here = replace(here, **{name: printable(session.line("> ", name=True))[:100] or old})
     return replace(note, belongs=here)
 
 
@@ -137,7 +182,7 @@ def _with_outcome(desk: Workspace, session: Prompts, note: Note) -> Note:
     if waits is None or note.trial:
         return note
     session.tell(f"Waits for an outcome: {which.line(waits)}. better, same or worse? Enter: not driven yet")
-    while text := session.line("> ", VERDICTS):
+    while text := session.line("> ", VERDICTS, name=True):
         place = numbered(VERDICTS, text)
         if place is not None:
             for told in desk.verdict(waits, VERDICTS[place], note.words):
@@ -149,7 +194,7 @@ def _with_outcome(desk: Workspace, session: Prompts, note: Note) -> Note:
 
 def _on_file(desk: Workspace, session: Prompts, note: Note) -> Note:
     """Settings that were changed belong into the kart file, if the driver agrees."""
-    from advisor.book import garage
+    from advisor.karts import on_file
 
     plain = {k: v for k, v in note.aside.items() if isinstance(v, str)}
     if desk.kart is None or not note.changed or not plain:
@@ -157,7 +202,7 @@ def _on_file(desk: Workspace, session: Prompts, note: Note) -> Note:
     each = ", ".join(f"{lever.replace('_', ' ')} {value}" for lever, value in plain.items())
     if not session.agrees(f"Write it into the kart file {desk.kart.name} too ({each})?"):
         return note
-    written = {lever for lever, value in plain.items() if garage.write_value(desk.kart.path, lever, value)}
+    written = {lever for lever, value in plain.items() if on_file.write_value(desk.kart.path, lever, value)}
     for lever in plain.keys() - written:
         session.tell(f"{desk.kart.path} has no plain value there; write it yourself: {lever}: {plain[lever]}")
     rest = {k: v for k, v in note.aside.items() if k not in written}
@@ -170,7 +215,7 @@ def _after(desk: Workspace, session: Prompts, note: Note, case: Case) -> int:
 
     while True:
         session.tell(f"Enter: done   g: what to change now   {'   '.join(LINES)}: put that line right")
-        text = session.line("> ", tuple(LINES)).casefold()
+        text = session.line("> ", tuple(LINES), name=True).casefold()
         name = next((n for n in LINES if text and n.startswith(text)), "") if text != "g" else ""
         if not text:
             return USED
@@ -185,7 +230,7 @@ def _after(desk: Workspace, session: Prompts, note: Note, case: Case) -> int:
 
 def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
     """The case that a note tells: its words through the same ear, the setup as it stood, the weather."""
-    from advisor.book.written import as_data, case_from_data
+    from advisor.karts.written import as_data, case_from_data
 
     data = as_data(case)
     tyres = dict(data.get("setup", {}).get("tyres", {}))
@@ -201,80 +246,6 @@ def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
     return case_from_data({**data, **{k: v for k, v in told.items() if v}}, desk.mind.book) or case
 
 
-# --- drafts -------------------------------------------------------------------------------------------
-
-
-def _kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) -> Case:
-    from advisor.book import garage
-    from advisor.model.case import Case, in_liked_units
-
-    names = garage.names(desk.garage)
-    name = getattr(options, "kart", None) or (names[0] if len(names) == 1 else "")
-    if session is not None and not name:
-        name = session.which_kart(names) or ""
-        names = [name]
-    if not name and len(names) > 1 and not options.correct:
-        _refuse(f"which kart? Say it with --kart (on file: {', '.join(names)})")
-    if not name:
-        return Case()
-    desk.kart = garage.read(desk.garage, name, desk.mind.book)
-    for text in desk.kart.warnings:
-        say(f"Look again at the kart file: {text}")
-    return in_liked_units(desk.kart.case)
-
-
-def _draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
-    """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
-    from advisor.book.written import as_data
-    from advisor.journal.notes import Note, last
-
-    try:
-        time = local_at(options.time, options.zone) if options.time else ""
-    except ValueError as error:
-        _refuse(f"--time: {error}")
-    before = last(desk.journal, case.kart_file)
-    here = places.place(options, desk.journal, case.kart_file, desk.kart, time)
-    setup = {k: v for k, v in as_data(case).get("setup", {}).items() if k != "tyres"}
-    entry = desk.stamp()[0]
-    if before is None:
-        return Note(entry, here, setup=setup)
-    today = before.belongs.day == here.day
-    tyres = here.tyres or before.belongs.tyres
-    known = before.tyre_laps if tyres == before.belongs.tyres else None
-    return Note(
-        entry,
-        replace(here, tyres=tyres, weather=here.weather or (before.belongs.weather if today else "")),
-        setup={**setup, **before.aside, **_pressures(before)},
-        aside=dict(before.aside),
-        conditions=dict(before.conditions) if today else {},
-        track_state=before.track_state if today else "",
-        tyre_laps=None if known is None else known + len(before.laps),
-        cold=dict(before.cold),
-    )
-
-
-def _pressures(note: Note) -> dict[str, Any]:
-    from advisor.book.corners import as_setup
-
-    return dict(as_setup(note.cold))
-
-
-def _corrected(desk: Workspace, options: argparse.Namespace) -> Note | None:
-    """The entry that is to be corrected."""
-    from advisor.journal.notes import by_entry
-
-    if not options.correct:
-        return None
-    found = by_entry(desk.journal, options.correct)
-    if len(found) != 1:
-        what = "is the beginning of several entries" if found else "is no entry"
-        _refuse(f'"{printable(options.correct)[:40]}" {what}; advisor history shows them')
-    (note,) = found
-    where = places.told(options).over(note.belongs)
-    time = local_at(options.time, options.zone) if options.time else where.time
-    return replace(note, belongs=replace(where, time=time))
-
-
 def _write(desk: Workspace, note: Note) -> Note:
     from advisor.journal.notes import note_event
 
@@ -287,7 +258,3 @@ def _title(note: Note) -> str:
     here = note.belongs
     parts = (here.kart, here.driver, here.track, here.session, which.when(here.time), note.entry[:SHORT])
     return ", ".join(part for part in parts if part)
-
-
-def _refuse(text: str) -> NoReturn:
-    raise UnusableError([Problem("diary", 1, 1, text)])

@@ -122,15 +122,15 @@ def _since_good(options: argparse.Namespace, items: Sequence[Item], book: Book) 
 
 def _as_it_is(options: argparse.Namespace, latest: Item, book: Book) -> Item:
     """The latest run or trial; what it does not tell of the setup is taken from the kart file."""
-    from advisor.book import garage
-    from advisor.book.written import as_data
-    from advisor.cli.karts import garage_path
+    from advisor.cli.kart_folder import karts_path
     from advisor.journal.past import setup_of
+    from advisor.karts import on_file
+    from advisor.karts.written import as_data
 
     if not latest.belongs.kart:
         return latest
     try:
-        case = garage.read(garage_path(options), latest.belongs.kart, book).case
+        case = on_file.read(karts_path(options), latest.belongs.kart, book).case
     except UnusableError:  # it was on file once, or on another machine
         return latest
     belongs = replace(latest.belongs, time=latest.belongs.time or local())

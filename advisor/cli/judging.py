@@ -288,6 +288,8 @@ def _asked(said: Any) -> tuple[list[Run], Any]:
         if not text:
             break
         said = text if text in words else None
+        if said is None:
+            print("One of the three words, or Enter. What else it does, and any danger, is told to: advisor")
     return runs, said
 
 

@@ -9,36 +9,27 @@ import subprocess
 import sys
 from pathlib import Path
 
-from advisor.book import garage
-from advisor.book.garage import Kart
-from advisor.book.values import liked, listed, same
-from advisor.cli import UNUSABLE, USED, home_expanded, team
+from advisor.cli import UNUSABLE, USED, team
+from advisor.cli.kart_folder import karts_path
+from advisor.karts import on_file
+from advisor.karts.on_file import Kart
+from advisor.karts.values import liked, listed, same
 from advisor.model.case import Case, Limit, Pieces
 from advisor.problems import printable
 from advisor.sums.on_file import worked_out
 from advisor.units import SYMBOLS, Quantity
 
 
-def garage_path(options: argparse.Namespace) -> Path:
-    """The garage chosen by option, by environment, or the user's own."""
-    named = getattr(options, "garage", None) or os.environ.get("ADVISOR_GARAGE")
-    if named:
-        return home_expanded(named)
-    from platformdirs import user_data_path
-
-    return user_data_path("kart-advisor") / "garage"
-
-
 def run(options: argparse.Namespace) -> int:
     """The chosen action; raises UnusableError with sentences."""
-    place = garage_path(options)
+    place = karts_path(options)
     action = {"list": names, "new": new, "show": show, "edit": edit, "copy": copy, "compare": compare}
     return action[options.action](place, options)
 
 
 def names(place: Path, options: argparse.Namespace) -> int:
     """The names on file, a line each."""
-    found = garage.names(place)
+    found = on_file.names(place)
     for name in found:
         print(name)
     if not found:
@@ -48,7 +39,7 @@ def names(place: Path, options: argparse.Namespace) -> int:
 
 def new(place: Path, options: argparse.Namespace) -> int:
     """Write the template of a kart file."""
-    path = garage.create(place, options.name, garage.template())
+    path = on_file.create(place, options.name, on_file.template())
     print(f"Written: {path}")
     print(f"Fill it in with any editor, or type: {_command(options, 'edit', options.name)}")
     return USED
@@ -56,23 +47,24 @@ def new(place: Path, options: argparse.Namespace) -> int:
 
 def copy(place: Path, options: argparse.Namespace) -> int:
     """Write a kart that can be used under another name, to the letter."""
-    source = garage.read(place, options.name, team.book(options))
-    path = garage.create(place, options.to, source.path.read_bytes())
+    source = on_file.read(place, options.name, team.book(options))
+    path = on_file.create(place, options.to, source.path.read_bytes())
     print(f"Written: {path}")
     return USED
 
 
 def _command(options: argparse.Namespace, *words: str) -> str:
-    """What to type next, for the same garage."""
-    chosen = ("--garage", options.garage) if getattr(options, "garage", None) else ()
+    """What to type next, for the same folder."""
+    named = getattr(options, "karts", None) or getattr(options, "garage", None)
+    chosen = ("--karts", named) if named else ()
     return shlex.join(("advisor", "kart", *words, *chosen))
 
 
 def edit(place: Path, options: argparse.Namespace) -> int:
     """Open the file in the user's editor, then check it; what was typed is never thrown away."""
-    path = garage.path_of(place, options.name)
+    path = on_file.path_of(place, options.name)
     if not path.exists():
-        garage.create(place, options.name, garage.template())
+        on_file.create(place, options.name, on_file.template())
     editor = (
         os.environ.get("VISUAL") or os.environ.get("EDITOR") or ("notepad" if os.name == "nt" else "nano")
     )
@@ -81,7 +73,7 @@ def edit(place: Path, options: argparse.Namespace) -> int:
     except (OSError, ValueError):
         print(f"The editor {editor} cannot be started; set EDITOR, or open {path} yourself.", file=sys.stderr)
         return UNUSABLE
-    kart = garage.read(place, options.name, team.book(options))
+    kart = on_file.read(place, options.name, team.book(options))
     print(f"Good: {path}")
     _print_odd(kart)
     return USED
@@ -89,7 +81,7 @@ def edit(place: Path, options: argparse.Namespace) -> int:
 
 def show(place: Path, options: argparse.Namespace) -> int:
     """Everything that a kart file says, a line each."""
-    kart = garage.read(place, options.name, team.book(options))
+    kart = on_file.read(place, options.name, team.book(options))
     print(f"{kart.name}  ({kart.path})")
     rows = [(label, listed(pieces, kart.case.units)) for label, pieces in _rows(kart).items()]
     rows += [
@@ -119,7 +111,7 @@ def _print_odd(kart: Kart) -> None:
 def compare(place: Path, options: argparse.Namespace) -> int:
     """What differs between two karts, a line each."""
     book = team.book(options)
-    one, other = garage.read(place, options.name, book), garage.read(place, options.other, book)
+    one, other = on_file.read(place, options.name, book), on_file.read(place, options.other, book)
     left, right = _rows(one), _rows(other)
     print(f"{one.name} | {other.name}")
     differ = [label for label in {**left, **right} if not _equal(left.get(label), right.get(label))]

@@ -10,8 +10,8 @@ from advisor.model.belonging import Belonging
 from advisor.problems import printable
 
 if TYPE_CHECKING:
-    from advisor.book.garage import Kart
     from advisor.journal.store import Journal
+    from advisor.karts.on_file import Kart
 
 HELP = {
     "driver": "who drives",

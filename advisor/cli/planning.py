@@ -11,7 +11,7 @@ from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, home_expanded, team
 from advisor.problems import Problem, UnusableError, printable
 
 if TYPE_CHECKING:
-    from advisor.book.plan_files import Asked, Written
+    from advisor.karts.plan_files import Asked, Written
     from advisor.model.advice import Advice
     from advisor.model.case import Case
     from advisor.model.knowledge import Book, Lever
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def plan(options: argparse.Namespace) -> int:
     """`advisor plan FILE`: status 1 and every problem with its place when the file cannot be used."""
-    from advisor.book.plan_files import EXAMPLE, read_plan
+    from advisor.karts.plan_files import EXAMPLE, read_plan
 
     if options.example:
         print(EXAMPLE, end="")
@@ -43,7 +43,7 @@ def plan(options: argparse.Namespace) -> int:
 
 def _check(written: Written, name: str) -> None:
     """What only the whole tells: sessions that hold no run, and lost ones that are none."""
-    from advisor.book.plan_files import FEWEST_LAPS
+    from advisor.karts.plan_files import FEWEST_LAPS
 
     if not any(int(s.minutes * 60 / written.lap) >= FEWEST_LAPS + 2 for s in written.sessions):
         text = f"no session holds an out lap, {FEWEST_LAPS} timed laps and an in lap of {written.lap:g} s"
@@ -76,7 +76,7 @@ def _planned(options: argparse.Namespace, written: Written, path: Path, book: Bo
 
 
 def _day(written: Written, aims: tuple[Aim, ...]) -> Day:
-    from advisor.book.plan_files import FEWEST_LAPS, LAPS
+    from advisor.karts.plan_files import FEWEST_LAPS, LAPS
     from advisor.plans.day import Day
 
     room = [int(s.minutes * 60 / written.lap) - 2 for s in written.sessions]
@@ -152,7 +152,7 @@ def _is_driven(lever: Lever, direction: str) -> bool:
 
 
 def _case(asked: Asked, path: Path, book: Book) -> Case:
-    from advisor.book.cases import read_case
+    from advisor.karts.cases import read_case
     from advisor.model.case import Case
 
     if not asked.case:
@@ -165,11 +165,11 @@ def _case(asked: Asked, path: Path, book: Book) -> Case:
 
 def _known(options: argparse.Namespace, written: Written) -> Any:
     """What is known of this driver: scatter told, learnt from the days in the journal, or assumed."""
-    from advisor.book.plan_files import LAP_SCATTER
     from advisor.cli import past_days
     from advisor.judge.assumed import told
     from advisor.judge.effect import believed, learn_scatter
     from advisor.judge.robust import paces
+    from advisor.karts.plan_files import LAP_SCATTER
     from advisor.terminal.planned import Known
 
     day = told(written.scatter, None)

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from advisor.book import fixes as files
-from advisor.book.written import case_from_data
 from advisor.cli import stamps, team
 from advisor.cli.stamps import stamp
+from advisor.karts.written import case_from_data
 from advisor.learning import fixes
 from advisor.learning.fixes import Counts
 from advisor.model import conditions

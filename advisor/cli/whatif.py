@@ -111,23 +111,23 @@ def _out_of_range(options: argparse.Namespace) -> str:
 
 def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
     """What is known of the kart: by its file, by a case on top of it, by the options. None after printing problems."""
-    from advisor.book import garage
-    from advisor.book.cases import read_case
-    from advisor.cli.karts import garage_path
+    from advisor.cli.kart_folder import karts_path
+    from advisor.karts import on_file
+    from advisor.karts.cases import read_case
     from advisor.mechanics.known import known, narrowed
     from advisor.model.case import Case
 
-    on_file = None
+    kart = None
     case = Case()
     if getattr(options, "kart", None):
-        on_file = garage.read(garage_path(options), options.kart, book)
-        case = on_file.case
+        kart = on_file.read(karts_path(options), options.kart, book)
+        case = kart.case
     read = read_case(Path(options.case), book) if options.case else None
     if read is not None:
         if read.case is None:
             print(*sorted(read.problems), sep="\n", file=sys.stderr)
             return None
-        case = garage.on_top(on_file, read)[0] if on_file else read.case
+        case = on_file.on_top(kart, read)[0] if kart else read.case
     found = known(case, options.turn or "")
     if options.radius is not None:
         found = narrowed(found, radius=options.radius)

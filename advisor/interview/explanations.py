@@ -98,6 +98,9 @@ def ahead(mind: Mind, state: State, change: Advice | Stop, depth: int = 3) -> Ah
 
     def after(verdict: Verdict, further: int) -> Ahead | None:
         then = steps.tried(mind, state, change.lever, change.direction, verdict)
+        if verdict == "better" and change.to is not None:  # it stays on
+            setup = {**then.case.setup, change.lever: change.to.si or change.to.value}
+            then = steps.having(mind, then, replace(then.case, setup=setup))
         following = first_change(mind, then.case, then.gathered)
         return ahead(mind, then, following, further) if following else None
 

@@ -11,8 +11,10 @@ from advisor.inference.hearing import FEW
 from advisor.model.advice import Advice, Answer, Look, Question, Stop
 from advisor.model.case import Case, Spoken, Tried, Verdict, stands_alone
 from advisor.model.feel import AXES, SECOND, axes
-from advisor.planning.alarms import doubted
+from advisor.model.knowledge import Observation
+from advisor.planning.alarms import alarming, doubted
 from advisor.planning.questions import as_question, askable
+from advisor.planning.ranking import is_look
 from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
@@ -45,8 +47,14 @@ def begin(mind: Mind, case: Case) -> State:
 
 
 def having(mind: Mind, state: State, case: Case) -> State:
-    """The same interview with a case of which something is different."""
-    return replace(state, case=case, gathered=_gathered(mind, case, state), reopened="", urged=False)
+    """The same interview with a case of which something is different; a question of danger stays to be asked."""
+    again = mind.book.observations.get(state.reopened)
+    reopened = again.id if again and _alarms(again) else ""
+    return replace(state, case=case, gathered=_gathered(mind, case, state), reopened=reopened, urged=False)
+
+
+def _alarms(observation: Observation) -> bool:
+    return any(answer.alarm for answer in observation.answers.values())
 
 
 def _gathered(mind: Mind, case: Case, state: State) -> Gathered:
@@ -69,7 +77,8 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     outcome (`as_note`) tells facts, and is not part of the complaint that is heard as a whole.
     """
     ear = mind.ear if len(text.split()) > FEW else None  # of few words the phrases alone tell what is meant
-    told = gather(Case(complaint=text), mind.book, mind.lexicon, ear).evidence.told.keys()
+    heard = gather(Case(complaint=text), mind.book, mind.lexicon, ear).evidence
+    told = heard.told.keys()
     anew = told if _TAKES_BACK.match(text) else told - AXES.keys()
     case = replace(
         state.case,
@@ -79,10 +88,29 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
         refused=tuple(q for q in state.case.refused if q not in told),
     )
     gathered = gather(case, mind.book, mind.lexicon, ear, state.gathered.whole)
-    case = _written_down(mind, case, gathered)
+    case = _not_cleared(mind, _written_down(mind, case, gathered), heard)
     if case.spoken and state.case.spoken and not as_note:
         case = replace(case, spoken=_joined(case.spoken, text))
     return replace(having(mind, state, case), skipped=state.skipped - told)
+
+
+def _not_cleared(mind: Mind, case: Case, heard: Evidence) -> Case:
+    """The case where danger is told anew: what was found sound or mended before does not hold any more."""
+    alarms = list(alarming(mind.book, heard))
+    if not alarms:
+        return case
+    reasons = {f"{ident}: {answer}" for ident, answer, _ in alarms}
+    levers = {lever for _, _, entry in alarms for lever in entry.inspect}
+    return replace(
+        case,
+        cleared=tuple(reason for reason in case.cleared if reason not in reasons),
+        tried=tuple(
+            replace(t, verdict="same")
+            if t.verdict == "better" and t.lever in levers and is_look(mind.book, t)
+            else t
+            for t in case.tried
+        ),
+    )
 
 
 def _joined(spoken: Spoken, text: str) -> Spoken:
@@ -108,7 +136,11 @@ def question(mind: Mind, state: State) -> Question | None:
 
 def danger_first(mind: Mind, state: State) -> Question | None:
     """The plain question that comes before any advice, where the words may tell of danger and it is not sure."""
-    asked = doubted(mind.book, state.gathered.evidence, state.skipped)
+    evidence = state.gathered.evidence
+    again = mind.book.observations.get(state.reopened)
+    if again and _alarms(again) and askable(again, evidence):
+        return as_question(again, 0.0)
+    asked = doubted(mind.book, evidence, state.skipped)
     return as_question(asked, 0.0) if asked else None
 
 

@@ -28,7 +28,7 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
     mended = {t.lever for t in evidence.tried if t.verdict == "better" and is_look(book, t)}
     told = [
         (len(entry.inspect), f"{ident}: {answer}", entry)
-        for ident, answer, entry in _alarms(book, evidence)
+        for ident, answer, entry in alarming(book, evidence)
         if not _misheard(evidence, ident) and not mended & set(entry.inspect)
     ]
     told = [a for a in sorted(told, key=lambda a: a[:2]) if a[1] not in evidence.cleared]
@@ -52,7 +52,7 @@ def doubted(book: Book, evidence: Evidence, skipped: frozenset[str]) -> Observat
     asked = {o.id: o for o in book.observations.values() if any(a.alarm for a in o.answers.values())}
     if not evidence.by_words or evidence.cleared or not skipped.isdisjoint(asked):
         return None
-    told = {ident: 1.0 for ident, _, _ in _alarms(book, evidence)}
+    told = {ident: 1.0 for ident, _, _ in alarming(book, evidence)}
     if not told and (evidence.danger or 0.0) < ASKS:
         return None
     chances = {**evidence.alarms, **told}
@@ -63,7 +63,7 @@ def doubted(book: Book, evidence: Evidence, skipped: frozenset[str]) -> Observat
     return asked[best]
 
 
-def _alarms(book: Book, evidence: Evidence) -> Iterable[tuple[str, str, Answer]]:
+def alarming(book: Book, evidence: Evidence) -> Iterable[tuple[str, str, Answer]]:
     """Question, answer and its record for every alarm that is told and nothing else; of several left the first."""
     for ident, answers in evidence.told.items():
         entries = [(a, entry) for a, entry in book.observations[ident].answers.items() if a in answers]

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from advisor.book import garage, load, marked, voices
-from advisor.book.cases import from_document
-from advisor.book.plan_files import read_plan
+from advisor.book import load, marked, voices
+from advisor.karts import on_file
+from advisor.karts.cases import from_document
+from advisor.karts.plan_files import read_plan
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError
 from advisor.replay.scenario import read_scenarios
@@ -81,6 +82,6 @@ def _file(path: Path, book: Book) -> list[Problem]:
         return read_scenarios(path, book)[1]
     if isinstance(document.data, dict) and "aims" in document.data:
         return read_plan(path, book).problems
-    if path.parent.name in garage.ROOMS:
-        return garage.problems(path, book)
+    if path.parent.name in on_file.ROOMS:
+        return on_file.problems(path, book)
     return from_document(document, book).problems

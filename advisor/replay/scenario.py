@@ -11,7 +11,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from advisor.book import cases, marked
+from advisor.book import marked
+from advisor.karts import cases
 from advisor.model.advice import Answer
 from advisor.model.case import Case
 from advisor.model.knowledge import CONFIG, Book

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from advisor.book import corners, jotted
+from advisor.app import danger, hear
 from advisor.journal.notes import Note
+from advisor.karts import corners, jotted
 from advisor.model.knowledge import Book
 from advisor.terminal import show
-from advisor.terminal.prompts import Prompts
+from advisor.terminal.prompts import DangerError, Prompts
 
 GOOD = ("good", "right", "fine", "great", "perfect", "mint", "ok", "okay", "happy")
 Units = Mapping[str, str]  # dimension -> unit that is liked
@@ -107,11 +108,16 @@ def ask(prompts: Prompts, note: Note, wishes: Units, keep: Callable[[Note], None
 
 
 def ask_line(prompts: Prompts, note: Note, line: Line, wishes: Units) -> Note:
-    """Ask for one line until it can be read; Enter keeps what stands there."""
+    """Ask for one line until it can be read; Enter keeps what stands there.
+
+    Danger told elsewhere than in the words raises DangerError.
+    """
     stands = line.stands(note)
     show.line(prompts.out, f"{line.asks}{f' [{stands}]' if stands else ''}")
     before = ""
     while text := prompts.line("> "):
+        if line.name != "words" and hear.found(text) != "mended" and danger.told(prompts.mind, text).answers:
+            raise DangerError(text)
         try:
             return line.read(note, text, prompts.mind.book, wishes)
         except ValueError as error:

@@ -69,6 +69,11 @@ def _lines(page: Page, book: Book, known: Lexicon, width: int) -> list[Line]:
     return kept.lines
 
 
+def _turning(number: str, then: str, width: int) -> list[str]:
+    """What stands below a page."""
+    return layout.keyed((f"({number})", f"Enter: {then}", "b: back"), width)
+
+
 def _page(prompt: Prompt, lines: list[Line], ask: Ask, out: Screen) -> str | None:
     """Turn the pages; what was typed that is meant for the prompt, or None when it is to be shown again."""
     while lines and not lines[0][0].strip():
@@ -77,14 +82,12 @@ def _page(prompt: Prompt, lines: list[Line], ask: Ask, out: Screen) -> str | Non
     if len(lines) + below <= out.height:  # both fit: no page is to be turned
         _write(out, [*lines, ("", "")])
         return None
-    room = max(3, out.height - 3)
+    room = max(3, out.height - 2 - len(_turning("99 of 99", "back to where you were", out.width)))
     pages = [lines[i : i + room] for i in range(0, len(lines), room)]
     for number, part in enumerate(pages, start=1):
         _write(out, part)
-        last = number == len(pages)
-        out.write(
-            f"({number} of {len(pages)})  Enter: {'back to where you were' if last else 'more'}  b: back"
-        )
+        then = "back to where you were" if number == len(pages) else "more"
+        _write(out, [(text, "") for text in _turning(f"{number} of {len(pages)}", then, out.width)])
         text = ask(MARK).strip()
         if text.lower() in BACK:
             return None

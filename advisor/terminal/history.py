@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
-from advisor.book import corners
 from advisor.journal.belonging import moment
 from advisor.journal.past import Change, Item, Serviced
+from advisor.karts import corners
 from advisor.model.knowledge import Book
 from advisor.terminal import show
 from advisor.terminal.screen import Screen

@@ -26,7 +26,7 @@ def stamp() -> tuple[str, str]:
 
 @dataclass
 class Play:
-    """A sitting at a journal and a garage in one folder; every start is another run of the program."""
+    """A sitting at a journal and karts on file in one folder; every start is another run of the program."""
 
     mind: Mind
     folder: Path
@@ -37,7 +37,7 @@ class Play:
         """Leave the sitting that runs, as a crash would, and start again."""
         self.close()
         self.journal = Journal(self.folder / "journal.sqlite3")
-        self.desk = Workspace(self.journal, self.folder / "garage", self.mind, stamp)
+        self.desk = Workspace(self.journal, self.folder / "karts", self.mind, stamp)
         self.sitting: Sitting = begun(self.desk, self.kart)
         self._note()
         return self.types(*lines)

@@ -12,7 +12,7 @@ from advisor.model.case import Case
 from advisor.planning.questions import as_question
 from advisor.reasoning.advise import Mind, advise
 from tests.app.play import HOPS, LOOSE, Play
-from tests.garage.shed import RED
+from tests.karts.folder import RED
 
 
 def test_the_flow_gives_the_advice_that_the_reasoning_gives(play: Play, mind: Mind) -> None:
@@ -134,7 +134,7 @@ def test_one_answer_for_several_alarms_stops(mind: Mind) -> None:
 
 def test_what_the_kart_file_says_is_never_asked(play: Play) -> None:
     """Every question whose answer follows from the file is left out, however long it asks."""
-    folder = play.folder / "garage" / "karts"
+    folder = play.folder / "karts" / "karts"
     folder.mkdir(parents=True)
     (folder / "red.yaml").write_text(RED, "utf-8")
     play.start(LOOSE)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.app import outcome
+from advisor.app import outcome, wording
 from advisor.interview import steps
+from advisor.model.case import Tried
 from tests.app.play import HOPS, Play
-from tests.garage.shed import RED
+from tests.karts.folder import RED
 
 WIDEN = "2"  # in HOPS: a change that can be put back
 
@@ -147,7 +148,7 @@ def test_laps_stand_in_the_note_and_tell_nothing_else(play: Play) -> None:
 
 
 def test_a_change_that_helped_goes_on_file_if_wanted_and_comes_off_again(play: Play) -> None:
-    folder = play.folder / "garage" / "karts"
+    folder = play.folder / "karts" / "karts"
     folder.mkdir(parents=True)
     path = folder / "red.yaml"
     path.write_text(RED, "utf-8")
@@ -188,3 +189,49 @@ def test_the_command_and_the_flow_book_the_same(play: Play) -> None:
     assert place.state is not None
     assert [a.lever for a in steps.answer(play.mind, place.state).advice] == [a.lever for a in alone.advice]
     other.close()
+
+
+def test_what_helped_is_offered_as_more_of_it(play: Play) -> None:
+    play.start(HOPS, "1", "t")
+    offered = play.sitting.place.offered  # type: ignore[union-attr]
+    first = offered[0]
+    for verdict, said in (("better", True), ("same", False)):
+        tried = (Tried(first.lever, first.direction, verdict),)  # type: ignore[arg-type]
+        rows = wording.change(1, offered, play.mind.book, tried)
+        assert rows[2].text.startswith("It helped: more of it.") is said
+
+
+HEAVY = """\
+kart: {driver_mass: 85 kg}
+setup: {tyre_pressure_front: 0.75 bar, tyre_pressure_rear: 0.75 bar, tyres: {kind: slick, compound: hard}}
+units: {pressure: bar}
+"""
+
+
+def test_the_plan_goes_on_from_the_value_that_stays_on(play: Play) -> None:
+    folder = play.folder / "karts" / "karts"
+    folder.mkdir(parents=True)
+    (folder / "red.yaml").write_text(HEAVY, "utf-8")
+    play.start("hops late in the run on the hard slick", "1", "t")
+    first = play.sitting.place.offered[0]  # type: ignore[union-attr]
+    assert first.to is not None, first.say
+    play.types("plan")
+    better = next(r.text for r in play.prompts[-1].page or () if r.text.startswith("better"))  # type: ignore[union-attr]
+    assert first.say in better.lower(), "more of what helped is not next any more: choose another case"
+    assert f"from {first.to.value:g}" in better
+
+
+def test_an_outcome_that_is_written_down_waits_for_nothing(play: Play) -> None:
+    chosen(play)
+    assert "q: leave, it waits" in play.prompts[-1].keys
+    play.types("same", "", "b", "b")
+    assert play.place == "outcome"
+    assert "q: leave" in play.prompts[-1].keys
+
+
+def test_after_an_outcome_it_can_be_asked_on(play: Play) -> None:
+    play.start(
+        HOPS, "1", "t", WIDEN, "same", ""
+    )  # wet or dry is told: what is asked now is chosen by its worth
+    assert play.place == "advice"
+    assert play.types("a").place in ("question", "look-over")

@@ -107,3 +107,12 @@ def test_a_sitting_of_other_knowledge_is_told_and_nothing_breaks(play: Play) -> 
     assert play.start().place == "opening"
     play.types("o", "1")
     assert "cannot be read" in play.news
+
+
+def test_a_choice_that_was_taken_back_leaves_the_sitting_to_be_gone_on_with(play: Play) -> None:
+    play.start(LOOSE, "1", "t", "1")
+    assert play.place == "outcome"
+    assert play.types("b").place == "advice"
+    play.start()
+    assert play.place == "left"
+    assert play.types("").place == "advice"

@@ -141,7 +141,7 @@ def test_all_that_can_be_known_at_once_fits_by_pages(play: Play, mind: Mind) -> 
 
 
 def test_values_are_rounded_as_people_set_them(play: Play) -> None:
-    folder = play.folder / "garage" / "karts"
+    folder = play.folder / "karts" / "karts"
     folder.mkdir(parents=True)
     text = "setup: {tyre_pressure_rear: 0.75 bar, tyre_pressure_front: 0.75 bar, tyres: {kind: slick}}\n"
     (folder / "red.yaml").write_text(text + "units: {pressure: bar}\n", "utf-8")
@@ -203,3 +203,14 @@ def test_the_why_of_a_change_tells_how_it_helps_and_quotes_the_kart_model(play: 
     assert "It needs more" in play.page
     assert "by the wheel loads: the inside rear lifts at" in play.page
     assert play.page.index("It needs more") < play.page.index("What speaks for that cause")
+
+
+def test_long_shots_are_not_offered_as_something_to_try(play: Play) -> None:
+    """A pedal that sinks, found sound: no change has a chance worth the name, and the screen says so."""
+    play.start("brake pedal goes down slowly", "sound", "t")
+    while play.place == "stop":
+        play.types("sound")
+    chances = [float(a.chance) for a in play.sitting.place.offered]  # type: ignore[union-attr]
+    assert max(chances) < 0.1
+    assert "If you must change something now:" in play.text
+    assert "Look first" in play.text

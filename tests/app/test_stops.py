@@ -5,6 +5,9 @@ from __future__ import annotations
 import pytest
 
 from advisor.app.asking import Stopped
+from advisor.interview import steps
+from advisor.model.case import Case
+from advisor.reasoning.advise import Mind
 from tests.app.play import Play
 
 PEDAL = "pedal getting longer"
@@ -145,3 +148,23 @@ def test_a_bent_kart_is_looked_at_before_any_change(play: Play) -> None:
             play.types("n")
         play.types(words, "t")
         assert play.place == "stop" or "Look first" in play.text
+
+
+def test_what_a_mechanic_calls_dangerous_stops(mind: Mind) -> None:
+    """Short lines that were once answered with set-up, or with nothing."""
+    missed = [
+        text
+        for text in (
+            "crack in the stub axle", "throttle cable frayed", "throttle pedal slow to return",
+            "revs hang after I lift",
+            "fuel line is cracked", "master cylinder is leaking", "air in the brakes", "brake line rubs on the tyre",
+            "pedal is hard and it does not stop", "brake rod split pin missing", "disc touches the caliper",
+            "tie rod end is worn", "tyre worn to the canvas", "cords are showing", "tread is peeling",
+            "hubs slip on the axle", "rear hub slipped in", "axle key keeps shearing", "keyway worn",
+            "lead weight fell off", "lost a bolt from the seat", "something burning", "engine moved", "I feel sick",
+            "seat cracked", "something rattling under the seat", "the brake does not release", "floor pan is loose",
+            "brakes going off",
+        )
+        if steps.stopped(mind, steps.begin(mind, Case(complaint=text))) is None
+    ]  # fmt: skip
+    assert missed == []

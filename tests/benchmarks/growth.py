@@ -148,7 +148,7 @@ def _first_question(path: Path) -> float:
 
 def _environment(path: Path) -> dict[str, str]:
     root = str(Path(__file__).parents[2])
-    return {**os.environ, "PYTHONPATH": root, "ADVISOR_GARAGE": str(path.parent / "garage"), "TERM": "xterm"}
+    return {**os.environ, "PYTHONPATH": root, "ADVISOR_KARTS": str(path.parent / "karts"), "TERM": "xterm"}
 
 
 if __name__ == "__main__":

@@ -15,10 +15,10 @@ from unittest.mock import patch
 from uuid import NAMESPACE_OID, UUID, uuid5
 
 from advisor.book import load, marked
-from advisor.book.written import as_data, case_from_data
 from advisor.cli import main, stamps, team
 from advisor.journal.store import Event, Journal
 from advisor.journal.trials import trial_event, verdict_event
+from advisor.karts.written import as_data, case_from_data
 from advisor.model.advice import Advice
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, Verdict
@@ -73,7 +73,7 @@ class Laptop:
     ids: int = 0
 
     def __post_init__(self) -> None:
-        karts = self.folder / "garage" / "karts"
+        karts = self.folder / "karts" / "karts"
         karts.mkdir(parents=True, exist_ok=True)
         for name, driver in DRIVERS.items():
             (karts / f"{name}.yaml").write_text(KART.format(driver=driver), "utf-8")
@@ -96,7 +96,7 @@ class Laptop:
         """This machine's clock, folders and screen."""
         places = {
             "ADVISOR_JOURNAL": str(self.journal),
-            "ADVISOR_GARAGE": str(self.folder / "garage"),
+            "ADVISOR_KARTS": str(self.folder / "karts"),
             "ADVISOR_KNOWLEDGE": str(self.folder / "club"),
             "COLUMNS": str(self.width),
             "TERM": "dumb",

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.book import corners
-from advisor.book.corners import CORNERS, as_setup, over, pressures, shown
 from advisor.journal.store import Journal
 from advisor.journal.trials import trials
+from advisor.karts import corners
+from advisor.karts.corners import CORNERS, as_setup, over, pressures, shown
 from tests.diary.paddock import Laptop
 
 Told = dict[str, str]

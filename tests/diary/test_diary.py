@@ -26,8 +26,8 @@ RUN = ("18 27", "", "> 14.2 14", "", "pushes mid", "45.31 45.40 45.28 45.35")  #
 
 
 @pytest.fixture
-def garage(tmp_path: Path) -> Path:
-    karts = tmp_path / "garage" / "karts"
+def karts(tmp_path: Path) -> Path:
+    karts = tmp_path / "karts" / "karts"
     karts.mkdir(parents=True)
     (karts / "red.yaml").write_text(KART.format(driver="Mia"), "utf-8")
     return karts
@@ -46,7 +46,7 @@ def _a_first_run(person: Person) -> None:
     assert person.leaves("")[0] == 0
 
 
-@pytest.mark.usefixtures("garage")
+@pytest.mark.usefixtures("karts")
 def test_a_run_is_noted_in_under_a_minute(start: Start, tmp_path: Path) -> None:
     _a_first_run(start("diary"))
     person = start("diary", width=80)
@@ -70,7 +70,7 @@ def test_a_run_is_noted_in_under_a_minute(start: Start, tmp_path: Path) -> None:
     assert second.setup["rear_track_width"] == first.setup["rear_track_width"] == "1390 mm"
 
 
-@pytest.mark.usefixtures("garage")
+@pytest.mark.usefixtures("karts")
 def test_a_crash_in_mid_note_loses_nothing_that_was_answered(start: Start, tmp_path: Path) -> None:
     person = start("diary")
     person.reads()
@@ -93,7 +93,7 @@ def test_a_crash_in_mid_note_loses_nothing_that_was_answered(start: Start, tmp_p
     )
 
 
-@pytest.mark.usefixtures("garage")
+@pytest.mark.usefixtures("karts")
 def test_what_cannot_be_read_is_asked_again_and_can_be_kept_as_words(start: Start, tmp_path: Path) -> None:
     person = start("diary", width=40)
     person.reads()
@@ -110,7 +110,7 @@ def test_what_cannot_be_read_is_asked_again_and_can_be_kept_as_words(start: Star
 
 
 def test_a_change_goes_into_the_kart_file_and_a_line_is_put_right(
-    start: Start, tmp_path: Path, garage: Path
+    start: Start, tmp_path: Path, karts: Path
 ) -> None:
     person = start("diary")
     person.reads()
@@ -118,7 +118,7 @@ def test_a_change_goes_into_the_kart_file_and_a_line_is_put_right(
         person.types(line)
     assert "Write it into the kart file red too (rear track width 1400 mm)?" in person.types("")
     assert "Enter: done" in person.types("")
-    assert "rear_track_width: 1400 mm" in (garage / "red.yaml").read_text("utf-8")
+    assert "rear_track_width: 1400 mm" in (karts / "red.yaml").read_text("utf-8")
     person.types("words")
     assert "words: hops on exit only" in person.types("hops on exit only")
     assert person.leaves("")[0] == 0
@@ -130,7 +130,7 @@ def test_a_change_goes_into_the_kart_file_and_a_line_is_put_right(
     assert said[-1] == "hops on exit only"
 
 
-@pytest.mark.usefixtures("garage")
+@pytest.mark.usefixtures("karts")
 def test_an_outcome_is_told_with_the_run(start: Start, tmp_path: Path) -> None:
     case = {"observed": {"balance": "oversteer", "phase": "entry"}, "kart_file": "red"}
     rows.write(
@@ -154,14 +154,14 @@ def test_an_outcome_is_told_with_the_run(start: Start, tmp_path: Path) -> None:
     assert note.trial == "t1"
 
 
-@pytest.mark.usefixtures("garage")
+@pytest.mark.usefixtures("karts")
 def test_an_entry_opens_a_sitting(start: Start) -> None:
     person = start("diary")
     person.reads()
     for line in ("", "", "", "", "loose on entry"):
         person.types(line)
     assert "g: what to change now" in person.types("")
-    assert "balance" in person.types("g")  # what its words were understood as
+    assert "the rear steps out" in person.types("g")  # what its words were understood as
 
 
 # --- in one line ------------------------------------------------------------------------------------------
@@ -250,3 +250,47 @@ def test_a_note_from_a_hostile_row_is_told_nowhere(laptop: Laptop) -> None:
     assert shown.status == 0
     assert "\x1b" not in shown.out
     assert "hops" in shown.out
+
+
+@pytest.mark.usefixtures("karts")
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("brakes failed",),
+        ("cloudy 17 24 dry", "steering came loose"),
+        ("cloudy 17 24 dry", "set 2", "brakes failed"),
+        ("cloudy 17 24 dry", "set 2", "", "throttle sticks open"),
+        ("cloudy 17 24 dry", "set 2", "", "", "the left wheel fell off", ""),
+        ("cloudy 17 24 dry", "set 2", "", "", "good", "brakes failed"),
+        ("cloudy 17 24 dry", "set 2", "", "", "good", "", "a tie rod snapped"),
+    ],
+    ids=["weather", "tyres", "pressures", "changed", "words", "laps", "at the end"],
+)
+def test_danger_told_in_any_line_stops(start: Start, tmp_path: Path, lines: tuple[str, ...]) -> None:
+    person = start("diary")
+    person.reads()
+    shown = ""
+    for line in lines:
+        shown = person.types(line)
+    assert "STOP: do not drive it" in shown
+    assert person.leaves("q")[0] == 0
+    (note,) = _runs(tmp_path)
+    assert next(line for line in reversed(lines) if line) in note.words
+
+
+@pytest.mark.usefixtures("karts")
+def test_a_part_that_was_mended_is_a_change_and_no_danger(start: Start, tmp_path: Path) -> None:
+    person = start("diary")
+    person.reads()
+    for line in ("cloudy 17 24 dry", "set 2", "", "replaced the cracked rear hub", "", "good", ""):
+        person.types(line)
+    assert person.leaves("")[0] == 0
+    (note,) = _runs(tmp_path)
+    assert "cracked" not in note.words
+
+
+@pytest.mark.usefixtures("karts")
+def test_danger_in_one_line_is_said(tmp_path: Path) -> None:
+    done = Laptop(tmp_path)("diary", "--kart", "red", "--words", "brakes failed in turn one")
+    assert done.status == 0
+    assert "STOP: do not drive it" in done.out

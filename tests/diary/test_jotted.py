@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.book import corners, jotted
-from advisor.book.jotted import Weather
+from advisor.karts import corners, jotted
+from advisor.karts.jotted import Weather
 from tests.reasoning.minds import shipped
 
 BOOK = shipped().book

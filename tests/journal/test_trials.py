@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.book import load
-from advisor.book.cases import from_document
 from advisor.book.marked import parse
-from advisor.book.written import as_data, case_from_data
 from advisor.journal.store import Event, Journal, JournalError
 from advisor.journal.trials import Trial, pending, trial_event, trials, verdict_event
+from advisor.karts.cases import from_document
+from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case
 from advisor.reasoning.advise import advise, make_ready
 from tests.journal import rows

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from advisor.book.plan_files import EXAMPLE
 from advisor.cli import main
+from advisor.karts.plan_files import EXAMPLE
 
 Told = tuple[int, str, str]
 Plan = Callable[..., Told]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from advisor import units
 from advisor.book import load
-from advisor.book.values import SIGNED
+from advisor.karts.values import SIGNED
 from advisor.model.advice import Answer
 from advisor.model.case import VERDICTS, Case, Limit, Tried, Value
 from advisor.model.knowledge import Lever

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.book.written import as_data, case_from_data
 from advisor.interview.steps import (
     State,
     answered,
@@ -21,6 +20,7 @@ from advisor.interview.steps import (
     reasoning,
     settled,
 )
+from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case
 from tests.properties.random_cases import CASES, COMPLAINTS, patiently, shipped
 from tests.properties.test_units import rewritten

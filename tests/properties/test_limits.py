@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from advisor.book.written import case_from_data
+from advisor.karts.written import case_from_data
 from advisor.model.advice import Advice, Answer, Withheld
 from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Lever

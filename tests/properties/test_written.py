@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.book.written import as_data, case_from_data
 from advisor.interview import steps
+from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case
 from advisor.reasoning.advise import reason
 from advisor.units import Quantity, parse

@@ -10,9 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.inference.cures import Link
+from advisor.inference.evidence import gather
+from advisor.inference.trials import prospects
 from advisor.interview import steps
 from advisor.model.case import Case
-from advisor.planning.bundles import MINUTES, MOST, cures
+from advisor.planning.bundles import MINUTES, MOST, bundle, cures
+from advisor.planning.ranking import rank
 from tests.reasoning.minds import patiently, shipped
 
 CHANCE = st.floats(0, 0.5)
@@ -64,3 +68,19 @@ def test_a_bundle_is_small_short_and_turns_nothing_twice(complaint: str, minutes
     shared = sum(mind.book.jobs[j].minutes for j in jobs if j in mind.book.jobs) * (len(changes) - 1)
     assert len(whole) == len(set(whole)) <= MOST
     assert sum(c.minutes for c in changes) - shared <= min(MINUTES, minutes or MINUTES)
+
+
+def test_the_second_change_answers_what_the_first_does_not() -> None:
+    """Of two that cure the likelier cause and one that cures the other, one of each, however likely the third alone."""
+    book, case = shipped().book, Case(observed={"balance": "oversteer"})
+    evidence = gather(case, book, shipped().lexicon).evidence
+    ways = {"rear_track_width": ("wider", 0), "caster": ("less", 0), "front_track_width": ("narrower", 1)}
+    links = {
+        lever: {i: Link(lever, way, book.levers[lever].ways[way].opposite, 1.0, 0.8)}
+        for lever, (way, i) in ways.items()
+    }
+    shares = [0.5, 0.4]
+    ranked = rank(book, case, evidence, prospects(links, shares, {}), {})
+    chosen = bundle(book, case, ranked, links, {}, shares)
+    assert len(chosen) == 2
+    assert "front_track_width" in {r.prospect.lever for r in chosen}

@@ -284,3 +284,20 @@ def test_geometry_is_not_up_for_trial() -> None:
                 assert after.stated == link.stated
                 return
     raise AssertionError("no claim of geometry in this case")
+
+
+def test_a_trial_on_another_fault_says_nothing_of_how_often_it_acts_on_this_one() -> None:
+    """`FAULT`: where another balance was fought with another effect, nothing of the lever moves."""
+    bad = replace(_contested(), effect="another effect", facts={**DAY, "balance": "understeer"})
+    before = reason(shipped(), LOOSE).links[bad.lever]
+    for verdict in VERDICTS:
+        past = (replace(bad, verdict=verdict),) * 4
+        assert reason(shipped(), replace(LOOSE, past=past)).links[bad.lever] == before
+    like = (replace(bad, facts=DAY),) * 4
+    assert reason(shipped(), replace(LOOSE, past=like)).links[bad.lever] != before
+
+
+def test_how_often_it_was_expected_to_act_is_of_trials_upon_such_a_fault() -> None:
+    like = Past("caster", "less", "same", 0.3, 0.6, facts=DAY)
+    unlike = Past("caster", "less", "same", 0.9, 0.9, facts={**DAY, "balance": "hop"})
+    assert experience._expected([like, unlike], DAY) == pytest.approx(0.3 / 0.6)

@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from advisor.book.cases import read_case
-from advisor.book.garage import merged
-from advisor.book.written import as_data, case_from_data
 from advisor.inference import teeth
 from advisor.inference.worked import worked_out
 from advisor.interview import steps
+from advisor.karts.cases import read_case
+from advisor.karts.on_file import merged
+from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case, Pieces, Value
 from advisor.reasoning.advise import Mind, advise, reason
 from advisor.sums import work

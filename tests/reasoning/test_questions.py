@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from advisor.inference.belief import believe
 from advisor.inference.evidence import Evidence
 from advisor.model.case import Case
+from advisor.model.knowledge import Observation
 from advisor.planning import questions, repair
 from advisor.planning.repair import told
 from advisor.planning.schedules import begin
@@ -108,3 +111,40 @@ def test_what_nobody_answered_lowers_the_hope_for_the_next_answer() -> None:
     assert all(after[effort] < before[effort] / 2 for effort in before)
     told_one = known.answering("track", "dry").answering("tyres", "cold")
     assert questions.answer_rates(tables, told_one, ("track", "tyres"))["look"] > before["look"]
+
+
+def _asked(observations: dict[str, Observation]) -> str | None:
+    """The question that comes next in a book of which some observations are otherwise."""
+    mind, done = shipped(), reason(shipped(), CASES[0])
+    tables = replace(
+        mind.tables, book=replace(mind.book, observations={**mind.book.observations, **observations})
+    )
+    space = advise.space(mind, done)
+    found = questions.next_question(
+        tables, space, done.evidence, done.belief.probabilities, frozenset(), reading=0
+    )
+    return found.id if found else None
+
+
+def test_a_question_that_takes_long_or_that_hardly_anybody_can_answer_waits(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    first = _asked({})
+    assert first is not None
+    same = shipped().book.observations[first]
+    assert _asked({first: replace(same, seconds=3600)}) != first
+    rates = {"": {**questions.ANSWERED[""], "measure": 0.01}}
+    monkeypatch.setattr(questions, "ANSWERED", rates)
+    assert _asked({first: replace(same, effort="measure")}) != first
+
+
+def test_of_two_questions_the_one_that_saves_more_a_minute_comes_first() -> None:
+    change = repair.Action(5.0, 15.0, ((0, 0.5),))
+    space = repair.Repair((change,), (), 300.0)
+    slow = repair.Query(10.0, ((),), (1.0,), 1.0, saves=15.0)  # 5 minutes for 10
+    quick = repair.Query(1.0, ((),), (1.0,), 1.0, saves=4.0)  # 3 minutes for 1
+    found = repair.next_query(space, [slow, quick], [1.0])
+    assert found is not None
+    assert found[0] == 1
+    assert found[1] == pytest.approx(3.0)
+    assert repair.ranked_queries(space, [slow, quick], [1.0]) == [1, 0]

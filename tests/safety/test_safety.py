@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.book.written import as_data, case_from_data
 from advisor.interview import steps
 from advisor.interview.steps import State
+from advisor.karts.written import as_data, case_from_data
 from advisor.model.advice import Stop
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Cause

@@ -23,7 +23,7 @@ def show(folder: Path, capsys: Capture, text: str) -> tuple[int, dict[str, str],
     place = folder / "karts"
     place.mkdir(exist_ok=True)
     (place / "red.yaml").write_text(text, "utf-8")
-    status = main(["kart", "show", "red", "--garage", str(folder)])
+    status = main(["kart", "show", "red", "--karts", str(folder)])
     out, err = capsys.readouterr()
     rows = [line.strip().partition(": ") for line in out.splitlines()[1:]]
     return status, {label: value for label, _, value in rows}, err

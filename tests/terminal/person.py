@@ -40,7 +40,7 @@ class Person:
             "TERM": "xterm",
             "PROMPT_TOOLKIT_NO_CPR": "1",
             "ADVISOR_JOURNAL": str(folder / "journal.sqlite3"),
-            "ADVISOR_GARAGE": str(folder / "garage"),
+            "ADVISOR_KARTS": str(folder / "karts"),
             **changes,
         }
         self._ready = DUMB_READY if environment["TERM"] == "dumb" else READY

@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from advisor.book.marked import Marked
-from advisor.book.values import SAME_GRADE, Place, ValueReader, listed, same, told
+from advisor.karts.values import SAME_GRADE, Place, ValueReader, listed, same, told
 from advisor.model.advice import FirstOfAll
 from advisor.model.case import Case, Limit, Pieces, Value
 from advisor.model.knowledge import Book, Lever

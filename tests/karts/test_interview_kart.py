@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from advisor.units import parse
-from tests.garage.shed import RED, Shed
+from tests.karts.folder import RED, Karts
 from tests.terminal.conftest import Start
 from tests.terminal.kept import tried
 from tests.terminal.person import Person
@@ -27,8 +27,8 @@ def chooses(person: Person, shown: str, folder: Path) -> dict[str, object]:
     return dict(tried(folder)[-1].case.get("setup", {}))
 
 
-def test_the_only_kart_is_taken_and_named(shed: Shed, start: Start, tmp_path: Path) -> None:
-    shed.put("red", RED)
+def test_the_only_kart_is_taken_and_named(karts: Karts, start: Start, tmp_path: Path) -> None:
+    karts.put("red", RED)
     person = start()
     shown = person.reads()
     assert "Kart: red" in shown
@@ -37,8 +37,8 @@ def test_the_only_kart_is_taken_and_named(shed: Shed, start: Start, tmp_path: Pa
     assert parse(str(setup["tyre_pressure_rear"])) == parse("12 psi")
 
 
-def test_facts_of_the_kart_are_among_what_was_understood(shed: Shed, start: Start) -> None:
-    shed.put("red", RED)
+def test_facts_of_the_kart_are_among_what_was_understood(karts: Karts, start: Start) -> None:
+    karts.put("red", RED)
     person = start()
     person.reads()
     person.types(LOOSE)
@@ -51,10 +51,10 @@ def test_facts_of_the_kart_are_among_what_was_understood(shed: Shed, start: Star
     ("typed", "pressure"), [("1", "14 psi"), ("red", "12 psi"), ("2", "12 psi"), ("", None)]
 )
 def test_several_karts_are_asked_about(
-    shed: Shed, start: Start, tmp_path: Path, typed: str, pressure: str | None
+    karts: Karts, start: Start, tmp_path: Path, typed: str, pressure: str | None
 ) -> None:
-    shed.put("red", RED)
-    shed.put("blue", RED.replace("12 psi", "14 psi"))
+    karts.put("red", RED)
+    karts.put("blue", RED.replace("12 psi", "14 psi"))
     person = start()
     shown = person.reads()
     assert WHICH in shown
@@ -67,9 +67,9 @@ def test_several_karts_are_asked_about(
         assert parse(str(setup["tyre_pressure_rear"])) == parse(pressure)
 
 
-def test_a_kart_that_is_named_is_not_asked_about(shed: Shed, start: Start, tmp_path: Path) -> None:
-    shed.put("red", RED)
-    shed.put("blue", RED.replace("12 psi", "14 psi"))
+def test_a_kart_that_is_named_is_not_asked_about(karts: Karts, start: Start, tmp_path: Path) -> None:
+    karts.put("red", RED)
+    karts.put("blue", RED.replace("12 psi", "14 psi"))
     person = start("--kart", "blue")
     shown = person.reads()
     assert WHICH not in shown
@@ -83,8 +83,8 @@ def test_without_a_kart_on_file_none_is_spoken_of(start: Start) -> None:
 
 
 @pytest.mark.parametrize("arguments", [(), ("--kart", "red")])
-def test_a_broken_kart_is_told_with_its_place(shed: Shed, start: Start, arguments: tuple[str, ...]) -> None:
-    path = shed.put("red", "setup:\n  toe: 5 psi\n")
+def test_a_broken_kart_is_told_with_its_place(karts: Karts, start: Start, arguments: tuple[str, ...]) -> None:
+    path = karts.put("red", "setup:\n  toe: 5 psi\n")
     person = start(*arguments)
     status, shown = person.ends()
     assert status == 1
@@ -93,35 +93,35 @@ def test_a_broken_kart_is_told_with_its_place(shed: Shed, start: Start, argument
 
 @pytest.mark.parametrize("arguments", [(), ("--kart", "red")])
 def test_what_is_odd_about_the_kart_is_told_at_the_start(
-    shed: Shed, start: Start, arguments: tuple[str, ...]
+    karts: Karts, start: Start, arguments: tuple[str, ...]
 ) -> None:
-    shed.put("red", "setup: {tyre_pressure_rear: 60 psi, toe: 3 mm}\nrules: {toe: {max: 2 mm}}\n")
+    karts.put("red", "setup: {tyre_pressure_rear: 60 psi, toe: 3 mm}\nrules: {toe: {max: 2 mm}}\n")
     shown = flat(start(*arguments).reads())
     assert "60 psi is unusual" in shown
     assert "toe stands at 3 mm, and the class allows at most 2 mm" in shown
     assert shown.index("60 psi is unusual") < shown.index(OPENING)
 
 
-def test_an_unknown_kart_is_told_with_a_hint(shed: Shed, start: Start) -> None:
-    shed.put("red", RED)
+def test_an_unknown_kart_is_told_with_a_hint(karts: Karts, start: Start) -> None:
+    karts.put("red", RED)
     status, shown = start("--kart", "rde").ends()
     assert status == 1
     assert 'did you mean "red"?' in flat(shown)
 
 
-def test_rules_and_trailer_count_in_the_interview(shed: Shed, start: Start) -> None:
-    shed.put("red", RED + "trailer: van\nclass_rules: club\n")
-    shed.put("van", "rear_hub_length: [75 mm]\n", "trailers")
-    shed.put("club", "rear_track_width: {min: 1380 mm, max: 1380 mm}\n", "classes")
+def test_rules_and_trailer_count_in_the_interview(karts: Karts, start: Start) -> None:
+    karts.put("red", RED + "trailer: van\nclass_rules: club\n")
+    karts.put("van", "rear_hub_length: [75 mm]\n", "trailers")
+    karts.put("club", "rear_track_width: {min: 1380 mm, max: 1380 mm}\n", "classes")
     person = start()
     to_advice(person, LOOSE)
     assert "is withheld: the class allows" in flat(person.types("n rear track width"))
     assert "is withheld: no part for the axle stiffness is in the trailer" in flat(person.types("n axle"))
 
 
-def test_units_that_its_owner_likes_hold_before_and_after_a_trial(shed: Shed, start: Start) -> None:
+def test_units_that_its_owner_likes_hold_before_and_after_a_trial(karts: Karts, start: Start) -> None:
     """No pressure of a step in psi, neither in the first advice nor in that after the outcome."""
-    shed.put("red", RED + "units: {pressure: bar, length: in}\n")
+    karts.put("red", RED + "units: {pressure: bar, length: in}\n")
     person = start()
     before = changes(to_advice(person, LOOSE))
     assert before
@@ -134,25 +134,25 @@ def test_units_that_its_owner_likes_hold_before_and_after_a_trial(shed: Shed, st
         assert " mm" not in text
 
 
-def test_a_change_that_helped_is_written_into_the_kart_file_if_wanted(shed: Shed, start: Start) -> None:
+def test_a_change_that_helped_is_written_into_the_kart_file_if_wanted(karts: Karts, start: Start) -> None:
     """Only that value changes; remarks and order stay to the letter, and the next start begins from it."""
     text = "# mine\n" + RED.replace("12 psi", "12 psi  # set cold")
-    path = shed.put("red", text)
-    shown = _helped(start, shed, "")
+    path = karts.put("red", text)
+    shown = _helped(start, karts, "")
     assert "Written: " in shown
     (old, new) = _differing(text, path.read_text("utf-8"))
     lever, _, value = new.strip().partition(": ")
     assert old.strip().startswith(f"{lever}: ")
-    assert shed.shown("red")[lever.replace("_", " ")] == value.partition("  #")[0]
+    assert karts.shown("red")[lever.replace("_", " ")] == value.partition("  #")[0]
 
 
-def test_a_kart_file_is_left_alone_if_that_is_wanted(shed: Shed, start: Start) -> None:
-    path = shed.put("red", RED)
-    _helped(start, shed, "n")
+def test_a_kart_file_is_left_alone_if_that_is_wanted(karts: Karts, start: Start) -> None:
+    path = karts.put("red", RED)
+    _helped(start, karts, "n")
     assert path.read_text("utf-8") == RED
 
 
-def _helped(start: Start, shed: Shed, typed: str) -> str:
+def _helped(start: Start, karts: Karts, typed: str) -> str:
     """Choose the first change that gives a value, say that it helped, and answer about the file."""
     person = start()
     shown = to_advice(person, LOOSE)
@@ -173,10 +173,10 @@ def _differing(one: str, other: str) -> tuple[str, str]:
 
 @pytest.mark.parametrize(("named", "offered"), [("red", True), ("blue", False)])
 def test_an_interview_left_goes_on_only_with_its_own_kart(
-    shed: Shed, start: Start, named: str, offered: bool
+    karts: Karts, start: Start, named: str, offered: bool
 ) -> None:
-    shed.put("red", RED)
-    shed.put("blue", RED)
+    karts.put("red", RED)
+    karts.put("blue", RED)
     person = start("--kart", "red")
     person.reads()
     for text in (LOOSE, "", "", "", ""):

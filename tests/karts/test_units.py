@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tests.garage.shed import RED, Shed, refused
+from tests.karts.folder import RED, Karts, refused
 
 PSI, INCH, POUND = 6.894757, 25.4, 0.4535924  # kPa, mm, kg
 TO_SI = {
@@ -63,10 +63,10 @@ def sizes(answer: dict[str, Any]) -> list[tuple[str, float, float]]:
 
 @pytest.mark.parametrize("wish", WISHES)
 @pytest.mark.parametrize("case", CASES)
-def test_units_never_change_what_is_advised(shed: Shed, case: str, wish: str) -> None:
-    shed.put("plain", RED)
-    shed.put("wishing", f"{RED}units: {wish}\n")
-    plain, wishing = shed.answer(case, "plain"), shed.answer(case, "wishing")
+def test_units_never_change_what_is_advised(karts: Karts, case: str, wish: str) -> None:
+    karts.put("plain", RED)
+    karts.put("wishing", f"{RED}units: {wish}\n")
+    plain, wishing = karts.answer(case, "plain"), karts.answer(case, "wishing")
     assert decisions(plain) == decisions(wishing)
     for (lever, one, _), (other_lever, other, unit) in zip(sizes(plain), sizes(wishing), strict=True):
         assert lever == other_lever
@@ -75,13 +75,13 @@ def test_units_never_change_what_is_advised(shed: Shed, case: str, wish: str) ->
 
 
 @pytest.mark.parametrize("pressure", ["kPa", "bar"])
-def test_the_unit_of_the_sheet_changes_no_advice_either(shed: Shed, pressure: str) -> None:
+def test_the_unit_of_the_sheet_changes_no_advice_either(karts: Karts, pressure: str) -> None:
     """The same pressures in another unit, to a part in a million; not at 12 psi, where the book draws lines."""
     factor = PSI * 1e3 / TO_SI[pressure]
     psi = RED.replace("11 psi", "11.3 psi").replace("12 psi", "12.3 psi")
-    shed.put("psi", psi)
-    shed.put("other", re.sub(r"(\d+\.\d) psi", lambda m: f"{float(m[1]) * factor:.6f} {pressure}", psi))
-    one, other = shed.answer(CASES[0], "psi"), shed.answer(CASES[0], "other")
+    karts.put("psi", psi)
+    karts.put("other", re.sub(r"(\d+\.\d) psi", lambda m: f"{float(m[1]) * factor:.6f} {pressure}", psi))
+    one, other = karts.answer(CASES[0], "psi"), karts.answer(CASES[0], "other")
     assert decisions(one) == decisions(other)
 
 
@@ -99,10 +99,10 @@ SHOWN = {
 
 
 @pytest.mark.parametrize("wish", SHOWN)
-def test_a_kart_is_shown_in_the_units_its_owner_likes(shed: Shed, wish: str) -> None:
+def test_a_kart_is_shown_in_the_units_its_owner_likes(karts: Karts, wish: str) -> None:
     label, value, unit = SHOWN[wish]
-    shed.put("red", f"{RED}units: {wish}\n")
-    number, _, shown_unit = shed.shown("red")[label].partition(" ")
+    karts.put("red", f"{RED}units: {wish}\n")
+    number, _, shown_unit = karts.shown("red")[label].partition(" ")
     assert shown_unit == unit
     assert float(number) == pytest.approx(value, rel=6e-3)
 
@@ -111,9 +111,9 @@ LIKED = {"bar": "psi|kPa", "kPa": "psi|bar", "psi": "kPa|bar"}
 
 
 @pytest.mark.parametrize("unit", LIKED)
-def test_advice_is_given_in_the_units_the_owner_likes(shed: Shed, unit: str) -> None:
-    shed.put("red", f"{RED}units: {{pressure: {unit}, length: in}}\n")
-    answer = shed.answer(CASES[0], "red")
+def test_advice_is_given_in_the_units_the_owner_likes(karts: Karts, unit: str) -> None:
+    karts.put("red", f"{RED}units: {{pressure: {unit}, length: in}}\n")
+    answer = karts.answer(CASES[0], "red")
     levers = {entry["lever"]: entry for entry in answer["advice"]}
     pressures = [entry for lever, entry in levers.items() if lever.startswith("tyre_pressure")]
     lengths = [e for lever, e in levers.items() if lever in ("rear_track_width", "seat_fore_aft", "toe")]
@@ -137,17 +137,17 @@ conditions: {air_temperature: 31 degC}
 LIKED_VALUES = {"24 psi": "1.65 bar", "1330 mm": "52.36 in", "31 °C": "87.8 °F", "72 kg": "158.7 lb"}
 
 
-def reasons(shed: Shed, kart: str) -> str:
+def reasons(karts: Karts, kart: str) -> str:
     """All reasons of the advice for some faults."""
     faults = [("mid", "oversteer"), ("mid", "bind"), ("mid", "hop"), ("entry", "understeer")]
-    answers = [shed.answer(f"observed: {{phase: {p}, balance: {b}}}\n", kart) for p, b in faults]
+    answers = [karts.answer(f"observed: {{phase: {p}, balance: {b}}}\n", kart) for p, b in faults]
     return "\n".join(text for answer in answers for entry in answer["advice"] for text in entry["why"])
 
 
-def test_reasons_name_the_values_of_the_kart_in_the_units_its_owner_likes(shed: Shed) -> None:
-    shed.put("plain", TELLING)
-    shed.put("red", f"{TELLING}units: {{pressure: bar, length: in, temperature: degF, mass: lb}}\n")
-    plain, liked = reasons(shed, "plain"), reasons(shed, "red")
+def test_reasons_name_the_values_of_the_kart_in_the_units_its_owner_likes(karts: Karts) -> None:
+    karts.put("plain", TELLING)
+    karts.put("red", f"{TELLING}units: {{pressure: bar, length: in, temperature: degF, mass: lb}}\n")
+    plain, liked = reasons(karts, "plain"), reasons(karts, "red")
     named = [value for value in LIKED_VALUES if value in plain]
     assert len(named) >= 2, "the values are hardly named at all, so nothing is tested"
     for value in named:
@@ -155,29 +155,29 @@ def test_reasons_name_the_values_of_the_kart_in_the_units_its_owner_likes(shed: 
         assert LIKED_VALUES[value] in liked
 
 
-def test_limits_are_named_in_the_units_the_owner_likes(shed: Shed) -> None:
+def test_limits_are_named_in_the_units_the_owner_likes(karts: Karts) -> None:
     text = f"{RED}rules: {{rear_track_width: {{min: 1380 mm, max: 1380 mm}}}}\nunits: {{length: in}}\n"
-    shed.put("red", text)
-    answer = shed.answer("complaint: should i widen the rear track? it hops\n", "red")
+    karts.put("red", text)
+    answer = karts.answer("complaint: should i widen the rear track? it hops\n", "red")
     (reason,) = [r["reason"] for r in answer["withheld"] if r["lever"] == "rear_track_width"]
     assert reason.count("54.33 in") == 2
 
 
 @pytest.mark.parametrize("wish", WISHES[1:])
-def test_numbers_for_people_carry_no_noise(shed: Shed, wish: str) -> None:
+def test_numbers_for_people_carry_no_noise(karts: Karts, wish: str) -> None:
     """Nobody sets a pressure to the tenth of a millibar: three decimals at most."""
-    shed.put("red", f"{RED}units: {wish}\n")
+    karts.put("red", f"{RED}units: {wish}\n")
     for case in CASES:
-        out = shed.advise(case, "red").out
+        out = karts.advise(case, "red").out
         assert "by " in out
         assert re.findall(r"\d+\.\d{4,}", out) == []
 
 
-def test_a_step_in_another_unit_is_not_rounded_away(shed: Shed) -> None:
+def test_a_step_in_another_unit_is_not_rounded_away(karts: Karts) -> None:
     """Half a psi is 3.4 kPa, 0.034 bar; it is never shown as nothing."""
     for unit in ("kPa", "bar", "psi"):
-        shed.put("red", f"{RED}units: {{pressure: {unit}}}\n")
-        for entry in shed.answer(CASES[0], "red")["advice"]:
+        karts.put("red", f"{RED}units: {{pressure: {unit}}}\n")
+        for entry in karts.answer(CASES[0], "red")["advice"]:
             if entry["lever"].startswith("tyre_pressure"):
                 assert entry["amount"]["value"] * TO_SI[unit] == pytest.approx(0.5 * PSI * 1e3, rel=0.1)
 
@@ -193,7 +193,7 @@ WRONG = {
 
 
 @pytest.mark.parametrize("content", WRONG.values(), ids=list(WRONG))
-def test_a_wrong_wish_is_told_at_its_place(shed: Shed, content: tuple[str, str]) -> None:
+def test_a_wrong_wish_is_told_at_its_place(karts: Karts, content: tuple[str, str]) -> None:
     text, piece = content
-    path = shed.put("red", text)
-    refused(shed.kart("show", "red"), path, text, piece)
+    path = karts.put("red", text)
+    refused(karts.kart("show", "red"), path, text, piece)

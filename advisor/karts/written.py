@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict, replace
 from typing import Any
 
-from advisor.book.cases import from_document
 from advisor.book.marked import Marked
+from advisor.karts.cases import from_document
 from advisor.model.case import WHO, Case, Laps, Limit, Pieces, Spoken, Tried, Value
 from advisor.model.knowledge import Book
 from advisor.units import Quantity, find_unit

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor.book.marked import Marked, read
-from advisor.book.values import ValueReader, told
+from advisor.karts.values import ValueReader, told
 from advisor.laps.times import seconds
 from advisor.model.knowledge import Book
 from advisor.plans.day import Session, TyreSet

@@ -1,4 +1,4 @@
-"""Files in a garage that are broken, foreign, huge or meant ill: every problem with its place, and no harm."""
+"""Kart files, trailers and classes that are broken, foreign, huge or meant ill: each problem in its place, no harm."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.garage.shed import RED, Shed, one_sentence, refused
 from tests.hostile.command import MARK, Advisor, problems
+from tests.karts.folder import RED, Karts, one_sentence, refused
 
 HOP = "observed: {phase: mid, balance: hop}\n"
 
@@ -38,12 +38,12 @@ KARTS = {
 
 
 @pytest.mark.parametrize("content", KARTS.values(), ids=list(KARTS))
-def test_a_wrong_kart_file_is_refused_at_its_place(shed: Shed, content: tuple[str, str]) -> None:
+def test_a_wrong_kart_file_is_refused_at_its_place(karts: Karts, content: tuple[str, str]) -> None:
     text, piece = content
-    path = shed.put("red", text)
+    path = karts.put("red", text)
     before = path.read_bytes()
-    refused(shed.kart("show", "red"), path, text, piece)
-    refused(shed.advise(HOP, "red", "--json"), path, text, piece)
+    refused(karts.kart("show", "red"), path, text, piece)
+    refused(karts.advise(HOP, "red", "--json"), path, text, piece)
     assert path.read_bytes() == before
 
 
@@ -58,16 +58,16 @@ def test_a_wrong_kart_file_is_refused_at_its_place(shed: Shed, content: tuple[st
         "secondary: {}",
     ],
 )
-def test_what_belongs_to_a_day_is_refused_in_a_kart_file(shed: Shed, line: str) -> None:
+def test_what_belongs_to_a_day_is_refused_in_a_kart_file(karts: Karts, line: str) -> None:
     """A complaint in a kart file would be heard by the interview and passed over by `advise`."""
-    path = shed.put("red", f"note: x\n{line}\n")
-    refused(shed.kart("show", "red"), path, f"note: x\n«{line}\n", "belongs to a day, not to the kart")
+    path = karts.put("red", f"note: x\n{line}\n")
+    refused(karts.kart("show", "red"), path, f"note: x\n«{line}\n", "belongs to a day, not to the kart")
 
 
 @pytest.mark.parametrize("line", ["note: «[a, b]", "note: «{a: b}"])
-def test_a_note_is_a_text(shed: Shed, line: str) -> None:
-    path = shed.put("red", f"{line}\n")
-    refused(shed.kart("show", "red"), path, line, "text")
+def test_a_note_is_a_text(karts: Karts, line: str) -> None:
+    path = karts.put("red", f"{line}\n")
+    refused(karts.kart("show", "red"), path, line, "text")
 
 
 TEETH, LEAD = "such as {engine: 11, axle: 80}", "mass: 2 kg, place: seat back}"
@@ -92,17 +92,17 @@ FORMS = {
 
 
 @pytest.mark.parametrize("line", FORMS)
-def test_a_setting_of_several_values_in_a_wrong_form_is_told_the_right_one(shed: Shed, line: str) -> None:
+def test_a_setting_of_several_values_in_a_wrong_form_is_told_the_right_one(karts: Karts, line: str) -> None:
     text = f"setup:\n  {line}\n"
-    path = shed.put("red", text)
-    refused(shed.kart("show", "red"), path, text, FORMS[line])
+    path = karts.put("red", text)
+    refused(karts.kart("show", "red"), path, text, FORMS[line])
 
 
-def test_teeth_the_wrong_way_round_are_unusual(shed: Shed) -> None:
-    shed.put("red", "setup: {gearing: {engine: 80, axle: 11}}\n")
-    assert "is it right?" in shed.shown("red")["look again"]
-    shed.put("red", "setup: {gearing: {engine: 11, axle: 80}}\n")
-    assert "look again" not in shed.shown("red")
+def test_teeth_the_wrong_way_round_are_unusual(karts: Karts) -> None:
+    karts.put("red", "setup: {gearing: {engine: 80, axle: 11}}\n")
+    assert "is it right?" in karts.shown("red")["look again"]
+    karts.put("red", "setup: {gearing: {engine: 11, axle: 80}}\n")
+    assert "look again" not in karts.shown("red")
 
 
 BLANKS = {
@@ -114,9 +114,9 @@ BLANKS = {
 
 
 @pytest.mark.parametrize("text", BLANKS)
-def test_a_slip_of_the_editor_is_named_in_plain_words(shed: Shed, text: str) -> None:
-    path = shed.put("red", text)
-    refused(shed.kart("show", "red"), path, text, BLANKS[text])
+def test_a_slip_of_the_editor_is_named_in_plain_words(karts: Karts, text: str) -> None:
+    path = karts.put("red", text)
+    refused(karts.kart("show", "red"), path, text, BLANKS[text])
 
 
 TRAILERS = {
@@ -135,37 +135,37 @@ CLASSES = {
 
 
 @pytest.mark.parametrize("content", TRAILERS.values(), ids=list(TRAILERS))
-def test_a_wrong_trailer_file_is_refused_at_its_place(shed: Shed, content: tuple[str, str]) -> None:
+def test_a_wrong_trailer_file_is_refused_at_its_place(karts: Karts, content: tuple[str, str]) -> None:
     text, piece = content
-    shed.put("red", RED + "trailer: van\n")
-    path = shed.put("van", text, "trailers")
-    refused(shed.kart("show", "red"), path, text, piece)
+    karts.put("red", RED + "trailer: van\n")
+    path = karts.put("van", text, "trailers")
+    refused(karts.kart("show", "red"), path, text, piece)
 
 
 @pytest.mark.parametrize("content", CLASSES.values(), ids=list(CLASSES))
-def test_a_wrong_class_file_is_refused_at_its_place(shed: Shed, content: tuple[str, str]) -> None:
+def test_a_wrong_class_file_is_refused_at_its_place(karts: Karts, content: tuple[str, str]) -> None:
     text, piece = content
-    shed.put("red", RED + "class_rules: club\n")
-    path = shed.put("club", text, "classes")
-    refused(shed.kart("show", "red"), path, text, piece)
+    karts.put("red", RED + "class_rules: club\n")
+    path = karts.put("club", text, "classes")
+    refused(karts.kart("show", "red"), path, text, piece)
 
 
 @pytest.mark.parametrize(("key", "room"), [("trailer", "trailers"), ("class_rules", "classes")])
-def test_a_list_of_trailers_or_classes_is_refused(shed: Shed, key: str, room: str) -> None:
-    shed.put("van", "toe: {max: 2 mm}\n" if room == "classes" else "axle_stiffness: [soft]\n", room)
+def test_a_list_of_trailers_or_classes_is_refused(karts: Karts, key: str, room: str) -> None:
+    karts.put("van", "toe: {max: 2 mm}\n" if room == "classes" else "axle_stiffness: [soft]\n", room)
     text = f"{key}: «[van]\n"
-    path = shed.put("red", text)
-    refused(shed.kart("show", "red"), path, text, f"{key} is the name of one")
+    path = karts.put("red", text)
+    refused(karts.kart("show", "red"), path, text, f"{key} is the name of one")
 
 
-def test_a_key_that_stands_twice_hides_no_other_fault(shed: Shed) -> None:
+def test_a_key_that_stands_twice_hides_no_other_fault(karts: Karts) -> None:
     text = "toe: {max: 1 mm}\n«toe: {max: 2 mm}\ncaster: {max: «3 mm}\ncamber: {max: 1 deg}\n"
-    shed.put("red", "class_rules: club\n")
-    path = shed.put("club", text, "classes")
-    refused(shed.kart("show", "red"), path, text, "stands here again", "caster is an angle")
+    karts.put("red", "class_rules: club\n")
+    path = karts.put("club", text, "classes")
+    refused(karts.kart("show", "red"), path, text, "stands here again", "caster is an angle")
 
 
-def test_a_check_of_the_garage_tells_every_fault_once(shed: Shed) -> None:
+def test_a_check_of_the_folder_tells_every_fault_once(karts: Karts) -> None:
     """Two karts share the trailer and the class."""
     texts = {
         ("red", "karts"): "setup: {toe: «5 psi}\ntrailer: van\nclass_rules: club\n",
@@ -173,8 +173,8 @@ def test_a_check_of_the_garage_tells_every_fault_once(shed: Shed) -> None:
         ("van", "trailers"): "axle_stiffness: [soft]\n«rear_hubs: [75 mm]\n",
         ("club", "classes"): "toe: {«maximum: 2 mm}\n",
     }
-    files = {shed.put(name, text, room): text for (name, room), text in texts.items()}
-    done = shed.advisor("check", str(shed.folder))
+    files = {karts.put(name, text, room): text for (name, room), text in texts.items()}
+    done = karts.advisor("check", str(karts.folder))
     assert done.status == 1
     for path, text in files.items():
         line, column = next(
@@ -198,13 +198,13 @@ NO_TEXT: dict[str, tuple[bytes, str]] = {
 
 @pytest.mark.parametrize("room", ROOMS)
 @pytest.mark.parametrize("content", NO_TEXT.values(), ids=list(NO_TEXT))
-def test_a_file_that_is_no_text_is_refused(shed: Shed, room: str, content: tuple[bytes, str]) -> None:
-    shed.put("red", RED + "trailer: van\nclass_rules: club\n")
-    shed.put("van", "axle_stiffness: [soft]\n", "trailers")
-    shed.put("club", "toe: {max: 2 mm}\n", "classes")
+def test_a_file_that_is_no_text_is_refused(karts: Karts, room: str, content: tuple[bytes, str]) -> None:
+    karts.put("red", RED + "trailer: van\nclass_rules: club\n")
+    karts.put("van", "axle_stiffness: [soft]\n", "trailers")
+    karts.put("club", "toe: {max: 2 mm}\n", "classes")
     data, piece = content
-    path = shed.put(ROOMS[room], data, room)
-    for done in (shed.kart("show", "red"), shed.advise(HOP, "red", "--json")):
+    path = karts.put(ROOMS[room], data, room)
+    for done in (karts.kart("show", "red"), karts.advise(HOP, "red", "--json")):
         one_sentence(done, piece)
         assert problems(done.err)[0][0] == str(path)
     assert path.read_bytes() == data
@@ -220,23 +220,23 @@ def loop(path: Path) -> None:
 
 
 @pytest.mark.parametrize("make", [folder_in_place, loop], ids=lambda make: make.__name__)
-def test_what_is_no_file_is_refused(shed: Shed, make: Callable[[Path], None]) -> None:
-    make(shed.path("red"))
-    one_sentence(shed.kart("show", "red"))
+def test_what_is_no_file_is_refused(karts: Karts, make: Callable[[Path], None]) -> None:
+    make(karts.path("red"))
+    one_sentence(karts.kart("show", "red"))
 
 
 def test_a_file_that_may_not_be_read_is_told_so(ordinary: Advisor) -> None:
-    shed = Shed(replace(ordinary, changes={"ADVISOR_GARAGE": str(ordinary.folder / "garage")}))
-    shed.put("red", RED).chmod(0)
-    one_sentence(shed.kart("show", "red"), "cannot be read")
+    karts = Karts(replace(ordinary, changes={"ADVISOR_KARTS": str(ordinary.folder / "karts")}))
+    karts.put("red", RED).chmod(0)
+    one_sentence(karts.kart("show", "red"), "cannot be read")
 
 
-def test_a_garage_that_may_not_be_written_is_told_so(ordinary: Advisor) -> None:
-    shed = Shed(replace(ordinary, changes={"ADVISOR_GARAGE": str(ordinary.folder / "garage")}))
-    shed.put("red", RED)
-    shed.path("red").parent.chmod(0o500)
+def test_a_folder_that_may_not_be_written_is_told_so(ordinary: Advisor) -> None:
+    karts = Karts(replace(ordinary, changes={"ADVISOR_KARTS": str(ordinary.folder / "karts")}))
+    karts.put("red", RED)
+    karts.path("red").parent.chmod(0o500)
     for arguments in (("new", "blue"), ("copy", "red", "blue")):
-        one_sentence(shed.kart(*arguments), "cannot be written")
+        one_sentence(karts.kart(*arguments), "cannot be written")
 
 
 # --- odd, but good ----------------------------------------------------------------------------------
@@ -252,15 +252,15 @@ GOOD = [
 
 
 @pytest.mark.parametrize("text", GOOD)
-def test_a_file_that_says_little_is_a_kart(shed: Shed, text: str) -> None:
-    shed.put("red", text)
-    assert shed.kart("show", "red").status == 0
-    assert shed.answer(HOP, "red")["advice"]
+def test_a_file_that_says_little_is_a_kart(karts: Karts, text: str) -> None:
+    karts.put("red", text)
+    assert karts.kart("show", "red").status == 0
+    assert karts.answer(HOP, "red")["advice"]
 
 
-def test_codes_in_a_note_do_not_reach_the_terminal(shed: Shed) -> None:
+def test_codes_in_a_note_do_not_reach_the_terminal(karts: Karts) -> None:
     """YAML can write an escape code in letters; the helper that runs the command looks for any."""
-    shed.put("red", 'note: "\\e[31mred\\e[0m \\u202eevil"\nkart: {class: "\\e]0;title\\a"}\n')
-    done = shed.kart("show", "red")
+    karts.put("red", 'note: "\\e[31mred\\e[0m \\u202eevil"\nkart: {class: "\\e]0;title\\a"}\n')
+    done = karts.kart("show", "red")
     assert done.status == 0
     assert "red" in done.out

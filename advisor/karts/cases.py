@@ -11,8 +11,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from advisor.book import sheets
 from advisor.book.marked import Marked, read
+from advisor.karts import sheets
 from advisor.model.case import VERDICTS, Case, Pieces, Tried
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Book

@@ -1,4 +1,4 @@
-"""A garage in a folder of its own, and the command that works on it."""
+"""Karts on file in a folder of their own, and the command that works on them."""
 
 from __future__ import annotations
 
@@ -28,14 +28,14 @@ SECTIONS = {"karts": "kart", "trailers": "trailer", "classes": "class"}
 
 
 @dataclass(frozen=True, slots=True)
-class Shed:
-    """A garage and the command beside it."""
+class Karts:
+    """A folder of karts and the command beside it."""
 
     advisor: Advisor
 
     @property
     def folder(self) -> Path:
-        return self.advisor.folder / "garage"
+        return self.advisor.folder / "karts"
 
     def path(self, name: str, room: str = "karts") -> Path:
         return self.folder / room / f"{name}.yaml"

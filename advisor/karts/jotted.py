@@ -14,9 +14,9 @@ from rapidfuzz import fuzz, process
 
 from advisor import units
 from advisor.book.marked import Marked
-from advisor.book.sheets import SheetReader
-from advisor.book.values import SAME_GRADE
-from advisor.book.written import as_data
+from advisor.karts.sheets import SheetReader
+from advisor.karts.values import SAME_GRADE
+from advisor.karts.written import as_data
 from advisor.laps.times import seconds
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever

@@ -1,6 +1,6 @@
 """Karts, trailers and classes on file: plain YAML that a person writes, merged into a case.
 
-A garage is a folder with `karts/`, `trailers/` and `classes/`. A kart file holds what a case may say of
+They stand in one folder, in its `karts/`, `trailers/` and `classes/`. A kart file holds what a case may say of
 a kart (`kart`, `setup`, `conditions`, `kit`, `rules`, `keep`), a note, the names of its trailer and class,
 and the units its owner likes. A trailer file is what a case calls `kit`, a class file what it calls `rules`.
 """
@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import Any
 
 from advisor import units
-from advisor.book import edit, marked, sheets
-from advisor.book.cases import DAY_KEYS, CaseFile
+from advisor.book import edit, marked
 from advisor.book.load import shipped
-from advisor.book.sheets import SheetReader
-from advisor.book.values import Odd, same
+from advisor.karts import sheets
+from advisor.karts.cases import DAY_KEYS, CaseFile
+from advisor.karts.sheets import SheetReader
+from advisor.karts.values import Odd, same
 from advisor.model.case import Case, Limit, Pieces, Value, in_liked_units
 from advisor.model.knowledge import Book
 from advisor.problems import Problem, UnusableError, hint, shown
@@ -55,34 +56,34 @@ def template() -> bytes:
     return (shipped() / "kart_file.txt").read_bytes()
 
 
-def names(garage: Path, room: str = "karts") -> list[str]:
-    """Names on file in a room of the garage, in order. Raises UnusableError when the room is no folder."""
-    folder = _folder(garage, room)
-    return sorted(p.stem for p in folder.glob("*.yaml") if p.is_file()) if folder.is_dir() else []
+def names(folder: Path, room: str = "karts") -> list[str]:
+    """Names on file in a room of the folder, in order. Raises UnusableError when the room is no folder."""
+    place = _room(folder, room)
+    return sorted(p.stem for p in place.glob("*.yaml") if p.is_file()) if place.is_dir() else []
 
 
-def _folder(garage: Path, room: str) -> Path:
-    for folder in (garage, garage / room):
-        if folder.exists() and not folder.is_dir():
+def _room(folder: Path, room: str) -> Path:
+    for place in (folder, folder / room):
+        if place.exists() and not place.is_dir():
             message = f"is a file, and the folder of the {ROOMS[room]} files belongs there; move it away"
-            raise UnusableError([Problem(str(folder), 1, 1, message)])
-    return garage / room
+            raise UnusableError([Problem(str(place), 1, 1, message)])
+    return folder / room
 
 
-def path_of(garage: Path, name: str, room: str = "karts") -> Path:
+def path_of(folder: Path, name: str, room: str = "karts") -> Path:
     """Where a name is kept. Raises UnusableError for a name that is no plain word."""
     if not _NAME.match(name):
         raise UnusableError(
-            [Problem(str(garage / room), 1, 1, f'"{name}" is no name: letters, digits, blanks, - and _')]
+            [Problem(str(folder / room), 1, 1, f'"{name}" is no name: letters, digits, blanks, - and _')]
         )
-    return garage / room / f"{name}.yaml"
+    return folder / room / f"{name}.yaml"
 
 
-def read(garage: Path, name: str, book: Book) -> Kart:
+def read(folder: Path, name: str, book: Book) -> Kart:
     """Read a kart with its trailer and class. Raises UnusableError with every problem of the files."""
-    path = Path(name) if name.endswith((".yaml", ".yml")) else path_of(garage, name)
+    path = Path(name) if name.endswith((".yaml", ".yml")) else path_of(folder, name)
     if not path.exists():
-        known = names(garage)
+        known = names(folder)
         message = f"no such kart{hint(name, known)} (on file: {', '.join(known) or 'none'})"
         raise UnusableError([Problem(str(path), 1, 1, message)])
     document = marked.read(path)
@@ -90,7 +91,7 @@ def read(garage: Path, name: str, book: Book) -> Kart:
         raise UnusableError(document.problems)
     reader = _KartReader(document, book)
     kart = reader.kart(path)
-    parts = [part for room, key in PARTS.items() if (part := reader.part(garage, room, key)) is not None]
+    parts = [part for room, key in PARTS.items() if (part := reader.part(folder, room, key)) is not None]
     for part in parts:
         kart = part.onto(kart)
     problems = [*document.problems, *reader.problems, *(p for part in parts for p in part.problems)]
@@ -100,7 +101,7 @@ def read(garage: Path, name: str, book: Book) -> Kart:
 
 
 def problems(path: Path, book: Book) -> list[Problem]:
-    """Every problem of a file of a garage: a kart, a trailer or a class."""
+    """Every problem of a file in that folder: a kart, a trailer or a class."""
     if path.parent.name != "karts":
         return _Part(path, path.parent.name, book).problems
     try:
@@ -130,13 +131,13 @@ class _KartReader(SheetReader):
         note, driver, track = (self.text(self.data, (key,)) for key in ("note", "driver", "track"))
         return Kart(path.stem, path, case, note, driver, track, settings=self.settings, odd=tuple(self.odd))
 
-    def part(self, garage: Path, room: str, key: str) -> _Part | None:
+    def part(self, folder: Path, room: str, key: str) -> _Part | None:
         """The trailer or class file that the kart names, if it is on file."""
         name = self.data.get(key)
         if name is None:
             return None
-        path = garage / room / f"{name}.yaml"
-        known = names(garage, room)
+        path = folder / room / f"{name}.yaml"
+        known = names(folder, room)
         if not isinstance(name, str | int):
             message = f"{key} is the name of one {ROOMS[room]}"
         elif _NAME.match(str(name)) and path.exists():
@@ -250,11 +251,11 @@ def merged(kart: Case, case: Case) -> Case:
     return in_liked_units(whole)
 
 
-def create(garage: Path, name: str, content: bytes) -> Path:
+def create(folder: Path, name: str, content: bytes) -> Path:
     """Write a new kart file. Raises UnusableError when the name is taken; nothing is overwritten."""
-    path = path_of(garage, name)
+    path = path_of(folder, name)
     try:
-        _folder(garage, "karts").mkdir(parents=True, exist_ok=True)
+        _room(folder, "karts").mkdir(parents=True, exist_ok=True)
         with path.open("xb") as stream:
             stream.write(content)
     except FileExistsError:

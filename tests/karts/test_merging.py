@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 import yaml
 
-from advisor.book import garage, load
-from advisor.book.written import as_data, case_from_data
-from tests.garage.shed import RED, Shed, one_sentence, row, withheld
+from advisor.book import load
+from advisor.karts import on_file
+from advisor.karts.written import as_data, case_from_data
 from tests.hostile.command import problems
+from tests.karts.folder import RED, Karts, one_sentence, row, withheld
 
 HOP = "observed: {phase: mid, balance: hop}\n"
 VAN = "axle_stiffness: [soft, medium]\nrear_hub_length: [75 mm, 95 mm]\n"
@@ -24,18 +25,18 @@ def idea(what: str) -> str:
 
 
 @pytest.fixture
-def red(shed: Shed) -> Shed:
+def red(karts: Karts) -> Karts:
     """The red kart with its trailer and its class on file."""
-    shed.put("red", RED + "trailer: van\nclass_rules: club\n")
-    shed.put("van", VAN, "trailers")
-    shed.put("club", CLUB, "classes")
-    return shed
+    karts.put("red", RED + "trailer: van\nclass_rules: club\n")
+    karts.put("van", VAN, "trailers")
+    karts.put("club", CLUB, "classes")
+    return karts
 
 
 # --- trailer and class ------------------------------------------------------------------------------
 
 
-def test_trailer_and_class_are_shown_with_the_kart(red: Shed) -> None:
+def test_trailer_and_class_are_shown_with_the_kart(red: Karts) -> None:
     shown = red.shown("red")
     assert shown["in the trailer, axle stiffness"] == "soft, medium"
     assert shown["in the trailer, rear hub length"] == "75 mm, 95 mm"
@@ -44,35 +45,35 @@ def test_trailer_and_class_are_shown_with_the_kart(red: Shed) -> None:
 
 
 @pytest.mark.parametrize("change", ["widen the rear track", "narrow the rear track"])
-def test_a_class_rule_withholds_a_lever_and_names_the_value(red: Shed, change: str) -> None:
+def test_a_class_rule_withholds_a_lever_and_names_the_value(red: Karts, change: str) -> None:
     reason = withheld(red.answer(idea(change), "red"), "rear_track_width")
     assert "the class allows" in reason
     assert reason.count("1380 mm") == 2, "the limit, and where it stands"
 
 
-def test_without_the_class_the_same_lever_is_advised(red: Shed) -> None:
+def test_without_the_class_the_same_lever_is_advised(red: Karts) -> None:
     red.put("red", RED)
     answer = red.answer(idea("widen the rear track"), "red")
     assert withheld(answer, "rear_track_width") == ""
     assert row(answer, "rear_track_width")["to"]["unit"] == "mm"
 
 
-def test_a_part_that_is_not_in_the_trailer_withholds_its_lever(red: Shed) -> None:
+def test_a_part_that_is_not_in_the_trailer_withholds_its_lever(red: Karts) -> None:
     answer = red.answer(idea("fit stiffer rear hubs"), "red")
     assert withheld(answer, "hub_stiffness").endswith("is in the trailer")
     assert not any(entry["lever"] == "hub_stiffness" for entry in answer["advice"])
 
 
-def test_a_grade_that_is_not_in_the_trailer_is_named(shed: Shed) -> None:
+def test_a_grade_that_is_not_in_the_trailer_is_named(karts: Karts) -> None:
     """Only the grade that is on the kart lies in the trailer, so neither way can be gone."""
-    shed.put("red", RED + "trailer: van\n")
-    shed.put("van", "axle_stiffness: [medium]\n", "trailers")
-    reason = withheld(shed.answer(idea("fit a softer axle"), "red"), "axle_stiffness")
+    karts.put("red", RED + "trailer: van\n")
+    karts.put("van", "axle_stiffness: [medium]\n", "trailers")
+    reason = withheld(karts.answer(idea("fit a softer axle"), "red"), "axle_stiffness")
     assert reason.endswith("is not in the trailer (there: medium)")
     assert reason.startswith(("soft", "stiff"))
 
 
-def test_a_part_in_the_trailer_sets_the_step(red: Shed) -> None:
+def test_a_part_in_the_trailer_sets_the_step(red: Karts) -> None:
     """The hub on the kart measures 95 mm and only one of 75 mm lies in the trailer."""
     red.put("red", RED.replace("setup:\n", "setup:\n  rear_hub_length: 95 mm\n") + "trailer: van\n")
     red.put("van", "rear_hub_length: [75 mm]\n", "trailers")
@@ -85,22 +86,22 @@ def test_a_part_in_the_trailer_sets_the_step(red: Shed) -> None:
         assert advice["amount"]["value"] == 20.0
 
 
-def test_an_empty_trailer_file_tells_nothing_and_one_with_no_parts_tells_that(shed: Shed) -> None:
-    shed.put("red", RED + "trailer: van\n")
-    shed.put("van", "axle_stiffness: []\n", "trailers")
-    assert "in the trailer" in withheld(shed.answer(idea("fit a softer axle"), "red"), "axle_stiffness")
-    shed.put("van", "# nothing written yet\n", "trailers")
-    assert withheld(shed.answer(idea("fit a softer axle"), "red"), "axle_stiffness") == ""
+def test_an_empty_trailer_file_tells_nothing_and_one_with_no_parts_tells_that(karts: Karts) -> None:
+    karts.put("red", RED + "trailer: van\n")
+    karts.put("van", "axle_stiffness: []\n", "trailers")
+    assert "in the trailer" in withheld(karts.answer(idea("fit a softer axle"), "red"), "axle_stiffness")
+    karts.put("van", "# nothing written yet\n", "trailers")
+    assert withheld(karts.answer(idea("fit a softer axle"), "red"), "axle_stiffness") == ""
 
 
-def test_a_rule_of_the_kart_file_outranks_that_of_the_class(red: Shed) -> None:
+def test_a_rule_of_the_kart_file_outranks_that_of_the_class(red: Karts) -> None:
     red.put("red", red.path("red").read_text("utf-8") + "rules: {rear_track_width: {max: 1400 mm}}\n")
     shown = red.shown("red")
     assert shown["class rule, rear track width"] == "at most 1400 mm"
     assert shown["class rule, tyre pressure rear"] == "at least 8 psi"
 
 
-def test_a_part_of_the_kart_file_is_not_lost_beside_a_trailer(red: Shed) -> None:
+def test_a_part_of_the_kart_file_is_not_lost_beside_a_trailer(red: Karts) -> None:
     """What the file itself lists is there, whatever else lies in the trailer."""
     red.put("red", red.path("red").read_text("utf-8") + "kit: {rear_torsion_bar: [soft, stiff]}\n")
     shown = red.shown("red")
@@ -108,7 +109,7 @@ def test_a_part_of_the_kart_file_is_not_lost_beside_a_trailer(red: Shed) -> None
     assert "in the trailer, rear torsion bar" in shown
 
 
-def test_parts_of_one_lever_are_joined_and_none_stands_twice(red: Shed) -> None:
+def test_parts_of_one_lever_are_joined_and_none_stands_twice(red: Karts) -> None:
     kit = "{rear_hub_length: [9.5 cm, 105 mm], axle_stiffness: [stiff, soft]}"
     red.put("red", red.path("red").read_text("utf-8") + f"kit: {kit}\n")
     shown = red.shown("red")
@@ -124,28 +125,28 @@ tyres: [wet]
 """
 
 
-def test_parts_of_several_values_are_parts_too_and_survive_the_journal(shed: Shed) -> None:
+def test_parts_of_several_values_are_parts_too_and_survive_the_journal(karts: Karts) -> None:
     """A pair of unlike hubs is two hubs; what cannot be a value is kept as a word."""
-    shed.put("red", "trailer: van\n")
-    shed.put("van", KIT, "trailers")
-    shown = shed.shown("red")
+    karts.put("red", "trailer: van\n")
+    karts.put("van", KIT, "trailers")
+    shown = karts.shown("red")
     assert shown["in the trailer, rear hub length"] == "75 mm, 95 mm, 105 mm"
     assert shown["in the trailer, gearing"] == "78, engine 11 and axle 80"
     assert shown["in the trailer, ballast side"] == "lead 2 kg"
     assert "look again" not in shown
-    case = garage.read(shed.folder, "red", load.book()).case
+    case = on_file.read(karts.folder, "red", load.book()).case
     assert case_from_data(as_data(case), load.book()) == case
 
 
 @pytest.mark.parametrize(("key", "room"), [("trailer", "trailers"), ("class_rules", "classes")])
 @pytest.mark.parametrize("name", ["vna", "../red", "/etc/passwd", "..", "[van]", "5"])
 def test_a_trailer_or_class_that_is_not_on_file_is_told_at_its_place(
-    shed: Shed, key: str, room: str, name: str
+    karts: Karts, key: str, room: str, name: str
 ) -> None:
-    shed.put("van", VAN if room == "trailers" else CLUB, room)
+    karts.put("van", VAN if room == "trailers" else CLUB, room)
     text = f"note: x\n{key}: {name}\n"
-    path = shed.put("red", text)
-    done = shed.kart("show", "red")
+    path = karts.put("red", text)
+    done = karts.kart("show", "red")
     ((file, line, column, message),) = problems(done.err)
     assert (done.status, done.out) == (1, "")
     assert (file, line, column) == (str(path), 2, len(key) + 3)
@@ -180,7 +181,7 @@ def by_hand(case: str, *files: str) -> dict[str, Any]:
         "complaint: it slides\nsetup: {tyres: {kind: wet}}\nhistory: [contact]\n",
     ],
 )
-def test_a_case_on_a_kart_is_answered_like_one_file_with_all_of_it(red: Shed, case: str) -> None:
+def test_a_case_on_a_kart_is_answered_like_one_file_with_all_of_it(red: Karts, case: str) -> None:
     whole = by_hand(case, RED, yaml.safe_dump({"kit": yaml.safe_load(VAN), "rules": yaml.safe_load(CLUB)}))
     whole.pop("note")
     if "kit" in yaml.safe_load(case):
@@ -194,7 +195,7 @@ def test_a_case_on_a_kart_is_answered_like_one_file_with_all_of_it(red: Shed, ca
     assert red.answer(case, "red") == alone
 
 
-def test_a_value_of_the_case_outranks_that_of_the_file(red: Shed) -> None:
+def test_a_value_of_the_case_outranks_that_of_the_file(red: Karts) -> None:
     red.put("red", RED)
     stands = row(red.answer(idea("widen the rear track"), "red"), "rear_track_width")
     moved = row(
@@ -205,7 +206,7 @@ def test_a_value_of_the_case_outranks_that_of_the_file(red: Shed) -> None:
     assert abs(moved["to"]["value"] - 1300) <= 10
 
 
-def test_the_kit_of_the_case_outranks_the_trailer(red: Shed) -> None:
+def test_the_kit_of_the_case_outranks_the_trailer(red: Karts) -> None:
     case = idea("fit a softer axle") + "kit: {rear_hub_length: [75 mm]}\n"
     assert (
         withheld(red.answer(case, "red"), "axle_stiffness")
@@ -213,39 +214,39 @@ def test_the_kit_of_the_case_outranks_the_trailer(red: Shed) -> None:
     )
 
 
-def test_a_rule_of_the_case_outranks_that_of_the_class(red: Shed) -> None:
+def test_a_rule_of_the_case_outranks_that_of_the_class(red: Karts) -> None:
     case = idea("widen the rear track") + "rules: {rear_track_width: {max: 1400 mm}}\n"
     assert withheld(red.answer(case, "red"), "rear_track_width") == ""
 
 
-def test_the_file_itself_stays_as_it_is(red: Shed) -> None:
-    before = {k: v for k, v in red.everything().items() if k.startswith("garage")}
+def test_the_file_itself_stays_as_it_is(red: Karts) -> None:
+    before = {k: v for k, v in red.everything().items() if k.startswith("karts")}
     red.answer(HOP + "setup: {rear_track_width: 1300 mm}\n", "red")
-    assert {k: v for k, v in red.everything().items() if k.startswith("garage")} == before
+    assert {k: v for k, v in red.everything().items() if k.startswith("karts")} == before
 
 
-def test_a_kart_can_be_named_by_the_path_of_its_file(red: Shed) -> None:
+def test_a_kart_can_be_named_by_the_path_of_its_file(red: Karts) -> None:
     other = red.advisor.folder / "elsewhere.yaml"
     other.write_text(red.path("red").read_text("utf-8"), "utf-8")
     assert red.answer(HOP, str(other)) == red.answer(HOP, "red")
 
 
-def test_a_kart_alone_is_no_complaint(red: Shed) -> None:
+def test_a_kart_alone_is_no_complaint(red: Karts) -> None:
     done = red.advise("minutes: 15\n", "red", "--json")
     one_sentence(done, "says neither a complaint nor anything observed")
 
 
-def test_an_unknown_kart_is_told_with_a_hint(red: Shed) -> None:
+def test_an_unknown_kart_is_told_with_a_hint(red: Karts) -> None:
     done = red.advise(HOP, "rde", "--json")
     one_sentence(done, 'did you mean "red"?')
 
 
-def test_an_unusual_value_of_the_kart_is_warned_of_in_the_advice(shed: Shed) -> None:
+def test_an_unusual_value_of_the_kart_is_warned_of_in_the_advice(karts: Karts) -> None:
     """It bears on the advice as much as one that stands in the case."""
-    shed.put("red", "setup: {tyre_pressure_rear: 60 psi}\n")
-    alone = shed.advisor.answer(HOP + "setup: {tyre_pressure_rear: 60 psi}\n")
+    karts.put("red", "setup: {tyre_pressure_rear: 60 psi}\n")
+    alone = karts.advisor.answer(HOP + "setup: {tyre_pressure_rear: 60 psi}\n")
     assert any("60 psi is unusual" in text for text in alone["warnings"])
-    assert any("60 psi is unusual" in text for text in shed.answer(HOP, "red")["warnings"])
+    assert any("60 psi is unusual" in text for text in karts.answer(HOP, "red")["warnings"])
 
 
 WARNED = [
@@ -270,15 +271,15 @@ PUT_RIGHT = [
     ("text", "piece", "right"), [(*w, r) for w, r in zip(WARNED, PUT_RIGHT, strict=True)]
 )
 def test_a_value_that_the_case_puts_right_is_not_warned_of(
-    shed: Shed, text: str, piece: str, right: str
+    karts: Karts, text: str, piece: str, right: str
 ) -> None:
-    shed.put("red", f"{text}\n")
-    assert piece in shed.shown("red")["look again"]
-    assert any(piece in warning for warning in shed.answer(HOP, "red")["warnings"])
-    assert not any(piece in warning for warning in shed.answer(f"{HOP}{right}\n", "red")["warnings"])
+    karts.put("red", f"{text}\n")
+    assert piece in karts.shown("red")["look again"]
+    assert any(piece in warning for warning in karts.answer(HOP, "red")["warnings"])
+    assert not any(piece in warning for warning in karts.answer(f"{HOP}{right}\n", "red")["warnings"])
 
 
-def test_an_odd_trailer_or_class_is_told_of_with_the_kart(red: Shed) -> None:
+def test_an_odd_trailer_or_class_is_told_of_with_the_kart(red: Karts) -> None:
     red.put("van", "axle_stiffness: [green]\n", "trailers")
     red.put("club", "caster: {min: 3 deg, max: 1 deg}\n", "classes")
     out = red.kart("show", "red").out
@@ -295,53 +296,53 @@ BREACHES = {
 
 
 @pytest.mark.parametrize("rule", BREACHES)
-def test_a_kart_that_its_class_does_not_allow_is_told_of(red: Shed, rule: str) -> None:
+def test_a_kart_that_its_class_does_not_allow_is_told_of(red: Karts, rule: str) -> None:
     red.put("club", f"{rule}\n", "classes")
     assert BREACHES[rule] in red.shown("red")["look again"]
     told = [w for w in red.answer(HOP, "red")["warnings"] if BREACHES[rule] in w]
     assert len(told) == 1
 
 
-def test_a_breach_of_the_case_is_told_once_in_the_units_of_the_kart(shed: Shed) -> None:
+def test_a_breach_of_the_case_is_told_once_in_the_units_of_the_kart(karts: Karts) -> None:
     """13 psi = 0.896 bar, 12 psi = 0.827 bar: 6.894 757 kPa each (NIST SP 811, 2008, appendix B.8)."""
-    shed.put("red", "units: {pressure: bar}\n")
+    karts.put("red", "units: {pressure: bar}\n")
     case = "setup: {tyre_pressure_rear: 13 psi}\nrules: {tyre_pressure_rear: {max: 12 psi}}\n"
-    told = [w for w in shed.answer(HOP + case, "red")["warnings"] if "the class allows" in w]
+    told = [w for w in karts.answer(HOP + case, "red")["warnings"] if "the class allows" in w]
     assert told == [
         "tyre_pressure_rear stands at 0.90 bar, and the class allows at most 0.83 bar: put that right first"
     ]
 
 
-def test_a_rule_that_measures_otherwise_is_not_compared(shed: Shed) -> None:
+def test_a_rule_that_measures_otherwise_is_not_compared(karts: Karts) -> None:
     """1 cm of toe is no more than 0.2 degrees, nor less."""
-    shed.put("red", "setup: {toe: 9 mm}\nrules: {toe: {max: 0.2 deg}}\n")
-    assert "look again" not in shed.shown("red")
+    karts.put("red", "setup: {toe: 9 mm}\nrules: {toe: {max: 0.2 deg}}\n")
+    assert "look again" not in karts.shown("red")
 
 
-def test_unlike_sides_in_the_case_outrank_the_value_of_the_file(shed: Shed) -> None:
+def test_unlike_sides_in_the_case_outrank_the_value_of_the_file(karts: Karts) -> None:
     """No step starts from the value of the file, which does not hold any more."""
-    shed.put("red", "setup: {rear_track_width: 1380 mm, rear_hub_length: 95 mm}\n")
+    karts.put("red", "setup: {rear_track_width: 1380 mm, rear_hub_length: 95 mm}\n")
     case = idea("fit shorter rear hubs")
-    assert row(shed.answer(case, "red"), "rear_hub_length")["to"] is not None
+    assert row(karts.answer(case, "red"), "rear_hub_length")["to"] is not None
     case += "setup: {rear_hub_length: {left: 75 mm, right: 95 mm}}\n"
-    assert row(shed.answer(case, "red"), "rear_hub_length")["to"] is None
+    assert row(karts.answer(case, "red"), "rear_hub_length")["to"] is None
 
 
-def test_faults_of_all_files_are_told_at_once_each_in_its_own(shed: Shed) -> None:
-    red = shed.put("red", "setup: {toe: 5 psi}\ntrailer: van\nclass_rules: club\n")
-    van = shed.put("van", "axle_stiffness: [soft]\nrear_track: [1 mm]\n", "trailers")
-    club = shed.put("club", "# rules\ntoe: {maximum: 2 mm}\n", "classes")
-    done = shed.advise(HOP, "red", "--json")
+def test_faults_of_all_files_are_told_at_once_each_in_its_own(karts: Karts) -> None:
+    red = karts.put("red", "setup: {toe: 5 psi}\ntrailer: van\nclass_rules: club\n")
+    van = karts.put("van", "axle_stiffness: [soft]\nrear_track: [1 mm]\n", "trailers")
+    club = karts.put("club", "# rules\ntoe: {maximum: 2 mm}\n", "classes")
+    done = karts.advise(HOP, "red", "--json")
     assert (done.status, done.out) == (1, "")
     found = {(file, line, column) for file, line, column, _ in problems(done.err)}
     assert found == {(str(red), 1, 14), (str(van), 2, 1), (str(club), 2, 7)}
 
 
-def test_the_same_case_gets_the_same_answer_in_every_process(red: Shed) -> None:
+def test_the_same_case_gets_the_same_answer_in_every_process(red: Karts) -> None:
     """Python orders sets anew in each process unless told how; nothing of that may show in the answer."""
     case = "complaint: it hops\nsetup: {rear_track_width: 1350 mm, toe: 1 mm}\nkeep: [exit traction]\n"
     answers = set()
     for seed in range(12):
         again = replace(red.advisor, changes={**red.advisor.changes, "PYTHONHASHSEED": str(seed)})
-        answers.add(Shed(again).advise(case, "red", "--json").out)
+        answers.add(Karts(again).advise(case, "red", "--json").out)
     assert len(answers) == 1

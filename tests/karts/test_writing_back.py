@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.book.garage import write_value
-from tests.garage.shed import Shed
+from advisor.karts.on_file import write_value
+from tests.karts.folder import Karts
 
 DONE = {
     "setup:\n  toe: 1 mm # out\n  caster: 12 deg\n": "setup:\n  toe: 2 mm # out\n  caster: 12 deg\n",
@@ -16,8 +16,8 @@ DONE = {
 
 
 @pytest.mark.parametrize(("before", "after"), DONE.items())
-def test_only_the_value_changes(shed: Shed, before: str, after: str) -> None:
-    path = shed.put("red", before)
+def test_only_the_value_changes(karts: Karts, before: str, after: str) -> None:
+    path = karts.put("red", before)
     assert write_value(path, "toe", "2 mm")
     assert path.read_bytes() == after.encode()
     assert list(path.parent.iterdir()) == [path]
@@ -38,14 +38,14 @@ LEFT = [
 
 
 @pytest.mark.parametrize("text", LEFT)
-def test_what_is_no_plain_value_is_left_alone(shed: Shed, text: str) -> None:
-    path = shed.put("red", text)
+def test_what_is_no_plain_value_is_left_alone(karts: Karts, text: str) -> None:
+    path = karts.put("red", text)
     assert not write_value(path, "toe", "2 mm")
     assert path.read_bytes() == text.encode()
     assert list(path.parent.iterdir()) == [path]
 
 
-def test_a_value_that_would_break_the_file_is_not_written(shed: Shed) -> None:
-    path = shed.put("red", "setup: {toe: 1 mm}\n")
+def test_a_value_that_would_break_the_file_is_not_written(karts: Karts) -> None:
+    path = karts.put("red", "setup: {toe: 1 mm}\n")
     assert not write_value(path, "toe", "2 mm, caster: 1 deg}\n# {")
     assert path.read_text("utf-8") == "setup: {toe: 1 mm}\n"

@@ -1,0 +1,95 @@
+"""What a note of the diary begins with: the kart, what was known before, or the entry that is corrected."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from advisor.cli import places
+from advisor.cli.desk import say
+from advisor.cli.stamps import local_at
+from advisor.problems import Problem, UnusableError, printable
+
+if TYPE_CHECKING:
+    from advisor.app.workspace import Workspace
+    from advisor.journal.notes import Note
+    from advisor.model.case import Case
+    from advisor.terminal.prompts import Prompts
+
+
+def kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) -> Case:
+    """The case of the kart that is meant, asked for where several are on file. Raises UnusableError."""
+    from advisor.karts import on_file
+    from advisor.model.case import Case, in_liked_units
+
+    names = on_file.names(desk.karts)
+    name = getattr(options, "kart", None) or (names[0] if len(names) == 1 else "")
+    if session is not None and not name:
+        name = session.which_kart(names) or ""
+        names = [name]
+    if not name and len(names) > 1 and not options.correct:
+        refuse(f"which kart? Say it with --kart (on file: {', '.join(names)})")
+    if not name:
+        return Case()
+    desk.kart = on_file.read(desk.karts, name, desk.mind.book)
+    for text in desk.kart.warnings:
+        say(f"Look again at the kart file: {text}")
+    return in_liked_units(desk.kart.case)
+
+
+def draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
+    """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
+    from advisor.journal.notes import Note, last
+    from advisor.karts.written import as_data
+
+    try:
+        time = local_at(options.time, options.zone) if options.time else ""
+    except ValueError as error:
+        refuse(f"--time: {error}")
+    before = last(desk.journal, case.kart_file)
+    here = places.place(options, desk.journal, case.kart_file, desk.kart, time)
+    setup = {k: v for k, v in as_data(case).get("setup", {}).items() if k != "tyres"}
+    entry = desk.stamp()[0]
+    if before is None:
+        return Note(entry, here, setup=setup)
+    today = before.belongs.day == here.day
+    tyres = here.tyres or before.belongs.tyres
+    known = before.tyre_laps if tyres == before.belongs.tyres else None
+    return Note(
+        entry,
+        replace(here, tyres=tyres, weather=here.weather or (before.belongs.weather if today else "")),
+        setup={**setup, **before.aside, **_pressures(before)},
+        aside=dict(before.aside),
+        conditions=dict(before.conditions) if today else {},
+        track_state=before.track_state if today else "",
+        tyre_laps=None if known is None else known + len(before.laps),
+        cold=dict(before.cold),
+    )
+
+
+def _pressures(note: Note) -> dict[str, Any]:
+    from advisor.karts.corners import as_setup
+
+    return dict(as_setup(note.cold))
+
+
+def corrected(desk: Workspace, options: argparse.Namespace) -> Note | None:
+    """The entry that is to be corrected."""
+    from advisor.journal.notes import by_entry
+
+    if not options.correct:
+        return None
+    found = by_entry(desk.journal, options.correct)
+    if len(found) != 1:
+        what = "is the beginning of several entries" if found else "is no entry"
+        refuse(f'"{printable(options.correct)[:40]}" {what}; advisor history shows them')
+    (note,) = found
+    where = places.told(options).over(note.belongs)
+    time = local_at(options.time, options.zone) if options.time else where.time
+    return replace(note, belongs=replace(where, time=time))
+
+
+def refuse(text: str) -> NoReturn:
+    """One sentence, and the note is not written."""
+    raise UnusableError([Problem("diary", 1, 1, text)])
