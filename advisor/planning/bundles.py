@@ -11,15 +11,10 @@ from math import prod
 
 from advisor.inference.cures import Links
 from advisor.inference.trials import Moved, rates
+from advisor.model import assumed
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
-from advisor.planning.ranking import OTHER_WAY, SURE, Ranked, runs
-
-MOST, MINUTES = 3, 25.0  # changes at once, and their work; more could not be undone one by one in a day
-# Fix it now is priced in runs: a minute of work counts so much of one. In the virtual paddock this cost fewer runs
-# than pricing in minutes did, and did no more harm (ours, measured there).
-MINUTE = 0.01
-GAIN = 0.001  # what a further change must add to the chance that the bundle cures
+from advisor.planning.ranking import Ranked, runs
 
 
 def bundle(
@@ -33,8 +28,8 @@ def bundle(
     able = [r for r in ranked if r.barred is None and _fits(book, r)]
     chosen: list[Ranked] = []
     acts = {id(r): _acts(book, r, links, moved) for r in able}
-    limit = MINUTES if case.minutes is None else min(MINUTES, case.minutes)
-    while able and len(chosen) < MOST:
+    limit = assumed.AT_ONCE_MINUTES if case.minutes is None else min(assumed.AT_ONCE_MINUTES, case.minutes)
+    while able and len(chosen) < assumed.AT_ONCE:
         beside = [
             r
             for r in able
@@ -51,7 +46,7 @@ def bundle(
             ((cures([acts[id(c)] for c in (*chosen, r)], shares), r) for r in beside),
             key=lambda found: found[0],
         )
-        if chance - now <= GAIN:
+        if chance - now <= assumed.BUNDLE_GAIN:
             break
         chosen.append(best)
     return chosen
@@ -79,8 +74,8 @@ def cures(acts: Sequence[Acts], shares: Sequence[float]) -> float:
 
 def _first(acts: Acts, shares: Sequence[float], minutes: float) -> float:
     """What a change is worth a run: a wrong way tells at once to go the other way."""
-    chance = sum(shares[i] * (cure + OTHER_WAY * harm) for i, (cure, harm) in acts.items())
-    return chance / (1 + MINUTE * minutes)
+    chance = sum(shares[i] * (cure + assumed.OTHER_WAY * harm) for i, (cure, harm) in acts.items())
+    return chance / (1 + assumed.MINUTE_OF_RUN * minutes)
 
 
 def _acts(book: Book, ranked: Ranked, links: Links, moved: Moved) -> Acts:
@@ -116,7 +111,7 @@ def _fits(book: Book, ranked: Ranked) -> bool:
     """Changes of the setup that can be put back and are judged by one run."""
     lever: Lever = book.levers[ranked.prospect.lever]
     reversible = lever.ways[ranked.prospect.way].opposite is not None
-    return runs(lever, ranked.prospect.way) == 1 and reversible and ranked.prospect.confidence >= SURE
+    return runs(lever, ranked.prospect.way) == 1 and reversible and ranked.prospect.confidence >= assumed.SURE
 
 
 def _same(book: Book, one: Ranked, other: Ranked) -> bool:

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from advisor.model import assumed
 from advisor.planning.schedules import (
     ALL,
     FREE,
@@ -46,9 +47,6 @@ __all__ = [
 # How many actions of a bundled schedule are thought out, how many of its first batches are improved, and in how
 # many looks at most. `python -m tests.optimum.regret` shows what they are worth.
 AHEAD, HEAD, LOOKS = 8, 5, 200
-# The share of the minutes still expected that a nat about what to do saves. On small models .25 comes nearest to the
-# exact optimum (mean regret 1 to 2 %, at .1 and .5 2 to 3 %). Ours.
-TELLS = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +147,9 @@ def _worths(search: Search, queries: Sequence[Query]) -> list[float]:
     masses: dict[int, float] = {}
     for mass, aim in zip(search.left, does, strict=True):
         masses[aim] = masses.get(aim, 0.0) + mass
-    return [q.answered * (TELLS * minutes * _nats(q, search, does, masses) + q.saves) for q in queries]
+    return [
+        q.answered * (assumed.TELLS * minutes * _nats(q, search, does, masses) + q.saves) for q in queries
+    ]
 
 
 def aims(search: Search) -> list[int]:

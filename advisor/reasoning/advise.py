@@ -15,6 +15,7 @@ from advisor.inference.tables import Tables, compile_tables
 from advisor.inference.trials import Moved, Prospect
 from advisor.learning import experience, fixes, own_cases
 from advisor.learning.experience import Own
+from advisor.model import assumed
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
@@ -34,7 +35,6 @@ WITHHELD_AMONG = 8  # a withheld lever is named if it would have stood among the
 WITHHELD = 6
 TWO_WORTH_TELLING = 0.05  # chance from which two causes at once are named
 LOOKS = 3  # inspections before the first change
-STANDS_OUT = 0.1  # a change with less chance than this does not stand out
 LOOK_OR_ASK = 4  # things to look at or to ask, where none does
 
 
@@ -132,7 +132,7 @@ def _first(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> tuple[Questi
     if done.evidence.preparing or done.evidence.ideas:
         return ()
     best = max((r.chance for r in done.ranked if r.barred is None), default=0.0)
-    if best >= STANDS_OUT:
+    if best >= assumed.STANDS_OUT:
         return ()
     open_ = questions.telling(
         mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped

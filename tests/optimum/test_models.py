@@ -12,8 +12,8 @@ from math import log
 
 import pytest
 
+from advisor.model.assumed import TELLS
 from advisor.planning.repair import (
-    TELLS,
     Action,
     Query,
     Repair,

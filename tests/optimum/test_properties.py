@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.model.assumed import TELLS
 from advisor.planning.repair import (
-    TELLS,
     Action,
     Query,
     Repair,

@@ -9,9 +9,9 @@ from typing import Protocol
 
 from advisor.inference.trials import together
 from advisor.model.advice import Question, Stop
+from advisor.model.assumed import RUN_MINUTES
 from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Lever
-from advisor.planning.ranking import RUN_MINUTES
 from tests.paddock.worlds import Complaint, Fault, Kart
 
 MOST_RUNS = 12

@@ -10,8 +10,7 @@ from unittest.mock import patch
 import numpy as np
 import numpy.typing as npt
 
-from advisor.inference import belief as believing
-from advisor.inference import pairs, tables, trials
+from advisor.inference import pairs
 from advisor.inference.belief import Belief, believe
 from advisor.inference.cures import Links, links
 from advisor.inference.evidence import Evidence
@@ -19,6 +18,7 @@ from advisor.inference.pairs import Together
 from advisor.inference.tables import Tables
 from advisor.inference.trials import learn, prospects, rates
 from advisor.interview import steps
+from advisor.model import assumed
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Case, Tried, Verdict
 from advisor.planning import questions
@@ -203,12 +203,11 @@ SURE: dict[str, dict[Verdict, float]] = {
 @contextmanager
 def credulous() -> Iterator[None]:
     """Believe that verdicts, answers and feelings are hardly ever mistaken."""
-    sure = dict.fromkeys(tables.MISTAKEN, 0.0)
+    sure = dict.fromkeys(assumed.MISTAKEN, 0.0)
     with (
-        patch.dict(trials.VERDICT_IF, SURE),
-        patch.dict(tables.MISTAKEN, sure),
-        patch.object(tables, "FEEL_MISTAKEN", 0.001),
-        patch.object(believing, "FEEL_MISTAKEN", 0.001),
+        patch.dict(assumed.VERDICT_IF, SURE),
+        patch.dict(assumed.MISTAKEN, sure),
+        patch.object(assumed, "FEEL_MISTAKEN", 0.001),
     ):
         yield
 

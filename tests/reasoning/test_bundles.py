@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.interview import steps
+from advisor.model.assumed import AT_ONCE, AT_ONCE_MINUTES
 from advisor.model.case import Case
-from advisor.planning.bundles import MINUTES, MOST, cures
+from advisor.planning.bundles import cures
 from tests.reasoning.minds import patiently, shipped
 
 CHANCE = st.floats(0, 0.5)
@@ -62,5 +63,5 @@ def test_a_bundle_is_small_short_and_turns_nothing_twice(complaint: str, minutes
     whole = [next((w.id for w in mind.book.levers.values() if c.lever in w.parts), c.lever) for c in changes]
     jobs = {mind.book.levers[c.lever].job for c in changes} - {None}
     shared = sum(mind.book.jobs[j].minutes for j in jobs if j in mind.book.jobs) * (len(changes) - 1)
-    assert len(whole) == len(set(whole)) <= MOST
-    assert sum(c.minutes for c in changes) - shared <= min(MINUTES, minutes or MINUTES)
+    assert len(whole) == len(set(whole)) <= AT_ONCE
+    assert sum(c.minutes for c in changes) - shared <= min(AT_ONCE_MINUTES, minutes or AT_ONCE_MINUTES)

@@ -8,8 +8,9 @@ from advisor.app.hear import not_as_said
 from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.model.advice import Look, Question
+from advisor.model.assumed import LIST_SECONDS, TICK
 from advisor.model.case import Case
-from advisor.planning.look_over import MOST, SECONDS, TICK, sound
+from advisor.planning.look_over import MOST, sound
 from tests.reasoning.minds import shipped
 
 COMPLAINTS = [
@@ -39,7 +40,7 @@ def test_a_list_is_of_the_standing_kart_takes_two_minutes_and_begins_with_what_p
     assert 2 <= len(looks) <= MOST
     assert len({look.question.id for look in looks}) == len(looks)
     assert not {look.question.id for look in looks} & (state.skipped | state.gathered.evidence.told.keys())
-    assert sum(TICK + look.question.seconds for look in looks) <= SECONDS
+    assert sum(TICK + look.question.seconds for look in looks) <= LIST_SECONDS
     for look in looks:
         observation = book.observations[look.question.id]
         assert observation.stand

@@ -7,6 +7,7 @@ import pytest
 
 from advisor.inference.belief import believe
 from advisor.inference.evidence import Evidence
+from advisor.model import assumed
 from advisor.model.case import Case
 from advisor.planning import questions, repair
 from advisor.planning.repair import told
@@ -80,8 +81,8 @@ def test_the_question_asked_is_the_one_worth_most_a_minute_by_its_definition(cas
     for observation in shipped().book.observations.values():
         if questions.askable(observation, done.evidence):
             query = questions.outlook(shipped().tables, observation, done.evidence, held)
-            rate = questions.ANSWERED[""][observation.effort]
-            gain = rate * repair.TELLS * minutes * _information(told(query, held), aim)
+            rate = assumed.ANSWERED[""][observation.effort]
+            gain = rate * assumed.TELLS * minutes * _information(told(query, held), aim)
             worth[observation.id] = (gain - query.minutes) / query.minutes
     asked = questions.next_question(shipped().tables, space, done.evidence, held, frozenset())
     assert asked is not None
@@ -104,7 +105,7 @@ def test_what_nobody_answered_lowers_the_hope_for_the_next_answer() -> None:
     tables, known = shipped().tables, done.evidence
     before = questions.answer_rates(tables, known, ())
     after = questions.answer_rates(tables, known, ("track", "tyres"))
-    assert before == dict(questions.ANSWERED[""])
+    assert before == dict(assumed.ANSWERED[""])
     assert all(after[effort] < before[effort] / 2 for effort in before)
     told_one = known.answering("track", "dry").answering("tyres", "cold")
     assert questions.answer_rates(tables, told_one, ("track", "tyres"))["look"] > before["look"]

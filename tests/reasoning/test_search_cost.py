@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.model.assumed import GIVE_UP
 from advisor.planning import repair
-from advisor.planning.questions import GIVE_UP
 from advisor.planning.repair import Repair, expected_cost
 from tests.reasoning.minds import patiently
 
