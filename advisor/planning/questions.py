@@ -41,7 +41,8 @@ def problem(
 
 def _action(lever: Lever, way: str, cures: Rates, pair: int) -> Action:
     """A way of a lever as the search for a cure sees it; only what a run judges is judged with errors."""
-    action = Action(max(1.0, minutes(lever, way)), runs(lever, way) * assumed.RUN_MINUTES, cures, pair=pair)
+    work, run = max(1.0, minutes(lever, way)), runs(lever, way) * assumed.RUN_MINUTES
+    action = Action(work, run, cures, pair=pair, name=(lever.id, way))
     if lever.ways[way].look or runs(lever, way) < 1:
         return action
     return repair.judged(

@@ -24,7 +24,7 @@ class Action:
     """A change, inspection or habit to try; `rates` are pairs of hypothesis and P(cured | hypothesis).
 
     `run` is the run that judges it, 0 for an inspection; `opening` shared work, paid once for a batch.
-    Of the actions with one `pair` number at most one can cure: two ways of one lever.
+    Of the actions with one `pair` number at most one can cure: two ways of one lever. `name`: lever and way.
     """
 
     work: float
@@ -32,6 +32,7 @@ class Action:
     rates: Rates
     opening: int = -1
     pair: int = -1
+    name: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -152,11 +152,16 @@ def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | 
 def look_first(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
     """Inspections that are worth their minutes on the stand before the first change is driven; no run is needed."""
     done = reason(mind, case, gathered)
+    return tuple(_advice(mind, done, ranked, case.units) for ranked in looks(mind, done))
+
+
+def looks(mind: Mind, done: Reasoning) -> list[Ranked]:
+    """Those inspections, that which finds most a minute first."""
     open_ways = [r for r in done.ranked if r.barred is None]
     change = max((r.worth for r in open_ways if not _on_stand(mind, r)), default=0.0)
-    looks = [(r.chance / max(1, r.minutes), r) for r in open_ways if _on_stand(mind, r)]
-    best = sorted(((worth, r) for worth, r in looks if worth >= change), key=lambda w: -w[0])[:LOOKS]
-    return tuple(_advice(mind, done, ranked, case.units) for _, ranked in best)
+    found = [(r.chance / max(1, r.minutes), r) for r in open_ways if _on_stand(mind, r)]
+    best = sorted(((worth, r) for worth, r in found if worth >= change), key=lambda w: -w[0])
+    return [ranked for _, ranked in best[:LOOKS]]
 
 
 def _on_stand(mind: Mind, ranked: Ranked) -> bool:
