@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 from unittest.mock import patch
 
 import numpy as np
@@ -22,8 +23,11 @@ from advisor.model import assumed
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Case, Tried, Verdict
 from advisor.planning import questions
-from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, make_ready, reason
+from advisor.planning.bundles import bundle
+from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, looks, make_ready, reason
+from tests.paddock.kept import Kept
 from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection
+from tests.paddock.quick import Quick
 from tests.paddock.worlds import FELT, VERDICT_IF, Act, Complaint, Fault, Kart, stream
 
 SIX = 6  # questions that the opponents may ask before each run
@@ -56,6 +60,7 @@ class Variant:
 
 
 Memo = dict[object, Step | None]
+T = TypeVar("T")
 
 
 @dataclass
@@ -67,6 +72,7 @@ class Ours:
 
     variant: Variant
     memo: Memo = field(default_factory=dict)
+    shared: Kept = field(default_factory=lambda: Kept(300))
     state: steps.State | None = None
 
     @property
@@ -98,23 +104,36 @@ class Ours:
 
     def _decide(self) -> Step | None:
         mind, state = self.variant.mind, self.now
-        done = reason(mind, state.case, state.gathered)
+        done = self._shared("reasoned", lambda: reason(mind, state.case, state.gathered))
         if (stop := find_stop(mind, done)) is not None:
             return Inspect(stop)
         if state.asked < self.variant.most and (question := self._question(done)) is not None:
             return Ask(question)
         return self._change(done)
 
+    def _shared(self, what: str, make: Callable[[], T]) -> T:
+        """What every variant with the same book and beliefs finds alike."""
+        known = self.evidence
+        key = (
+            what, id(self.variant.mind), self.variant.under, known.second, frozenset(known.answers.items()),
+            known.tried, known.cleared, self.now.skipped,
+        )  # fmt: skip
+        found: T = self.shared.get_or(key, make)
+        return found
+
     def _question(self, done: Reasoning) -> Question | None:
-        return ask(self.variant.mind, done, self.now.skipped)
+        return self._shared("asked", lambda: ask(self.variant.mind, done, self.now.skipped))
 
     def _change(self, done: Reasoning) -> Step | None:
-        mind, state = self.variant.mind, self.now
-        if self.variant.looks and (looks := steps.look_first(mind, state)):
-            return Turn(looks[0].lever, looks[0].direction)
-        if self.variant.bundles and (changes := steps.at_once(mind, state)):
-            first, *others = changes
-            return Turn(first.lever, first.direction, tuple((o.lever, o.direction) for o in others))
+        mind = self.variant.mind
+        if self.variant.looks and (looked := looks(mind, done)):
+            return Turn(looked[0].prospect.lever, looked[0].prospect.way)
+        if self.variant.bundles:
+            chosen = bundle(
+                mind.book, self.now.case, done.ranked, done.links, done.moved, done.together.shares
+            )
+            if turns := [(r.prospect.lever, r.prospect.way) for r in chosen]:
+                return Turn(*turns[0], tuple(turns[1:]))
         best = next((r.prospect for r in done.ranked if r.barred is None), None)
         return Turn(best.lever, best.way) if best else None
 
@@ -139,12 +158,16 @@ class Ours:
 
 @dataclass
 class EntropyDriven(Ours):
-    """Asks what tells most about the cause, whatever it costs and changes; then ranks as ours."""
+    """Asks what tells most about the cause, whatever it costs and changes, six before each run; then ranks as ours."""
 
     telling: Telling = field(kw_only=True)
 
     def _question(self, done: Reasoning) -> Question | None:
         return self.telling.question(done.evidence, done.belief.probabilities, self.now.skipped)
+
+    def judged(self, turn: Turn, verdict: Verdict) -> None:
+        super().judged(turn, verdict)
+        self.state = replace(self.now, asked=0)
 
 
 Rows = npt.NDArray[np.float64]
@@ -155,30 +178,38 @@ class Telling:
 
     def __init__(self, tables: Tables) -> None:
         self.tables = tables
-        self.rows: dict[str, Rows] = {}
-        for ident, usual in tables.usual.items():
-            rows = [tables.rows.get(ident, {}).get(i, usual) for i in range(len(tables.hypotheses))]
-            self.rows[ident] = np.array([[row[a] for row in rows] for a in usual])
+        self.observations = [o for o in tables.book.observations.values() if o.id not in FELT]
+        every = []
+        for observation in self.observations:
+            usual = tables.usual[observation.id]
+            rows = [tables.rows.get(observation.id, {}).get(i, usual) for i in range(len(tables.hypotheses))]
+            every += [[row[a] for row in rows] for a in usual]
+        sizes = [len(tables.usual[o.id]) for o in self.observations]
+        self.starts = np.cumsum([0, *sizes[:-1]])
+        self.rows: Rows = np.array(every)
+        self.certain = np.where(
+            self.rows > 0, self.rows * np.log(np.where(self.rows > 0, self.rows, 1.0)), 0.0
+        )
 
     def question(
         self, evidence: Evidence, probabilities: Sequence[float], skipped: frozenset[str]
     ) -> Question | None:
         """The question of the most mutual information with the cause, if there is enough of it."""
-        belief = np.array(probabilities)
-        best, most = None, ENOUGH
-        for observation in self.tables.book.observations.values():
-            if observation.id in skipped or not questions.askable(observation, evidence):
-                continue
-            gain = _information(self.rows[observation.id], belief)
-            if gain > most and observation.id not in FELT:
-                best, most = observation, gain
-        return questions.as_question(best, most) if best else None
+        gains = self.information(np.array(probabilities))
+        for place in np.argsort(-gains, kind="stable"):
+            observation = self.observations[place]
+            if gains[place] <= ENOUGH:
+                return None
+            if observation.id not in skipped and questions.askable(observation, evidence):
+                return questions.as_question(observation, float(gains[place]))
+        return None
 
-
-def _information(rows: Rows, belief: Rows) -> float:
-    """Mutual information of answer and cause, in nats; rows hold P(answer | cause)."""
-    ratio = rows / (rows @ belief)[:, None]
-    return float((rows * belief * np.log(np.where(rows > 0, ratio, 1.0))).sum())
+    def information(self, belief: Rows) -> Rows:
+        """Mutual information of the answer to each question and the cause, in nats."""
+        said = self.rows @ belief
+        each = self.certain @ belief - said * np.log(np.where(said > 0, said, 1.0))
+        found: Rows = np.add.reduceat(each, self.starts)
+        return found
 
 
 # --- ours with something taken away ----------------------------------------------------------------
@@ -466,6 +497,7 @@ class Paddock:
     memo: Memo = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        self.shared, self.quick = Kept(300), Quick()
         self.telling = Telling(self.mind.tables)
         self.whole, *self.less = variants(self.mind)
         self.now = next(v for v in self.less if v.name == "fix it now")
@@ -473,12 +505,15 @@ class Paddock:
 
     def everyone(self, kart: Kart) -> dict[str, Policy]:
         return {
-            "ours": Ours(self.whole, self.memo),
-            "ours, fix it now": Ours(self.now, self.memo),
+            "ours": Ours(self.whole, self.memo, self.shared),
+            "ours, fix it now": Ours(self.now, self.memo, self.shared),
             "fixed opponent": Fixed(self.mind),
             "most probable first": MostProbable(self.mind, self.telling),
             "entropy-driven": EntropyDriven(
-                replace(self.whole, name="entropy-driven", most=SIX), self.memo, telling=self.telling
+                replace(self.whole, name="entropy-driven", most=SIX),
+                self.memo,
+                self.shared,
+                telling=self.telling,
             ),
             "random": Chance(self.mind, kart.case),
             "oracle": Oracle(self.mind, kart),
@@ -486,4 +521,4 @@ class Paddock:
 
     def without(self) -> dict[str, Policy]:
         """Ours without one part each."""
-        return {variant.name: Ours(variant, self.memo) for variant in self.less}
+        return {variant.name: Ours(variant, self.memo, self.shared) for variant in self.less}

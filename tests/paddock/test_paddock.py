@@ -15,6 +15,7 @@ import pytest
 from tests.paddock import report
 from tests.paddock.play import MOST_RUNS, Day, Result, Turn, inspection, play
 from tests.paddock.policies import Oracle, Paddock, chances_at_first
+from tests.paddock.quick import quickly
 from tests.paddock.worlds import OURS, WORLDS, Kart, World, kart, shipped
 
 CASES = range(200, 205)  # a case of the whole book takes seconds; the report takes hundreds
@@ -35,7 +36,8 @@ def made(case: int) -> Kart:
 @cache
 def results(name: str) -> list[Result]:
     """What became of every case with one policy."""
-    return [play(paddock().everyone(made(case))[name], made(case)) for case in CASES]
+    with quickly(paddock().quick):
+        return [play(paddock().everyone(made(case))[name], made(case)) for case in CASES]
 
 
 def mean(name: str, value: Callable[[Result], float]) -> float:
@@ -50,7 +52,10 @@ def test_a_case_is_the_same_every_time(world: World) -> None:
     slow = SLOW[1:] if world == WORLDS[0] else SLOW
     for name, policy in paddock().everyone(first).items():
         if name not in slow:
-            assert play(policy, first) == play(afresh.everyone(second)[name], second)
+            with quickly(paddock().quick):
+                played = play(policy, first)
+            with quickly(afresh.quick):
+                assert played == play(afresh.everyone(second)[name], second)
 
 
 def test_all_policies_hear_the_same_answers_and_verdicts() -> None:
@@ -181,6 +186,15 @@ def test_a_ratio_lies_in_its_interval_and_a_policy_against_itself_is_one() -> No
     assert middle == pytest.approx(12 / 20)  # sums computed by hand
     assert low < middle < high
     assert report.ratio(some, some) == pytest.approx((1, 1, 1))
+
+
+def test_the_opponent_saves_nothing_and_who_knows_the_fault_everything() -> None:
+    ours, theirs, least = (np.array(x) for x in ([4.0, 3.0, 2.0], [8.0, 5.0, 2.5], [2.0, 1.0, 1.5]))
+    middle, low, high = report.saved(ours, theirs, least)
+    assert middle == pytest.approx(6.5 / 11)  # sums computed by hand
+    assert low < middle < high
+    assert report.saved(theirs, theirs, least) == pytest.approx((0, 0, 0))
+    assert report.saved(least, theirs, least) == pytest.approx((1, 1, 1))
 
 
 def test_the_tables_go_between_their_marks_and_nowhere_else(tmp_path: Path) -> None:
