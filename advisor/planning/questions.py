@@ -36,7 +36,7 @@ def problem(
         for way, cured in _rates(row, moved.get(lever, {})).items():
             if (lever, way) not in barred:
                 actions.append(_action(tables.book.levers[lever], way, tuple(cured.items()), pair))
-    return Repair(tuple(actions), (), assumed.GIVE_UP)
+    return Repair(tuple(actions), assumed.GIVE_UP)
 
 
 def _action(lever: Lever, way: str, cures: Rates, pair: int) -> Action:

@@ -41,8 +41,7 @@ def enough(book: Book, belief: Belief, shares: Sequence[float], problem: Repair)
             "Leave the kart as it is, note the conditions and compare five clean laps later."
         )
     problem = replace(problem, give_up=assumed.PATIENCE * problem.give_up)
-    # the base policy is quick to price; only where it gives up at once is the search asked
-    if repair.expected_cost(problem, shares) < problem.give_up or repair.plan(problem, shares, depth=1).batch:
+    if repair.first(problem, shares) is not None:
         return None
     best = max((sum(shares[i] * r for i, r in a.rates) for a in problem.actions), default=0.0)
     return (

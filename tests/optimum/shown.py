@@ -133,8 +133,8 @@ def searched_change(screen: Screen, history: History) -> Turns:
     """The change of the search; none where it gives up."""
     done = screen.done(history)
     space = advise.space(screen.of.mind, done)
-    batch = repair.next_batch(space, done.together.shares)
-    return tuple(space.actions[k].name for k in batch)
+    found = repair.first(space, done.together.shares)
+    return () if found is None else (space.actions[found].name,)
 
 
 # --- following ------------------------------------------------------------------------------------------------------

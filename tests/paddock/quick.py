@@ -31,8 +31,7 @@ from advisor.model.knowledge import Book, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.planning import questions, ranking, repair, steps
 from advisor.planning.ranking import Ranked
-from advisor.planning.repair import Repair
-from advisor.planning.schedules import FREE, base, begin
+from advisor.planning.repair import FREE, Repair, base, begin
 from advisor.reasoning import advise
 from tests.paddock.kept import Kept
 
@@ -325,7 +324,7 @@ class Quick:
             usual * np.where(after >= danger * mean[:, None], after, 0.0).sum(axis=1), starts
         )
         search = begin(space, belief.tolist(), ())
-        still = base(search, False)[0] / search.alive
+        still = base(search)[0] / search.alive
         nats = _nats(after - belief, usual, belief, np.array(repair.aims(search)), starts)
         effort = questions.answer_rates(rows.tables, evidence, skipped)
         answered = np.array([effort[rows.observations[n].effort] for n in able])

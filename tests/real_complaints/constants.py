@@ -34,7 +34,7 @@ from tests.real_complaints.measure import mind
 from tests.real_complaints.reading import complaints
 
 SIGMA = 0.5
-TOGETHER = 20  # draws of all at once
+TOGETHER = 10  # draws of all at once
 Turn = tuple[str, str]
 
 
@@ -50,10 +50,10 @@ class Shown:
 COLUMNS = ("first", "question", "then")
 
 
-def cases() -> list[Case]:
-    """Each complaint told in words with its fields, and in words alone."""
-    whole = [Case(complaint=c.text, observed=c.observed, secondary=c.secondary) for c in complaints()]
-    return [*whole, *(Case(complaint=c.text) for c in complaints())]
+@cache
+def cases() -> tuple[Case, ...]:
+    """Each complaint told in words with its fields."""
+    return tuple(Case(complaint=c.text, observed=c.observed, secondary=c.secondary) for c in complaints())
 
 
 def heard(by: Mind) -> list[Gathered]:
@@ -122,7 +122,7 @@ def line(name: str, shares: Sequence[float]) -> str:
 def main(arguments: Sequence[str]) -> None:
     sigma = float(arguments[0]) if arguments else SIGMA
     names = [name if m is assumed else f"{m.__name__.rpartition('.')[2]}.{name}" for m, name in constants()]
-    print(f"sigma {sigma:g}, {len(cases())} stories; answered otherwise:")
+    print(f"sigma {sigma:g}, {len(cases())} complaints; answered otherwise:")
     print(f"{'':<28}" + "".join(f"{name:>11}" for name in COLUMNS), flush=True)
     with ProcessPoolExecutor(2) as pool:
         each = list(pool.map(partial(alone, sigma=sigma), range(len(names))))

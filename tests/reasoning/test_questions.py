@@ -10,8 +10,7 @@ from advisor.inference.evidence import Evidence
 from advisor.model import assumed
 from advisor.model.case import Case
 from advisor.planning import questions, repair
-from advisor.planning.repair import told
-from advisor.planning.schedules import begin
+from advisor.planning.repair import begin, told
 from advisor.reasoning import advise
 from advisor.reasoning.advise import reason
 from tests.reasoning.minds import shipped
