@@ -300,6 +300,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
         meanwhile=_meanwhile(mind, done, ranked),
         effect=link.gives.effect if link.gives else None,
         as_stated=prospect.way == link.way,
+        also=tuple(p.way for p in ranked.also),
     )
 
 

@@ -114,7 +114,7 @@ def shown_change(screen: Screen, history: History) -> Turns:
     rows = [r for r in done.ranked if r.barred is None]
     driven = [r for r in rows if not mind.book.levers[r.prospect.lever].ways[r.prospect.way].look]
     first = next(iter((*looks, *(driven or rows))), None)
-    return ((first.prospect.lever, first.prospect.way),) if first else ()
+    return tuple((p.lever, p.way) for p in (first.prospect, *first.also)) if first else ()
 
 
 def bundled(screen: Screen, history: History) -> Turns:
@@ -199,7 +199,7 @@ def _verdicts(of: Small, mass: Mass, turns: Turns) -> Iterator[tuple[Verdict, Ma
         ways = list(of.mind.book.levers[lever].ways)
         states = np.arange(3).reshape([3 if x == lever else 1 for x in ("", *of.levers)])
         cured = cured | (states == ways.index(way))
-        if len(ways) == 2:
+        if of.mind.book.levers[lever].ways[way].opposite:
             hurt = hurt | (states == 1 - ways.index(way))
     if (worse := mass * (hurt & ~cured)).any():
         yield "worse", worse

@@ -60,7 +60,7 @@ def no_errors() -> Iterator[None]:
 
 
 def book(source: Random) -> Book:
-    """Six causes, four questions, two inspections, two levers with two ways each and a habit."""
+    """Six causes, four questions, two inspections of one or two looks, two levers with two ways each and a habit."""
     levers = [
         *(_inspection(source, f"look_{n}") for n in range(2)),
         *(_setup(source, f"turn_{n}") for n in range(2)),
@@ -94,7 +94,9 @@ def _lever(
 
 
 def _inspection(source: Random, ident: str) -> Lever:
-    return _lever(ident, source.choice((2, 5, 10, 20)), 0.5, {"check": Way(say="check it", look=True)})
+    names = ("one part", "another part")[: source.choice((1, 2))]
+    ways = {n: Way(say=f"check {n}", look=True, minutes=source.choice((2, 5, 10, 20))) for n in names}
+    return _lever(ident, 10, 0.5, ways)
 
 
 def _setup(source: Random, ident: str) -> Lever:
@@ -146,7 +148,7 @@ def _need(source: Random, effect: str) -> Need:
 
 
 def _remedy(source: Random, lever: Lever) -> Remedy:
-    return Remedy(lever=lever.id, direction=next(iter(lever.ways)), cures=source.choice(CURES))
+    return Remedy(lever=lever.id, direction=source.choice(list(lever.ways)), cures=source.choice(CURES))
 
 
 @dataclass(frozen=True)
@@ -223,12 +225,16 @@ def small(source: Random) -> Small:
 
 # What was seen of a lever; after "same" the other way is as useless, after "worse" the other way cures.
 ONE_WAY, TWO_WAYS = ("open", "vain"), ("open", "vain", "first worse", "second worse")
+TWO_LOOKS = ("open", "vain", "first vain", "second vain")
+
+
+LOOKS_LEFT = {0: ((0, 2), (1, 3)), 1: (), 2: ((1, 1),), 3: ((0, 1),)}  # by state: look, state after it
 
 
 def optimum(of: Small) -> float:
     """The least expected minutes, by dynamic programming over answers and over what was seen of each lever."""
     replies = [of.answers(q) for q in of.questions]
-    kinds = [TWO_WAYS if len(of.mind.book.levers[x].ways) == 2 else ONE_WAY for x in of.levers]
+    kinds = [_kind(of, lever) for lever in of.levers]
     tolds = list(product(*(range(-1, len(r)) for r in replies)))
     index = {told: n for n, told in enumerate(tolds)}
     rows = np.array([_joint(of, replies, told) for told in tolds])
@@ -248,6 +254,13 @@ def optimum(of: Small) -> float:
                 best = np.minimum(best, alive[s][level] * cost + sum(values[t][level] for t in then))
             values[s][level] = best
     return float(values[(0,) * len(kinds)][index[(-1,) * len(replies)]])
+
+
+def _kind(of: Small, lever: str) -> tuple[str, ...]:
+    ways = list(of.mind.book.levers[lever].ways.values())
+    if len(ways) == 1:
+        return ONE_WAY
+    return TWO_WAYS if ways[0].opposite else TWO_LOOKS
 
 
 def _joint(of: Small, replies: Sequence[dict[str | None, Mass]], told: Sequence[int]) -> Mass:
@@ -273,7 +286,9 @@ def _likelihood(of: Small, seen: Sequence[int]) -> Mass:
     found = np.ones(of.size)
     for lever, state in zip(of.levers, seen, strict=True):
         acts = of.acts(lever)
-        found = found * (np.ones(of.size), acts[:, 2], acts[:, 1], acts[:, 0])[state]
+        one, other, nothing = acts.T
+        some = (1 - one, 1 - other) if _kind(of, lever) is TWO_LOOKS else (other, one)
+        found = found * (np.ones(of.size), nothing, *some)[state]
     return found
 
 
@@ -287,7 +302,11 @@ def _turned(
         def put(state: int, at: int = place) -> tuple[int, ...]:
             return (*seen[:at], state, *seen[at + 1 :])
 
-        if seen[place] == 0 and kind is ONE_WAY:
+        if kind is TWO_LOOKS:
+            yield from (
+                (of.minutes([(lever, ways[way])]), [put(then)]) for way, then in LOOKS_LEFT[seen[place]]
+            )
+        elif seen[place] == 0 and kind is ONE_WAY:
             yield of.minutes([(lever, ways[0])]), [put(1)]
         elif seen[place] == 0:
             yield of.minutes([(lever, ways[0])]), [put(1), put(2)]

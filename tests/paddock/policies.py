@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from advisor.inference import pairs
 from advisor.inference.belief import Belief, believe
-from advisor.inference.cures import Links, links
+from advisor.inference.cures import WHOLE, Links, links
 from advisor.inference.evidence import Evidence
 from advisor.inference.pairs import Together
 from advisor.inference.tables import Tables
@@ -22,11 +22,12 @@ from advisor.interview import steps
 from advisor.model import assumed
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Case, Tried, Verdict
+from advisor.model.knowledge import Lever
 from advisor.planning import questions
 from advisor.planning.bundles import bundle
 from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, looks, make_ready, reason
 from tests.paddock.kept import Kept
-from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection
+from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection, look
 from tests.paddock.quick import Quick
 from tests.paddock.worlds import FELT, VERDICT_IF, Act, Complaint, Fault, Kart, stream
 
@@ -127,7 +128,8 @@ class Ours:
     def _change(self, done: Reasoning) -> Step | None:
         mind = self.variant.mind
         if self.variant.looks and (looked := looks(mind, done)):
-            return Turn(looked[0].prospect.lever, looked[0].prospect.way)
+            first = looked[0]
+            return Turn(first.prospect.lever, first.prospect.way, tuple((p.lever, p.way) for p in first.also))
         if self.variant.bundles:
             chosen = bundle(
                 mind.book, self.now.case, done.ranked, done.links, done.moved, done.together.shares
@@ -314,7 +316,7 @@ class Fixed(Unheeding):
     def start(self, complaint: Complaint) -> None:
         book, felt = self.mind.book, _levers_for(self.mind, complaint)
         chances = {t: p for t, p in chances_at_first(self.mind, complaint).items() if t.lever in felt}
-        self.turns = [Turn(i, w) for i, lever in book.levers.items() if inspection(lever) for w in lever.ways]
+        self.turns = [t for i, lever in book.levers.items() if inspection(lever) for t in _looks(i, lever)]
         rounds: list[list[Turn]] = [[], [], []]
         for step in FIXED:
             turns = sorted((t for t in chances if t.lever in step), key=lambda t: (-chances[t], t))
@@ -336,6 +338,12 @@ class Fixed(Unheeding):
         opposite = self.mind.book.levers[turn.lever].ways[turn.way].opposite
         if verdict == "worse" and opposite:
             self.turns.insert(0, Turn(turn.lever, opposite))
+
+
+def _looks(ident: str, lever: Lever) -> list[Turn]:
+    """A whole inspection of a lever; where it has none each of its looks."""
+    ways = [way for way, is_ in lever.ways.items() if is_.look]
+    return [Turn(ident, way) for way in ([WHOLE] if WHOLE in ways else ways)]
 
 
 def chances_at_first(mind: Mind, complaint: Complaint) -> dict[Turn, float]:
@@ -401,7 +409,7 @@ class MostProbable(Unheeding):
                 continue
             for way, rate in rates(link, moved.get(lever, {}).get(i)):
                 if way is not None and (lever, way) not in done:
-                    worth[Turn(lever, way)] = rate / _price(self.mind, lever)
+                    worth[Turn(lever, way)] = rate / _price(self.mind, lever, way)
         return max(worth, key=lambda t: (worth[t], t), default=None)
 
     def heard(self, question: Question, answer: str | None) -> None:
@@ -414,8 +422,8 @@ class MostProbable(Unheeding):
         self.evidence = replace(self.known, tried=tried)
 
 
-def _price(mind: Mind, lever: str) -> float:
-    return max(1.0, effort(mind.book, lever)[1])
+def _price(mind: Mind, lever: str, way: str) -> float:
+    return max(1.0, effort(mind.book, (lever, way))[1])
 
 
 @dataclass
@@ -468,7 +476,7 @@ class Oracle(Unheeding):
         for fault in self.left:
             for lever, act in fault.acts.items():
                 turn = Turn(lever, act.way)
-                gain = self.rates[fault.name, lever] / _price(self.mind, lever)
+                gain = self.rates[fault.name, lever] / _price(self.mind, lever, act.way)
                 worth[turn] = worth.get(turn, 0.0) + gain
         best = max(worth, key=lambda t: (worth[t], t), default=None)
         self.last = best if best and worth[best] > 1e-9 else None
@@ -483,7 +491,7 @@ class Oracle(Unheeding):
 
     def _after(self, rate: float, act: Act, turn: Turn, verdict: Verdict) -> float:
         """Chance that the lever acts after a verdict of a cure that was not kept."""
-        if inspection(self.mind.book.levers[turn.lever]):
+        if look(self.mind.book, turn.lever, turn.way):
             return 0.0
         cured, nothing = (VERDICT_IF[o][verdict] for o in ("cured", "nothing"))
         return rate * cured / (rate * cured + (1 - rate) * nothing)

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from tests.paddock import report
-from tests.paddock.play import MOST_RUNS, Day, Result, Turn, inspection, play
+from tests.paddock.play import MOST_RUNS, Day, Result, Turn, look, play
 from tests.paddock.policies import Oracle, Paddock, chances_at_first
 from tests.paddock.quick import quickly
 from tests.paddock.worlds import OURS, WORLDS, Kart, World, kart, shipped
@@ -112,7 +112,7 @@ def acting(outcome: str) -> tuple[Kart, Turn]:
         hidden = kart(shipped(), case, OURS)
         for lever, act in hidden.faults[0].acts.items():
             way = act.way if outcome == "cured" else act.opposite
-            looked = inspection(shipped().book.levers[lever])
+            looked = look(shipped().book, lever, act.way)
             if way and not looked and hidden.outcome(lever, way, hidden.faults[0]) == outcome:
                 return hidden, Turn(lever, way)
     raise AssertionError(f"no case has a change that is {outcome}")
@@ -149,13 +149,14 @@ def test_what_is_wrongly_taken_for_better_costs_one_run_more() -> None:
 
 
 def test_an_inspection_takes_no_run_and_is_never_misjudged() -> None:
-    looks = [lever for lever in shipped().book.levers.values() if inspection(lever)]
+    levers = shipped().book.levers
+    looks = [Turn(i, way) for i, lever in levers.items() for way, is_ in lever.ways.items() if is_.look]
     for case in CASES:
         day = Day(made(case), list(made(case).faults))
-        for lever in looks:
+        for turn in looks:
             if day.left:
-                verdict = day.turn(Turn(lever.id, "check"))
-                cured = made(case).outcome(lever.id, "check", made(case).faults[0]) == "cured"
+                verdict = day.turn(turn)
+                cured = made(case).outcome(turn.lever, turn.way, made(case).faults[0]) == "cured"
                 assert verdict == ("better" if cured else "same")
         assert day.runs == 0
         assert day.minutes > 0

@@ -112,6 +112,9 @@ class Kart:
     def outcome(self, lever: str, way: str, fault: Fault) -> str:
         """What turning a lever does about a fault: a key of VERDICT_IF. Turned again, it does the same."""
         act = fault.acts.get(lever)
+        ways = self.tables.book.levers[lever].ways
+        if act is not None and way == cures.WHOLE and ways[act.way].look:
+            way = act.way  # a whole inspection finds what any of its looks would
         if act is None or way not in (act.way, act.opposite):
             return "nothing"
         if stream(self.case, "acts", fault.name, lever).random() >= act.rate:

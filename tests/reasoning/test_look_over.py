@@ -96,3 +96,18 @@ def test_one_line_answers_the_list(said: str, off: set[int], unseen: set[int]) -
 @pytest.mark.parametrize("said", ["5", "0", "the chain is loose", "3x", "-1"])
 def test_a_line_that_means_nothing_is_no_answer(said: str) -> None:
     assert not_as_said(said, 4) is None
+
+
+@pytest.mark.parametrize("complaint", ["the engine bogs and misses", "chain noise and no power"])
+def test_no_look_of_a_visit_is_asked_for_again(complaint: str) -> None:
+    """A visit may look at several things of one lever: all of them are sound then, not only the first."""
+    state = steps.taking(steps.begin(shipped(), Case(complaint=complaint)))
+    several, seen = False, set[tuple[str, str]]()
+    for _ in range(3):
+        looks = steps.look_first(shipped(), state)
+        ways = [(look.lever, way) for look in looks for way in (look.direction, *look.also)]
+        several = several or any(look.also for look in looks)
+        assert seen.isdisjoint(ways)
+        seen.update(ways)
+        state = steps.looked(shipped(), state, looks)
+    assert several
