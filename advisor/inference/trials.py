@@ -53,7 +53,9 @@ def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
     states: dict[str, dict[int, Acting]] = {}
     for trial in tried:
         turns = ((trial.lever, trial.direction), *trial.beside)
-        line = terms.setdefault(f"tried {' and '.join(dict.fromkeys(lever for lever, _ in turns))}", [0.0] * size)
+        line = terms.setdefault(
+            f"tried {' and '.join(dict.fromkeys(lever for lever, _ in turns))}", [0.0] * size
+        )
         for lever, _ in turns:
             states.setdefault(lever, {i: at_first(link) for i, link in table.get(lever, {}).items()})
         touched = {i for lever, _ in turns for i in states[lever]}
