@@ -19,11 +19,11 @@ from advisor.interview.choices import numbered
 from advisor.interview.steps import State
 from advisor.karts import sheets
 from advisor.model.advice import Advice, Answer, Stop
+from advisor.model.assumed import STANDS_OUT
 from advisor.model.case import Tried
 from advisor.model.knowledge import Cause
 from advisor.model.scale import PROBABILITY
 from advisor.planning.ranking import is_look
-from advisor.reasoning.advise import STANDS_OUT
 
 TOP = 3
 LOOKS_SHOWN = 3

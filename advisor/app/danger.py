@@ -18,6 +18,7 @@ from advisor.inference.hearing import FEW, STOPS
 from advisor.interview import steps
 from advisor.interview.choices import chosen, numbered
 from advisor.interview.steps import State
+from advisor.model import assumed
 from advisor.model.case import Case
 from advisor.planning import alarms
 from advisor.planning.questions import askable
@@ -51,7 +52,7 @@ def told(mind: Mind, text: str) -> Told:
         return Told(found)
     danger = mind.ear.hear(features(text, understand(text, mind.book, mind.lexicon))).danger
     else_heard = heard.answers or heard.changes or hear.minutes(text) or hear.who(text)
-    return Told(likely=danger >= STOPS or (danger >= alarms.ASKS and not else_heard))
+    return Told(likely=danger >= STOPS or (danger >= assumed.ASKS and not else_heard))
 
 
 def no_name(mind: Mind, text: str) -> bool:

@@ -11,17 +11,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from advisor.inference.evidence import Evidence
-from advisor.inference.tables import FEEL_MISTAKEN, Tables, safe_log
-from advisor.model import conditions
+from advisor.inference.tables import Tables, safe_log
+from advisor.model import assumed, conditions
 from advisor.model.feel import FEEL, Answers, by_observation
 from advisor.model.knowledge import Book, Cause
-
-# A second fault has a cause of its own this often; then it tells nothing about the first (our assumption).
-OWN_CAUSE = 0.4
-# A change that was made has these odds against itself, whatever else is told (common practice, no source).
-CHANGED = 6.0
-# An inspection that a stop asked for and that found all sound still misses the danger this often (ours, no source).
-MISSED = 0.25
 
 # The weight of what the words say of the causes, its bound in log odds, so that two answers overrule it, and how many
 # facts known otherwise halve the bound. Weight and bound by the log score of the causes of the 164 published
@@ -87,7 +80,7 @@ def _terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:
     yield from _odds_terms(tables, evidence)
     if evidence.changes:
         causes = tables.book.causes.values()
-        yield "changed", [*(math.log(CHANGED) if c.undoes_change else 0.0 for c in causes), 0.0]
+        yield "changed", [*(math.log(assumed.CHANGED) if c.undoes_change else 0.0 for c in causes), 0.0]
     if evidence.cleared:
         yield "inspected", _inspected_terms(tables, evidence)
     for ident, chances in evidence.perhaps.items():
@@ -108,7 +101,9 @@ def _group(tables: Tables, ident: str) -> str:
 
 def _second_terms(tables: Tables, felt: Answers) -> Moves:
     """A second fault is felt like the first one, but often of a cause of its own."""
-    kept = (1 - OWN_CAUSE) / (1 - FEEL_MISTAKEN)  # the rows hold their share of mistakes already
+    kept = (1 - assumed.OWN_CAUSE) / (
+        1 - assumed.FEEL_MISTAKEN
+    )  # the rows hold their share of mistakes already
     terms = answer_terms(tables, FEEL, felt) or {}
     return {i: math.log1p(kept * math.expm1(t)) for i, t in terms.items()}
 
@@ -159,7 +154,7 @@ def _inspected_terms(tables: Tables, evidence: Evidence) -> Terms:
     terms = [0.0] * len(tables.hypotheses)
     for i, cause in enumerate(tables.book.causes.values()):
         if is_cleared(cause, evidence.cleared, levers):
-            terms[i] = math.log(MISSED)
+            terms[i] = math.log(assumed.MISSED)
     return terms
 
 

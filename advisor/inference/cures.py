@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from advisor.inference.evidence import Evidence
-from advisor.model import conditions
+from advisor.model import assumed, conditions
 from advisor.model.knowledge import TEAM, Book, Fix, Gives, Lever, Need, Remedy
 from advisor.model.scale import PROBABILITY
 
@@ -44,21 +44,19 @@ class Link:
 
 def certainty(gives: Gives) -> float:
     """Chance that a claim acts as stated."""
-    return GEOMETRY if gives.geometry else agreement(len(gives.agree), len(gives.disagree))
+    return assumed.GEOMETRY if gives.geometry else agreement(len(gives.agree), len(gives.disagree))
 
 
 WHOLE = "check"  # the way of an inspection that looks at everything its lever has
 PUT_BACK = ("put_back", "undo")  # for a change whose way, or what it was, is not told
-GEOMETRY = 0.99  # statics do not change sign; what is left is a part turned the wrong way by mistake
 
-TRUSTED = 0.95  # chance that a trusted fix acts as stated: what it takes to trust one, see learning.fixes
 
 Links = dict[str, dict[int, Link]]  # lever -> hypothesis -> link
 
 
 def agreement(agree: int, disagree: int) -> float:
     """Chance that a direction is as stated, from counts of sources: the mean of Beta(A + 1, D + 1)."""
-    return (agree + 1) / (agree + disagree + 2)
+    return (agree + assumed.EACH_WAY) / (agree + disagree + 2 * assumed.EACH_WAY)
 
 
 def links(book: Book, evidence: Evidence) -> Links:
@@ -107,7 +105,7 @@ def _fixed(lever: Lever, fix: Fix, old: Link | None) -> Link:
         lever=lever.id, direction=fix.direction, cures=fix.cures,
         detail=known.detail if known else None, source=(f"{TEAM}:{fix.id}", *(known.source if known else ())),
     )  # fmt: skip
-    stated = TRUSTED if opposite else 1.0
+    stated = assumed.TRUSTED if opposite else 1.0
     return replace(old, stated=stated, cures=PROBABILITY[fix.cures], remedy=remedy, fix=fix)
 
 
@@ -143,7 +141,7 @@ def _supplying(giving: Iterable[tuple[Lever, Gives]], need: Need) -> Iterable[Li
 
 def _undoing(book: Book, evidence: Evidence) -> Iterable[Link]:
     """The opposite of each change that was told with its way; else simply what was changed, put back."""
-    cures = PROBABILITY["very likely"]
+    cures = assumed.PUT_BACK
     told = False
     for ident, way in evidence.changes:
         lever = book.levers.get(ident)

@@ -12,9 +12,8 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from advisor.inference.belief import Belief
+from advisor.model import assumed
 
-# Share of complaints behind which two causes are at work together. Our assumption, no source.
-TWO_AT_ONCE = 0.15
 AMONG = 40  # causes whose pairs are looked at
 
 Pair = tuple[int, int]
@@ -50,7 +49,7 @@ def weigh(belief: Belief, among: int = AMONG) -> Together:
         belief.probabilities[-1] / belief.prior[-1]
     )  # the weight of a hypothesis of no terms and prior 1
     of_two = _of_two([belief.prior[i] for i in causes])
-    scale = unknown * TWO_AT_ONCE / (1 - TWO_AT_ONCE) / of_two if of_two else 0.0
+    scale = unknown * assumed.TWO_AT_ONCE / (1 - assumed.TWO_AT_ONCE) / of_two if of_two else 0.0
     weights = {
         (i, j): scale * belief.prior[i] * belief.prior[j] * math.exp(_told_of_either(ledger, i, j))
         for i, j in combinations(close, 2)

@@ -9,19 +9,12 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from advisor.model import assumed
 from advisor.model.feel import CELLS, FEEL
 from advisor.model.knowledge import Book, Cause, Count, Feel, Group, Odds
 from advisor.model.scale import BASE_RATE, PROBABILITY, UNKNOWN_SHARE
 
 UNKNOWN = "unknown"
-UNLISTED_CELL = PROBABILITY["exceptionally unlikely"]
-# Share of answers that are mistaken (misheard, misread, misremembered) and then fall as usual.
-MISTAKEN = {"remember": 0.08, "look": 0.05, "measure": 0.02}
-FEEL_MISTAKEN = 0.05
-# What the trade's word on the share of a group is worth in counted complaints, and the usual share of an answer
-# in those of its group that told it (ours, no source).
-TRADE_CASES, USUAL_CASES = 100.0, 20.0
-WORD_CASES = 30.0  # likewise of the authors' words on the causes of one group
 
 Row = dict[str, float]
 
@@ -67,12 +60,12 @@ def compile_tables(book: Book) -> Tables:
     rows: dict[str, dict[int, Row]] = {}
     for i, cause in enumerate(causes):
         for sign in cause.signs:
-            share = MISTAKEN[book.observations[sign.ask].effort]
+            share = assumed.MISTAKEN[book.observations[sign.ask].effort]
             row = _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
             rows.setdefault(sign.ask, {})[i] = _with_mistakes(row, usual[sign.ask], share)
         group = book.groups.get(cause.group)
         for ident, row in _group_rows(group, book.counts.get(cause.group), usual).items() if group else ():
-            share = MISTAKEN[book.observations[ident].effort]
+            share = assumed.MISTAKEN[book.observations[ident].effort]
             rows.setdefault(ident, {}).setdefault(i, _with_mistakes(row, usual[ident], share))
     usual[FEEL], rows[FEEL] = _felt(causes, prior)
     stirred: dict[str, list[tuple[int, Odds]]] = {}
@@ -112,7 +105,9 @@ def _within(book: Book, causes: list[Cause], words: list[float]) -> list[float]:
         group = _group(book, cause)
         said = word / (total[group] or 1.0)
         cases = _count(book, cause) if word else 0.0
-        shares.append((WORD_CASES * said + cases) / (WORD_CASES + counted[group]) if word else 0.0)
+        shares.append(
+            (assumed.WORD_CASES * said + cases) / (assumed.WORD_CASES + counted[group]) if word else 0.0
+        )
     return shares
 
 
@@ -140,7 +135,8 @@ def group_shares(book: Book, named: Iterable[str]) -> dict[str, float]:
     cases = {g: book.counts[g].cases if g in book.counts else 0.0 for g in (*named, UNKNOWN)}
     every = sum(cases.values())
     return {
-        g: (TRADE_CASES * (1 - trade / 100) * book.groups[g].trade / told + cases[g]) / (TRADE_CASES + every)
+        g: (assumed.TRADE_CASES * (1 - trade / 100) * book.groups[g].trade / told + cases[g])
+        / (assumed.TRADE_CASES + every)
         for g in named
         if told
     }
@@ -156,7 +152,8 @@ def _group_rows(group: Group, count: Count | None, usual: dict[str, Row]) -> dic
         before, told = rows.get(ident, usual[ident]), sum(counts.values())
         silent = max(0.0, count.rows - told) if count else 0.0  # whoever tells nothing of it is as usual
         rows[ident] = {
-            a: ((USUAL_CASES + silent) * p + counts.get(a, 0.0)) / (USUAL_CASES + silent + told)
+            a: ((assumed.USUAL_CASES + silent) * p + counts.get(a, 0.0))
+            / (assumed.USUAL_CASES + silent + told)
             for a, p in before.items()
         }
     return rows
@@ -194,9 +191,9 @@ def _felt(causes: list[Cause], prior: tuple[float, ...]) -> tuple[Row, dict[int,
         cell: sum(prior[i] * row[cell] for i, row in rows.items()) / total if total else 1 / len(CELLS)
         for cell in CELLS
     }
-    return usual, {i: _with_mistakes(row, usual, FEEL_MISTAKEN) for i, row in rows.items()}
+    return usual, {i: _with_mistakes(row, usual, assumed.FEEL_MISTAKEN) for i, row in rows.items()}
 
 
 def _cells(feel: Feel) -> Row:
     words = {cell: getattr(feel, balance).get(phase) for cell, (phase, balance) in CELLS.items()}
-    return _normalised({cell: PROBABILITY[w] if w else UNLISTED_CELL for cell, w in words.items()})
+    return _normalised({cell: PROBABILITY[w] if w else assumed.UNLISTED_CELL for cell, w in words.items()})

@@ -13,17 +13,9 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from advisor.inference.cures import Link, Links
+from advisor.model import assumed
 from advisor.model.case import Laps, Tried, Verdict
 
-# P(verdict | what the change really did): drivers and stopwatches err. Elicited, no source.
-VERDICT_IF: dict[str, dict[Verdict, float]] = {
-    "cured": {"better": 0.85, "same": 0.12, "worse": 0.03},
-    "nothing": {"better": 0.15, "same": 0.70, "worse": 0.15},
-    "hurt": {"better": 0.05, "same": 0.30, "worse": 0.65},
-}
-
-# What a change did shows on the stopwatch this often; else the laps say nothing of it. Ours, no source.
-LAPS_TELL = 0.8
 SEEN: Mapping[str, int] = {"cured": 0, "nothing": 1, "hurt": 2}  # places of Laps
 
 Acting = tuple[float, float, float]  # chances that it cures by its way, by the opposite, does nothing
@@ -40,8 +32,10 @@ class Learnt:
 
 def verdict_if(effect: str, verdict: Verdict, laps: Laps | None) -> float:
     """P(what the driver and the stopwatch said | what the change really did), up to a factor of the laps."""
-    told = VERDICT_IF[effect][verdict]
-    return told if laps is None else told * (1 - LAPS_TELL + LAPS_TELL * 3 * laps[SEEN[effect]])
+    told = assumed.VERDICT_IF[effect][verdict]
+    return (
+        told if laps is None else told * (1 - assumed.LAPS_TELL + assumed.LAPS_TELL * 3 * laps[SEEN[effect]])
+    )
 
 
 def at_first(link: Link) -> Acting:
@@ -59,7 +53,9 @@ def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
     states: dict[str, dict[int, Acting]] = {}
     for trial in tried:
         turns = ((trial.lever, trial.direction), *trial.beside)
-        line = terms.setdefault(f"tried {' and '.join(lever for lever, _ in turns)}", [0.0] * size)
+        line = terms.setdefault(
+            f"tried {' and '.join(dict.fromkeys(lever for lever, _ in turns))}", [0.0] * size
+        )
         for lever, _ in turns:
             states.setdefault(lever, {i: at_first(link) for i, link in table.get(lever, {}).items()})
         touched = {i for lever, _ in turns for i in states[lever]}
@@ -67,7 +63,7 @@ def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
             mine = _each_once([(lever, way, table[lever][i]) for lever, way in turns if i in states[lever]])
             before = [states[lever][i] for lever, _, _ in mine]
             did = [_effects(link, way) for _, way, link in mine]
-            said = {effect: verdict_if(effect, trial.verdict, trial.laps) for effect in VERDICT_IF}
+            said = {effect: verdict_if(effect, trial.verdict, trial.laps) for effect in assumed.VERDICT_IF}
             weight, after = _weigh(before, did, said)
             line[i] += math.log(weight / said["nothing"])
             for (lever, _, _), state in zip(mine, after, strict=True):

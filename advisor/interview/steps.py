@@ -269,7 +269,10 @@ def look_first(mind: Mind, state: State) -> tuple[Advice, ...]:
 
 def looked(mind: Mind, state: State, looks: Sequence[Advice]) -> State:
     """The state after inspections that found nothing."""
-    found = tuple(Tried(look.lever, look.direction, "same") for look in looks)
+    found = tuple(
+        Tried(look.lever, look.direction, "same", tuple((look.lever, way) for way in look.also))
+        for look in looks
+    )
     return having(mind, state, replace(state.case, tried=(*state.case.tried, *found)))
 
 

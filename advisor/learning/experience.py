@@ -20,23 +20,10 @@ from functools import lru_cache
 
 from advisor.inference.cures import Link, Links
 from advisor.inference.trials import verdict_if
+from advisor.model import assumed
 from advisor.model.belonging import kart_name
 from advisor.model.case import VERDICTS, Case, Laps, Past, Tried, Verdict
 
-# What the word of the trade is worth, in trials, and the chance that it is about karts like this one; ours, no source.
-PRIOR_TRIALS, PRIOR_HOLDS = 4.0, 0.8
-# What a trial of another kind counts: where the two days differ in this, and where it is not known. Ours, no source.
-ALIKE: Mapping[str, tuple[float, float]] = {
-    "kart": (0.5, 0.8),
-    "class": (0.5, 0.9),
-    "tyres.kind": (0.1, 0.8),
-    "tyres.compound": (0.6, 0.9),
-    "track": (0.3, 0.8),
-}
-FAULT: Mapping[str, tuple[float, float]] = {"balance": (0.0, 0.5), "phase": (0.5, 0.7)}
-SAME_DAY = 0.5  # days within which a trial may be one of the present search
-HALF_LIFE = 365.0  # days after which a trial counts half
-MOST_FACTOR = 3.0  # trials alone never make a lever act more than so many times as often as the trade has it
 CELLS = 16  # of each of the two chances, for the integral over both; twice as many move nothing shown
 MIDDLES = tuple((k + 0.5) / CELLS for k in range(CELLS))
 
@@ -53,15 +40,16 @@ class Own:
     stated: Mapping[int, tuple[float, float]] = field(default_factory=dict)
 
 
-def robust_density(mean: float, holds: float = PRIOR_HOLDS) -> list[float]:
+def robust_density(mean: float, holds: float | None = None) -> list[float]:
     """Prior weights of a chance at the middles of `CELLS` cells: a robust mixture about what the trade says.
 
     `holds` x Beta(mean n, (1 - mean) n) + (1 - holds) x Beta(1, 1), n = PRIOR_TRIALS. Conjugate priors alone
     are blind to a conflict with the data: Fuquene, Cook, Pericchi, A case for robust
     Bayesian priors, 2008 (title from memory).
     """
+    holds = assumed.PRIOR_HOLDS if holds is None else holds
     mean = min(0.99, max(0.01, mean))
-    a, b = mean * PRIOR_TRIALS, (1 - mean) * PRIOR_TRIALS
+    a, b = mean * assumed.PRIOR_TRIALS, (1 - mean) * assumed.PRIOR_TRIALS
     trade = [x ** (a - 1) * (1 - x) ** (b - 1) for x in MIDDLES]
     total = sum(trade)
     return [holds * w / total + (1 - holds) / CELLS for w in trade]
@@ -78,10 +66,12 @@ def facts_of(case: Case, observed: Mapping[str, str]) -> dict[str, str]:
     return {k: v for k, v in facts.items() if v}
 
 
-def likeness(past: Past, now: Mapping[str, str], factors: Mapping[str, tuple[float, float]] = ALIKE) -> float:
-    """How much a trial counts today, from 0 to 1, by what differs and what is not known."""
+def likeness(
+    past: Past, now: Mapping[str, str], factors: Mapping[str, tuple[float, float]] | None = None
+) -> float:
+    """How much a trial counts today, from 0 to 1, by what differs and what is not known (`factors`, else `ALIKE`)."""
     found = 1.0
-    for key, (differs, unknown) in factors.items():
+    for key, (differs, unknown) in (factors or assumed.ALIKE).items():
         one, other = past.facts.get(key), now.get(key)
         found *= unknown if not one or not other else 1.0 if one == other else differs
     return found
@@ -89,7 +79,7 @@ def likeness(past: Past, now: Mapping[str, str], factors: Mapping[str, tuple[flo
 
 def weight(past: Past, now: Mapping[str, str]) -> float:
     """How much a trial tells of what a lever does today: likeness, age, and its share of a bundle."""
-    return past.share * likeness(past, now) * math.exp2(-max(0.0, past.days) / HALF_LIFE)
+    return past.share * likeness(past, now) * math.exp2(-max(0.0, past.days) / assumed.HALF_LIFE)
 
 
 # --- which trials belong to the present search --------------------------------------------------------
@@ -137,12 +127,12 @@ def _turned(trial: Sequence[Past]) -> tuple[tuple[str, str], ...]:
 
 def _today(trial: Past, now: Mapping[str, str]) -> bool:
     """True for a trial of today on this kart."""
-    return trial.days < SAME_DAY and trial.facts.get("kart", "") == now.get("kart", "")
+    return trial.days < assumed.SAME_DAY and trial.facts.get("kart", "") == now.get("kart", "")
 
 
 def _same_search(trial: Past, now: Mapping[str, str]) -> bool:
     """True for a trial of today on this kart against this fault, with nothing known to differ."""
-    fault = [(trial.facts.get(k, ""), now.get(k, "")) for k in FAULT]
+    fault = [(trial.facts.get(k, ""), now.get(k, "")) for k in assumed.FAULT_ALIKE]
     if (
         not _today(trial, now)
         or not any(one for one, _ in fault)
@@ -151,7 +141,7 @@ def _same_search(trial: Past, now: Mapping[str, str]) -> bool:
         return False
     return all(
         not one or not other or one == other
-        for one, other in ((trial.facts.get(k), now.get(k)) for k in ALIKE)
+        for one, other in ((trial.facts.get(k), now.get(k)) for k in assumed.ALIKE)
     )
 
 
@@ -217,7 +207,7 @@ def _rows(link: Link, trials: Sequence[Past], now: Mapping[str, str]) -> tuple[R
         stated = link.acts(trial.direction)
         if not stated and trial.direction != link.opposite:
             continue
-        counts, fault = weight(trial, now), likeness(trial, now, FAULT)
+        counts, fault = weight(trial, now), likeness(trial, now, assumed.FAULT_ALIKE)
         other = (1 - fault) if link.gives and trial.effect == link.gives.effect else 0.0
         row = sums.setdefault((stated, trial.verdict, trial.laps), [0.0, 0.0, 0.0])
         row[0] += counts * fault
@@ -238,7 +228,7 @@ def _rows(link: Link, trials: Sequence[Past], now: Mapping[str, str]) -> tuple[R
 
 def _expected(trials: Sequence[Past], now: Mapping[str, str]) -> float:
     """How often it was expected to act upon such a fault, either way."""
-    alike = [(weight(t, now) * likeness(t, now, FAULT), t) for t in trials]
+    alike = [(weight(t, now) * likeness(t, now, assumed.FAULT_ALIKE), t) for t in trials]
     total = sum(w for w, _ in alike)
     mean = sum(w * _either(t) for w, t in alike) / total if total else 0.2
     return round(min(0.9, max(0.02, mean)), 6)
@@ -256,7 +246,7 @@ def learnt(stated: float, firm: bool, expected: float, rows: tuple[Row, ...]) ->
     mild = [_ways(stated, firm, expected, _as_if_same(rows, turned)) for turned in (True, False)]
     this, opposite = min(each[0], mild[0][0]), min(each[1], mild[1][1])
     acts = this + opposite
-    return stated if firm else this / acts, min(MOST_FACTOR, acts)
+    return stated if firm else this / acts, min(assumed.MOST_FACTOR, acts)
 
 
 def _as_if_same(rows: tuple[Row, ...], turned: bool) -> tuple[Row, ...]:

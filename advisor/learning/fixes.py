@@ -6,15 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from advisor.inference.cures import TRUSTED
-from advisor.inference.trials import VERDICT_IF
-from advisor.model import conditions
+from advisor.model import assumed, conditions
 from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Fix
 from advisor.model.scale import PROBABILITY
 
-ENOUGH = 3  # trials with a verdict, whatever they say
-FITS = 0.1  # a fix that names a cause and no fault fits from this probability of the cause on
 STEPS = 2000  # of the integral over the share; the figures shown have two digits
 
 
@@ -22,7 +18,11 @@ def fits(fix: Fix, facts: conditions.Facts, causes: Mapping[str, float]) -> bool
     """True when a fix speaks of this case: its regime holds, and its fault or, without one, its cause."""
     if not conditions.holds(fix.where, facts):
         return False
-    return conditions.holds(fix.fault, facts) if fix.fault else causes.get(fix.cause or "", 0.0) >= FITS
+    return (
+        conditions.holds(fix.fault, facts)
+        if fix.fault
+        else causes.get(fix.cause or "", 0.0) >= assumed.FIX_FITS
+    )
 
 
 def drafts(book: Book, facts: conditions.Facts, causes: Mapping[str, float]) -> list[str]:
@@ -76,7 +76,7 @@ def helped(counts: Counts) -> Share:
 
 
 def _log_likelihood(counts: Counts, share: float) -> float:
-    cured, nothing, hurt = (VERDICT_IF[k] for k in ("cured", "nothing", "hurt"))
+    cured, nothing, hurt = (assumed.VERDICT_IF[k] for k in ("cured", "nothing", "hurt"))
     verdicts: tuple[Verdict, ...] = ("better", "same", "worse")
     return sum(
         n * math.log(share * cured[v] + (1 - share) * max(nothing[v], hurt[v]))
@@ -95,9 +95,9 @@ def word_for(counts: Counts) -> str:
 def doubt(counts: Counts) -> str | None:
     """Why a fix with these trials cannot be trusted yet, with the figures; None when it can."""
     share = helped(counts).above_half
-    if counts.all >= ENOUGH and share > TRUSTED:
+    if counts.all >= assumed.FIX_TRIALS and share > assumed.TRUSTED:
         return None
     return (
         f"{counts} in {counts.all} {'trial' if counts.all == 1 else 'trials'}: it helps more often than not "
-        f"with a probability of {share:.3f}; it takes {ENOUGH} trials and more than {TRUSTED:g}"
+        f"with a probability of {share:.3f}; it takes {assumed.FIX_TRIALS} trials and more than {assumed.TRUSTED:g}"
     )

@@ -13,23 +13,12 @@ from collections.abc import Iterable, Mapping
 from advisor.inference.cures import Link, Links
 from advisor.inference.tables import Tables
 from advisor.inference.trials import verdict_if
-from advisor.learning.experience import HALF_LIFE, likeness
+from advisor.learning.experience import likeness
+from advisor.model import assumed
 from advisor.model.case import Past
 from advisor.model.feel import CELLS, FEEL
 
 LINE = "own cases"  # its name in the ledger
-# What the trade's base rates are worth beside a team's own cases. Fitted: of 96 places that told of 325 troubles in
-# all, most of them one team's diary, each was foretold from the others of its place; 80 to 120 foretell best (mean
-# log chance -5.51; nothing learnt -5.55; 20: -5.58). `python -m tests.real_complaints.teams` prints the table.
-TRADE_WORTH = 80.0
-# How often something was really mended where an inspection was told to have found and mended it (ours, no source).
-FOUND = 0.95
-# What a case of another kart or class counts; what the fault felt like and the tyres were makes no difference to how
-# often a cause is behind a fault. Ours, no source.
-ALIKE: Mapping[str, tuple[float, float]] = {"kart": (0.5, 0.8), "class": (0.5, 0.9)}
-ONE_SEARCH = (
-    0.5  # days within which trials of one kart against one fault are one search, which ends in one cure
-)
 
 Counts = dict[int, float]  # cases by hypothesis
 
@@ -40,7 +29,7 @@ def terms(counts: Mapping[int, float], tables: Tables) -> dict[str, list[float]]
         return {}
     line = [0.0] * len(tables.hypotheses)
     for i, cases in counts.items():
-        line[i] = math.log(1 + cases / (TRADE_WORTH * tables.prior[i]))
+        line[i] = math.log(1 + cases / (assumed.TRADE_WORTH * tables.prior[i]))
     return {LINE: line}
 
 
@@ -51,7 +40,12 @@ def count(tables: Tables, table: Links, past: Iterable[Past], now: Mapping[str, 
         cured = [(p, _cured(tables, p)) for p in search]
         most = max(1.0, sum(chance for _, chance in cured))
         for trial, chance in cured:
-            worth = chance / most * likeness(trial, now, ALIKE) * math.exp2(-max(0.0, trial.days) / HALF_LIFE)
+            worth = (
+                chance
+                / most
+                * likeness(trial, now, assumed.CASE_ALIKE)
+                * math.exp2(-max(0.0, trial.days) / assumed.HALF_LIFE)
+            )
             for i, share in _causes(tables, table.get(trial.lever, {}), trial).items():
                 found[i] = found.get(i, 0.0) + worth * share
     return found
@@ -71,14 +65,14 @@ def _searches(past: Iterable[Past]) -> list[list[Past]]:
 
 
 def _near(one: Past, other: Past) -> bool:
-    return abs(one.days - other.days) < ONE_SEARCH
+    return abs(one.days - other.days) < assumed.ONE_SEARCH
 
 
 def _cured(tables: Tables, trial: Past) -> float:
     """The chance that a trial that was told to have helped has mended the cause."""
     lever = tables.book.levers.get(trial.lever)
     if lever is not None and trial.direction in lever.ways and lever.ways[trial.direction].look:
-        return FOUND * trial.share
+        return assumed.FOUND * trial.share
     cured = trial.chance * verdict_if("cured", trial.verdict, trial.laps)
     other = (1 - trial.chance) * verdict_if("nothing", trial.verdict, trial.laps)
     return trial.share * cured / (cured + other) if cured else 0.0
@@ -115,4 +109,4 @@ def _felt(tables: Tables, i: int, cells: tuple[str, ...]) -> float:
 def base_rates(counts: Mapping[int, float], i: int, tables: Tables) -> tuple[float, float]:
     """The base rate of a cause as the trade has it, and with the team's own cases."""
     trade, every = tables.prior[i], sum(counts.values())
-    return trade, (TRADE_WORTH * trade + counts.get(i, 0.0)) / (TRADE_WORTH + every)
+    return trade, (assumed.TRADE_WORTH * trade + counts.get(i, 0.0)) / (assumed.TRADE_WORTH + every)

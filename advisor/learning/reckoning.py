@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from advisor.inference.trials import VERDICT_IF
+from advisor.model import assumed
 from advisor.model.case import Past
 
 EDGES = (0.0, 0.15, 0.25, 0.4, 1.0)  # of the expected chances, for the reliability
@@ -55,7 +55,7 @@ def expected(trials: Sequence[Past]) -> float:
     hurts = max(min(1 - t.chance, t.chance * (1 / max(t.confidence, 0.05) - 1)) for t in trials)
     cured = 1 - nothing_helps
     hurt = min(hurts, nothing_helps)
-    rates = {state: VERDICT_IF[state]["better"] for state in ("cured", "hurt", "nothing")}
+    rates = {state: assumed.VERDICT_IF[state]["better"] for state in ("cured", "hurt", "nothing")}
     return cured * rates["cured"] + hurt * rates["hurt"] + (1 - cured - hurt) * rates["nothing"]
 
 

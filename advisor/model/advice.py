@@ -69,7 +69,7 @@ class Advice:
     """One lever, the way more likely to help. `chance` is P(cures it | all facts).
 
     `meanwhile`: what is quickly done as well while the same part is open. `effect`: what it is to give, if
-    not put right directly; `as_stated`: turned the way the trade states.
+    not put right directly; `as_stated`: turned the way the trade states. `also`: further looks of the same visit.
     """
 
     lever: str
@@ -91,6 +91,7 @@ class Advice:
     meanwhile: tuple[str, ...] = ()
     effect: str | None = None
     as_stated: bool = True
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

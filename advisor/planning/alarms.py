@@ -8,16 +8,11 @@ from collections.abc import Iterable, Sequence
 from advisor.inference.belief import inspected, is_cleared
 from advisor.inference.cures import Links
 from advisor.inference.evidence import Evidence
+from advisor.model import assumed
 from advisor.model.advice import Stop
 from advisor.model.knowledge import Answer, Book, Cause, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.planning.ranking import is_look
-
-ASKS = (
-    0.08  # chance of danger by the sound of the words from which it is asked about (tests.ear.danger; ours)
-)
-# Chance of its alarm, by the words, from which a question of danger stands out; below it the whole kart is asked about.
-STANDS_OUT = 0.1
 
 
 def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], links: Links) -> Stop | None:
@@ -53,12 +48,12 @@ def doubted(book: Book, evidence: Evidence, skipped: frozenset[str]) -> Observat
     if not evidence.by_words or evidence.cleared or not skipped.isdisjoint(asked):
         return None
     told = {ident: 1.0 for ident, _, _ in alarming(book, evidence)}
-    if not told and (evidence.danger or 0.0) < ASKS:
+    if not told and (evidence.danger or 0.0) < assumed.ASKS:
         return None
     chances = {**evidence.alarms, **told}
     best = max(chances, key=lambda ident: (chances[ident], ident), default=None)
     general = next((o for o in asked.values() if o.doubt), None)
-    if best is None or chances[best] < STANDS_OUT:
+    if best is None or chances[best] < assumed.PART_STANDS_OUT:
         return general or (asked[best] if best else None)
     return asked[best]
 

@@ -11,21 +11,43 @@ from math import prod
 
 from advisor.inference.cures import Links
 from advisor.inference.trials import Moved, rates
+from advisor.model import assumed
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
-from advisor.planning.ranking import OTHER_WAY, SURE, Ranked, runs
-
-MOST, MINUTES = 3, 25.0  # changes at once, and their work; more could not be undone one by one in a day
-# Fix it now is priced in runs: a minute of work counts so much of one. In the virtual paddock this cost fewer runs
-# than pricing in minutes did, and did no more harm (ours, measured there).
-MINUTE = 0.01
-GAIN = 0.001  # what a further change must add to the chance that the bundle cures
+from advisor.planning.ranking import Ranked, runs
 
 
 def bundle(
     book: Book, case: Case, ranked: Sequence[Ranked], links: Links, moved: Moved, shares: Sequence[float]
 ) -> list[Ranked]:
-    """The changes to make before one run: the first by its chance a run, then what adds most to the whole.
+    """The changes to make before one run: those that cure more a run together than the best change does alone.
+
+    That one may be none that goes with others, such as a habit of driving; on small books it was lost without it, in
+    runs and in minutes (`python -m tests.optimum.shown`).
+    """
+    chosen = _several(book, case, ranked, links, moved, shares)
+    driven = [
+        r for r in ranked if r.barred is None and not book.levers[r.prospect.lever].ways[r.prospect.way].look
+    ]
+    alone = max(driven, key=lambda r: r.chance / _price(book, [r]), default=None)
+    if alone is None:
+        return chosen
+    together = cures([_acts(book, r, links, moved) for r in chosen], shares) / _price(book, chosen)
+    return [alone] if alone.chance / _price(book, [alone]) > together else chosen
+
+
+def _price(book: Book, chosen: Sequence[Ranked]) -> float:
+    """What changes cost until one run has judged them, in runs."""
+    minutes = sum(work(book, r, chosen[:n]) for n, r in enumerate(chosen))
+    return max((runs(book.levers[r.prospect.lever], r.prospect.way) for r in chosen), default=1) + (
+        assumed.MINUTE_OF_RUN * minutes
+    )
+
+
+def _several(
+    book: Book, case: Case, ranked: Sequence[Ranked], links: Links, moved: Moved, shares: Sequence[float]
+) -> list[Ranked]:
+    """Changes that can be judged together: the first by its chance a run, then what adds most to the whole.
 
     The chance of the whole is that something of it cures and nothing does harm (`cures`): a change that may act the
     other way round, or answers what the others cure already, adds little or takes away.
@@ -33,8 +55,8 @@ def bundle(
     able = [r for r in ranked if r.barred is None and _fits(book, r)]
     chosen: list[Ranked] = []
     acts = {id(r): _acts(book, r, links, moved) for r in able}
-    limit = MINUTES if case.minutes is None else min(MINUTES, case.minutes)
-    while able and len(chosen) < MOST:
+    limit = assumed.AT_ONCE_MINUTES if case.minutes is None else min(assumed.AT_ONCE_MINUTES, case.minutes)
+    while able and len(chosen) < assumed.AT_ONCE:
         beside = [
             r
             for r in able
@@ -51,7 +73,7 @@ def bundle(
             ((cures([acts[id(c)] for c in (*chosen, r)], shares), r) for r in beside),
             key=lambda found: found[0],
         )
-        if chance - now <= GAIN:
+        if chance - now <= assumed.BUNDLE_GAIN:
             break
         chosen.append(best)
     return chosen
@@ -79,8 +101,8 @@ def cures(acts: Sequence[Acts], shares: Sequence[float]) -> float:
 
 def _first(acts: Acts, shares: Sequence[float], minutes: float) -> float:
     """What a change is worth a run: a wrong way tells at once to go the other way."""
-    chance = sum(shares[i] * (cure + OTHER_WAY * harm) for i, (cure, harm) in acts.items())
-    return chance / (1 + MINUTE * minutes)
+    chance = sum(shares[i] * (cure + assumed.OTHER_WAY * harm) for i, (cure, harm) in acts.items())
+    return chance / (1 + assumed.MINUTE_OF_RUN * minutes)
 
 
 def _acts(book: Book, ranked: Ranked, links: Links, moved: Moved) -> Acts:
@@ -116,7 +138,7 @@ def _fits(book: Book, ranked: Ranked) -> bool:
     """Changes of the setup that can be put back and are judged by one run."""
     lever: Lever = book.levers[ranked.prospect.lever]
     reversible = lever.ways[ranked.prospect.way].opposite is not None
-    return runs(lever, ranked.prospect.way) == 1 and reversible and ranked.prospect.confidence >= SURE
+    return runs(lever, ranked.prospect.way) == 1 and reversible and ranked.prospect.confidence >= assumed.SURE
 
 
 def _same(book: Book, one: Ranked, other: Ranked) -> bool:

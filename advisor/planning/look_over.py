@@ -6,21 +6,14 @@ from collections.abc import Callable, Collection, Sequence
 
 from advisor.inference.evidence import Evidence
 from advisor.inference.tables import Tables
+from advisor.model import assumed
 from advisor.model.advice import Look, Question
 from advisor.model.knowledge import Observation
 from advisor.model.scale import PROBABILITY
 from advisor.planning import questions
 from advisor.planning.repair import Repair
 
-# A list is gone through in two minutes, and fits one screen.
-SECONDS, MOST = 120, 10
-# An answer that is given this often, and alarms nobody, is how a sound kart looks.
-SOUND = PROBABILITY["likely"]
-# An answer as rare as this is what a look is for; a look at what is so rarely found even with this complaint is no line
-# of a list: nobody looks at the starter because the rear slides.
-OFF, OFTEN = PROBABILITY["very unlikely"], 0.02
-# Seconds to read one line of a list and to tick it (ours, no source).
-TICK = 5
+MOST = 10  # lines of a list, so that it fits one screen
 
 Weigh = Callable[[Evidence], Sequence[float]]  # the belief after evidence
 
@@ -31,7 +24,7 @@ def sound(observation: Observation) -> str | None:
         return None
     usual = [(PROBABILITY[a.usual], ident) for ident, a in observation.answers.items() if not a.alarm]
     chance, ident = max(usual, default=(0.0, ""))
-    return ident if chance >= SOUND else None
+    return ident if chance >= assumed.SOUND else None
 
 
 def look_over(
@@ -44,12 +37,12 @@ def look_over(
     looks: list[Look] = []
     passed = set(skipped)
     asked: Question | None = first
-    spent = 0
+    spent = 0.0
     while asked is not None and len(looks) < MOST:
         observation = tables.book.observations[asked.id]
         fine = sound(observation)
-        spent += TICK + observation.seconds
-        if fine is None or (looks and spent > SECONDS):
+        spent += assumed.TICK + observation.seconds
+        if fine is None or (looks and spent > assumed.LIST_SECONDS):
             break
         looks.append(Look(asked, fine, observation.answers[fine].text))
         passed.add(asked.id)
@@ -65,7 +58,11 @@ def _next(
 
     def in_doubt(observation: Observation) -> bool:
         found = list(questions.expected(tables, observation, evidence, belief))
-        off = sum(e.usual * e.mean for e in found if PROBABILITY[observation.answers[e.answer].usual] <= OFF)
-        return sound(observation) is not None and off >= OFTEN * sum(e.usual * e.mean for e in found)
+        off = sum(
+            e.usual * e.mean for e in found if PROBABILITY[observation.answers[e.answer].usual] <= assumed.OFF
+        )
+        return sound(observation) is not None and off >= assumed.OFTEN * sum(e.usual * e.mean for e in found)
 
-    return questions.next_question(tables, space, evidence, belief, passed, only=in_doubt, reading=TICK)
+    return questions.next_question(
+        tables, space, evidence, belief, passed, only=in_doubt, reading=assumed.TICK
+    )

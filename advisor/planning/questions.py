@@ -11,33 +11,16 @@ from advisor.inference.belief import answer_moves
 from advisor.inference.cures import Link, Links
 from advisor.inference.evidence import Evidence
 from advisor.inference.tables import Tables
-from advisor.inference.trials import VERDICT_IF, Moved, rates
-from advisor.model import conditions
+from advisor.inference.trials import Moved, rates
+from advisor.model import assumed, conditions
 from advisor.model.advice import Question
 from advisor.model.feel import AXES, by_observation
 from advisor.model.knowledge import Lever, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.planning import repair
-from advisor.planning.ranking import RUN_MINUTES, minutes, runs
+from advisor.planning.ranking import minutes, runs
 from advisor.planning.repair import Action, Query, Rates, Repair
 
-# Minutes that a fault costs which stays: about the running of a day, and a specialist's look. Ours, no source.
-GIVE_UP = 300.0
-# Minutes charged for driving on with a dangerous fault; low, because danger is met by stopping, not by price.
-DANGER = 30.0
-# How often a question gets an answer at all in the pits, by who is there and what it takes, and how many answers that
-# word is worth beside those that these people could give so far (ours, no source).
-ANSWERED: Mapping[str, Mapping[str, float]] = {
-    "": {"remember": 0.9, "look": 0.6, "measure": 0.4},
-    "driver": {"remember": 0.9, "look": 0.2, "measure": 0.1},
-    "helper": {"remember": 0.5, "look": 0.9, "measure": 0.5},
-    "both": {"remember": 0.9, "look": 0.9, "measure": 0.5},
-}
-ANSWERED_WORTH = 1.0
-# A question that stayed open counts so many times: who passes over several wants to get on (ours, no source).
-UNANSWERED = 2.0
-# Seconds to read a question and to type its answer, beside those to find it out (ours, no source).
-READING = 30
 LEAST = 1e-9  # an answer less likely than this is not foreseen
 
 
@@ -53,15 +36,18 @@ def problem(
         for way, cured in _rates(row, moved.get(lever, {})).items():
             if (lever, way) not in barred:
                 actions.append(_action(tables.book.levers[lever], way, tuple(cured.items()), pair))
-    return Repair(tuple(actions), (), GIVE_UP)
+    return Repair(tuple(actions), assumed.GIVE_UP)
 
 
 def _action(lever: Lever, way: str, cures: Rates, pair: int) -> Action:
     """A way of a lever as the search for a cure sees it; only what a run judges is judged with errors."""
-    action = Action(max(1.0, minutes(lever, way)), runs(lever, way) * RUN_MINUTES, cures, pair=pair)
+    work, run = max(1.0, minutes(lever, way)), runs(lever, way) * assumed.RUN_MINUTES
+    action = Action(work, run, cures, pair=pair, name=(lever.id, way))
     if lever.ways[way].look or runs(lever, way) < 1:
         return action
-    return repair.judged(action, VERDICT_IF["cured"]["better"], VERDICT_IF["nothing"]["better"])
+    return repair.judged(
+        action, assumed.VERDICT_IF["cured"]["better"], assumed.VERDICT_IF["nothing"]["better"]
+    )
 
 
 def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) -> dict[str, dict[int, float]]:
@@ -80,11 +66,11 @@ def next_question(
     belief: Sequence[float],
     skipped: Collection[str],
     only: Callable[[Observation], bool] = lambda _: True,
-    reading: int = READING,
+    reading: float | None = None,
 ) -> Question | None:
     """Return the question that is worth most a minute, or None where none is worth its own time.
 
-    `only` those questions are looked at. `reading`: seconds to read one and to answer.
+    `only` those questions are looked at. `reading`: seconds to read one and to answer, `READING` unless said.
     """
     able, queries = _foreseen(tables, evidence, belief, skipped, only, reading)
     found = repair.next_query(space, queries, belief)
@@ -105,7 +91,7 @@ def _foreseen(
     belief: Sequence[float],
     skipped: Collection[str],
     only: Callable[[Observation], bool] = lambda _: True,
-    reading: int = READING,
+    reading: float | None = None,
 ) -> tuple[list[Observation], list[Query]]:
     able = [
         o
@@ -124,12 +110,12 @@ def _foreseen(
 
 def answer_rates(tables: Tables, evidence: Evidence, asked: Collection[str]) -> dict[str, float]:
     """How often these people can answer, by what a question takes: the usual rates, as far as they held so far."""
-    usual = ANSWERED[evidence.who]
-    answered, hoped = ANSWERED_WORTH, ANSWERED_WORTH
+    usual = assumed.ANSWERED[evidence.who]
+    answered, hoped = assumed.ANSWERED_WORTH, assumed.ANSWERED_WORTH
     for observation in (tables.book.observations[q] for q in asked if q in tables.book.observations):
         known = observation.id in evidence.told
         answered += known
-        hoped += usual[observation.effort] * (1.0 if known else UNANSWERED)
+        hoped += usual[observation.effort] * (1.0 if known else assumed.UNANSWERED)
     return {effort: min(1.0, rate * answered / hoped) for effort, rate in usual.items()}
 
 
@@ -140,13 +126,14 @@ def outlook(
     belief: Sequence[float],
     answered: float = 1.0,
     dangers: Mapping[int, float] = MappingProxyType({}),
-    reading: int = READING,
+    reading: float | None = None,
 ) -> Query:
     """A question as the search for a cure sees it: each answer that can be expected, with what it says of each cause.
 
     An answer that brings a danger to light, `dangers` with the probability from which driving is stopped, saves
     minutes of its own.
     """
+    reading = assumed.READING if reading is None else reading
     answers = list(expected(tables, observation, evidence, belief))
     every = sum(a.usual * a.mean for a in answers) or 1.0
     found = sum(
@@ -157,7 +144,7 @@ def outlook(
     )
     rows = tuple(tuple(a.ratios.items()) for a in answers)
     usual = tuple(a.usual / every for a in answers)
-    return Query((reading + observation.seconds) / 60, rows, usual, answered, found * DANGER)
+    return Query((reading + observation.seconds) / 60, rows, usual, answered, found * assumed.DANGER_MINUTES)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,21 +8,13 @@ from dataclasses import dataclass, replace
 from advisor.inference.cures import WHOLE, certainty, claims
 from advisor.inference.evidence import Evidence
 from advisor.inference.trials import Prospect
-from advisor.model import conditions
+from advisor.model import assumed, conditions
 from advisor.model.advice import TriedBefore
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Lever
 from advisor.model.scale import PROBABILITY
 from advisor.planning.sizes import USUAL, Sizes
 from advisor.planning.steps import Move, move
-
-# Minutes that one run to judge a change costs: the wait, warming up, a few laps, coming in. Common practice, no source.
-RUN_MINUTES = 20.0
-# A wrong way tells at once to go the other way, so a part of the opposite's chance counts as well.
-OTHER_WAY = 0.35
-# A kept effect is spoilt when a change takes it away this often, and the trade is this sure of it.
-SPOILS = PROBABILITY["unlikely"]
-SURE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +51,7 @@ def runs(lever: Lever, way: str) -> float:
 
 def cost(lever: Lever, way: str) -> float:
     """Minutes until the change is judged: the work and the runs."""
-    return max(1.0, minutes(lever, way) + runs(lever, way) * RUN_MINUTES)
+    return max(1.0, minutes(lever, way) + runs(lever, way) * assumed.RUN_MINUTES)
 
 
 def rank(
@@ -75,7 +67,7 @@ def rank(
     for prospect in prospects:
         lever = book.levers[prospect.lever]
         other = lever.ways[prospect.way].opposite
-        reserve = OTHER_WAY * chances.get((lever.id, other), 0.0) if other else 0.0
+        reserve = assumed.OTHER_WAY * chances.get((lever.id, other), 0.0) if other else 0.0
         worth = (prospect.chance + reserve) / _price(lever, prospect.way, evidence)
         size = sizes.get((lever.id, prospect.way), USUAL)
         step = move(book, lever, prospect.way, case, evidence.facts, size)
@@ -84,7 +76,7 @@ def rank(
         entries.setdefault(lever.id, []).append(ranked)
     chosen = (_entry(book.levers[ident], ways, case.minutes) for ident, ways in entries.items())
     # a way that is more likely wrong than right is no advice
-    likely = (r for r in chosen if r.barred or r.prospect.confidence >= SURE)
+    likely = (r for r in chosen if r.barred or r.prospect.confidence >= assumed.SURE)
     return sorted(likely, key=lambda r: (-r.worth, r.prospect.lever))
 
 
@@ -119,7 +111,7 @@ def _price(lever: Lever, way: str, evidence: Evidence) -> float:
     it. Technique needs no preparing, so it comes after what does.
     """
     if evidence.preparing:
-        return 1.0 if minutes(lever, way) else 4.0
+        return 1.0 if minutes(lever, way) else assumed.UNPREPARED
     return cost(lever, way)
 
 
@@ -138,25 +130,20 @@ def _joins(lever: Lever, ranked: Ranked) -> bool:
     return way.look or way.together
 
 
-# An inspection looks at no more things in one visit, and takes no longer, than this; and at nothing that is far less
-# likely than the first (ours).
-LOOKS_AT_ONCE, VISIT_MINUTES, WORTH_A_LOOK = 3, 25, 0.25
-
-
 def _visit(lever: Lever, looks: Sequence[Ranked], left: float | None) -> Ranked:
     """Several looks of one inspection in one visit: of the likely ones that which finds most a minute comes first."""
-    least = WORTH_A_LOOK * looks[0].prospect.chance
+    least = assumed.WORTH_A_LOOK * looks[0].prospect.chance
     likely = [r for r in looks if r.prospect.chance >= least]
     likely.sort(key=lambda r: (-r.prospect.chance / max(1, r.minutes), r.prospect.way))
-    limit = VISIT_MINUTES if left is None else min(left, VISIT_MINUTES)
+    limit = assumed.VISIT_MINUTES if left is None else min(left, assumed.VISIT_MINUTES)
     chosen: list[Ranked] = []
     for look in likely:
         fits = sum(r.minutes for r in (*chosen, look)) <= limit
-        if not chosen or (fits and len(chosen) < LOOKS_AT_ONCE):
+        if not chosen or (fits and len(chosen) < assumed.LOOKS_AT_ONCE):
             chosen.append(look)
     first, work = chosen[0], sum(r.minutes for r in chosen)
     chance = sum(r.prospect.chance for r in chosen)
-    worth = chance / max(1.0, work + runs(lever, first.prospect.way) * RUN_MINUTES)
+    worth = chance / max(1.0, work + runs(lever, first.prospect.way) * assumed.RUN_MINUTES)
     return replace(first, worth=worth, minutes=work, also=tuple(r.prospect for r in chosen[1:]))
 
 
@@ -202,7 +189,7 @@ def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step
 
 def _spoilt(book: Book, evidence: Evidence, lever: Lever, way: str) -> str | None:
     for effect, less, sure in side_effects(lever, way, evidence):
-        if effect in evidence.keep and less and sure > SURE:
+        if effect in evidence.keep and less and sure > assumed.SURE:
             return f"it would cost {book.effects[effect].name}, which you want to keep"
     return None
 
@@ -213,7 +200,7 @@ def side_effects(lever: Lever, way: str, evidence: Evidence) -> Iterable[tuple[s
     The strongest come first.
     """
     for gives in sorted(claims(lever, evidence.facts), key=lambda g: -PROBABILITY[g.supplies]):
-        if PROBABILITY[gives.supplies] < SPOILS:
+        if PROBABILITY[gives.supplies] < assumed.SPOILS:
             continue
         sure = certainty(gives)
         if way == gives.way:

@@ -1,64 +1,122 @@
-"""Troubleshooting by expected cost: which change, inspection or question comes next, and when to give up.
+"""Troubleshooting by expected cost: what a search still costs, when to give it up, and which question comes next.
 
-`belief` is what is believed of each hypothesis before any action in `done` was made, not normalised;
-those in `done` were all made in vain. Where verdicts are noisy, build the actions with `judged`.
-With `bundles` several actions may be made before one run (fix it now), without it one (learn).
+One hypothesis is true; given it, actions cure independently, except that those of one pair exclude each other. `belief`
+is what is believed of each hypothesis before any action in `done` was made, not normalised; those in `done` were all
+made in vain. Where verdicts are noisy, build the actions with `judged`. Costs are minutes times what is still alive, so
+that they add up.
 """
 
 from __future__ import annotations
 
+import heapq
 import math
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from itertools import combinations
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
-from advisor.planning.schedules import (
-    ALL,
-    FREE,
-    Action,
-    Batch,
-    Query,
-    Rates,
-    Repair,
-    Schedule,
-    Search,
-    base,
-    begin,
-    failed,
-    priced,
-)
+from advisor.model import assumed
 
-__all__ = [
-    "Action",
-    "Plan",
-    "Query",
-    "Rates",
-    "Repair",
-    "expected_cost",
-    "judged",
-    "next_batch",
-    "next_query",
-    "plan",
-    "ranked_queries",
-    "told",
-]
-
-# How many actions of a bundled schedule are thought out, how many of its first batches are improved, and in how
-# many looks at most. `python -m tests.optimum.regret` shows what they are worth.
-AHEAD, HEAD, LOOKS = 8, 5, 200
-# The share of the minutes still expected that a nat about what to do saves. On small models .25 comes nearest to the
-# exact optimum (mean regret 1 to 2 %, at .1 and .5 2 to 3 %). Ours.
-TELLS = 0.25
+Rates = tuple[tuple[int, float], ...]
+FREE = 1e-9  # minutes of what costs nothing, so that ratios are finite
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """Make `batch`, which takes `minutes` and cures with `chance`; if in vain, `then`. Without a batch: give up."""
+class Action:
+    """A change, inspection or habit to try; `rates` are pairs of hypothesis and P(cured | hypothesis).
 
-    batch: Batch
+    `run` is the run that judges it, 0 for an inspection. Of the actions with one `pair` number at most one can cure:
+    two ways of one lever. `name`: lever and way.
+    """
+
+    work: float
+    run: float
+    rates: Rates
+    pair: int = -1
+    name: tuple[str, str] = ("", "")
+
+    @property
+    def minutes(self) -> float:
+        """Until it is judged."""
+        return max(FREE, self.work + self.run)
+
+
+@dataclass(frozen=True, slots=True)
+class Query:
+    """A question or measurement; `rows` are for each answer pairs of hypothesis and P(answer | it) / usual.
+
+    `usual` is P(answer) for hypotheses not listed, `answered` the chance of any answer; `saves` are minutes
+    that an answer saves besides those of the search.
+    """
+
     minutes: float
-    chance: float
-    then: Plan | None = None
+    rows: tuple[Rates, ...]
+    usual: tuple[float, ...]
+    answered: float = 1.0
+    saves: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """The actions, and the minutes that giving up costs."""
+
+    actions: tuple[Action, ...]
+    give_up: float
+    mates: tuple[tuple[int, ...], ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        pairs: dict[int, list[int]] = {}
+        for k, action in enumerate(self.actions):
+            pairs.setdefault(action.pair, []).append(k)
+        mates = [pairs[a.pair] if a.pair >= 0 else [k] for k, a in enumerate(self.actions)]
+        object.__setattr__(self, "mates", tuple(tuple(m for m in ms if m != k) for k, ms in enumerate(mates)))
+
+
+@dataclass(slots=True)
+class Search:
+    """What may still be the case, and the rates of the open actions, given the failures so far.
+
+    Chances only fall; so `bounds`, which are chances computed earlier, are upper bounds.
+    """
+
+    repair: Repair
+    left: list[float]
+    alive: float
+    rates: list[Rates]
+    bounds: list[float]
+
+    def copy(self) -> Search:
+        """A copy to follow one way."""
+        return Search(self.repair, self.left[:], self.alive, self.rates[:], self.bounds[:])
+
+    def chance(self, k: int) -> float:
+        """P(nothing cured yet, and this does)."""
+        left = self.left
+        self.bounds[k] = chance = sum([left[i] * r for i, r in self.rates[k]])
+        return chance
+
+    def fail(self, k: int) -> None:
+        """An action was made in vain: what its mates would do is the likelier now."""
+        left, rates = self.left, self.rates
+        for i, r in rates[k]:
+            left[i] -= left[i] * r
+        mates = [m for m in self.repair.mates[k] if self.rates[m]]
+        if mates:
+            vain = {i: max(FREE, 1 - r) for i, r in rates[k]}
+            for mate in mates:
+                rates[mate] = tuple([(i, min(1.0, r / vain.get(i, 1.0))) for i, r in rates[mate]])
+        rates[k] = ()
+        self.bounds[k] = 0.0
+        self.alive = sum(left)
+
+
+def begin(repair: Repair, belief: Sequence[float], done: Collection[int] = ()) -> Search:
+    """What is left of a belief after the actions in `done` were made in vain."""
+    rates = [a.rates for a in repair.actions]
+    search = Search(repair, list(belief), sum(belief), rates, [0.0] * len(rates))
+    for k in sorted(done):
+        search.fail(k)
+    for k in range(len(rates)):
+        search.chance(k)
+    return search
 
 
 def judged(action: Action, hit: float, false_alarm: float) -> Action:
@@ -67,46 +125,48 @@ def judged(action: Action, hit: float, false_alarm: float) -> Action:
     return replace(action, run=action.run * (1 + false_alarm), rates=rates)
 
 
-def expected_cost(
-    repair: Repair,
-    belief: Sequence[float],
-    done: Collection[int] = (),
-    bundles: bool = False,
-    horizon: int = ALL,
-) -> float:
+def expected_cost(repair: Repair, belief: Sequence[float], done: Collection[int] = ()) -> float:
     """Expected minutes of the base policy until the cure, or until giving up is cheaper."""
     search = begin(repair, belief, done)
-    return base(search, bundles, horizon)[0] / search.alive if search.alive > 0 else 0.0
+    return base(search)[0] / search.alive if search.alive > 0 else 0.0
 
 
-def next_batch(
-    repair: Repair,
-    belief: Sequence[float],
-    done: Collection[int] = (),
-    bundles: bool = False,
-    close: int = 8,
-    deep: int = 5,
-) -> Batch:
-    """The actions to make now: one, or with `bundles` the best batch; none when giving up is cheaper."""
-    schedule = _best(begin(repair, belief, done), bundles, close, deep)[1]
-    return schedule[0] if schedule else ()
+def first(repair: Repair, belief: Sequence[float], done: Collection[int] = ()) -> int | None:
+    """The action that the base policy makes now; None when giving up is cheaper."""
+    return base(begin(repair, belief, done))[1]
 
 
-def plan(
-    repair: Repair, belief: Sequence[float], done: Collection[int] = (), depth: int = 3, bundles: bool = False
-) -> Plan:
-    """Try this; cured: stop; not: then that; at most `depth` moves."""
-    search = begin(repair, belief, done)
-    batch = next_batch(repair, belief, done, bundles)
-    if not batch:
-        return Plan((), repair.give_up, 0.0)
-    chance = 1 - failed(search, batch).alive / search.alive
-    then = (
-        plan(repair, belief, frozenset(done) | set(batch), depth - 1, bundles)
-        if depth > 1 and chance < 1
-        else None
-    )
-    return Plan(batch, search.minutes(batch), chance, then)
+def base(search: Search) -> tuple[float, int | None]:
+    """The cost of the base policy and its first action: chance over minutes, given up where that is cheapest."""
+    order, left = _order(search.copy())
+    cost, now = left * search.repair.give_up, None
+    for k, alive in reversed(order):
+        tried, stopped = alive * search.repair.actions[k].minutes + cost, alive * search.repair.give_up
+        cost, now = (tried, k) if tried < stopped else (stopped, None)
+    return cost, now
+
+
+def _order(search: Search) -> tuple[list[tuple[int, float]], float]:
+    """Actions by chance of a cure over minutes, recomputed after each failure, with what is alive before each.
+
+    Heckerman, Breese, Rommelse, Decision-theoretic troubleshooting, CACM 38(3), 1995. Last: what is alive after all.
+    """
+    prices = [a.minutes for a in search.repair.actions]
+    heap = [(-bound / prices[k], k) for k, bound in enumerate(search.bounds) if bound > 0]
+    heapq.heapify(heap)
+    order: list[tuple[int, float]] = []
+    while heap:
+        _, k = heapq.heappop(heap)
+        ratio = search.chance(k) / prices[k]
+        if heap and ratio < -heap[0][0]:
+            heapq.heappush(heap, (-ratio, k))
+            continue
+        # no minute from here on cures more than `ratio`, so no further move pays
+        if ratio * search.repair.give_up <= search.alive * 0.5:
+            break
+        order.append((k, search.alive))
+        search.fail(k)
+    return order, search.alive
 
 
 def told(query: Query, belief: Sequence[float]) -> list[list[float]]:
@@ -144,19 +204,21 @@ def _worths(search: Search, queries: Sequence[Query]) -> list[float]:
     """
     if search.alive <= 0:
         return [0.0] * len(queries)
-    minutes = base(search, bundles=False)[0] / search.alive
+    minutes = base(search)[0] / search.alive
     does = aims(search)
     masses: dict[int, float] = {}
     for mass, aim in zip(search.left, does, strict=True):
         masses[aim] = masses.get(aim, 0.0) + mass
-    return [q.answered * (TELLS * minutes * _nats(q, search, does, masses) + q.saves) for q in queries]
+    return [
+        q.answered * (assumed.TELLS * minutes * _nats(q, search, does, masses) + q.saves) for q in queries
+    ]
 
 
 def aims(search: Search) -> list[int]:
     """For each hypothesis the action that cures it most a minute; -1 where none does."""
     best = [(0.0, -1)] * len(search.left)
     for k, rates in enumerate(search.rates):
-        minutes = max(FREE, search.minutes((k,)))
+        minutes = search.repair.actions[k].minutes
         for i, rate in rates:
             if rate / minutes > best[i][0]:
                 best[i] = rate / minutes, k
@@ -191,70 +253,3 @@ def _entropic(mass: float, more: float) -> float:
     """x log(x / mass) of a mass that became x, `more` than it was."""
     after = mass + more
     return after * math.log(after / mass) if after > 0 and mass > 0 else 0.0
-
-
-def _best(search: Search, bundles: bool, close: int, deep: int) -> tuple[float, Schedule]:
-    """The base policy after each of the `close` likeliest moves; the `deep` best are then improved."""
-    moves = [batch for _, batch in sorted(_moves(search, bundles))[:close]]
-    cost, schedule = _follow(search, bundles)
-    found = {schedule: cost}
-    for batch in moves:
-        cost, then = _follow(failed(search, batch), bundles)
-        found[batch, *then] = search.alive * search.minutes(batch) + cost
-    starts = sorted((cost, schedule) for schedule, cost in found.items())[:deep]
-    return min(_climb(search, *start, moves, bundles) for start in starts)
-
-
-def _follow(search: Search, bundles: bool) -> tuple[float, Schedule]:
-    return base(search, bundles, AHEAD if bundles else ALL)
-
-
-def _moves(search: Search, bundles: bool) -> Iterator[tuple[float, Batch]]:
-    """Single actions, and for batches also two behind one opening, by chance over minutes."""
-    able = [k for k, bound in enumerate(search.bounds) if bound > 0]
-    for k in able:
-        yield -search.bounds[k] / max(FREE, search.minutes((k,))), (k,)
-    for k, m in combinations(able if bundles else (), 2):
-        if search.repair.actions[k].opening == search.repair.actions[m].opening >= 0:
-            yield -(search.bounds[k] + search.bounds[m]) / max(FREE, search.minutes((k, m))), (k, m)
-
-
-def _climb(
-    search: Search, cost: float, schedule: Schedule, moves: list[Batch], bundles: bool
-) -> tuple[float, Schedule]:
-    """Take the first neighbour that is cheaper, until there is none or LOOKS of them were looked at."""
-    looks = 0
-    while True:
-        for other in _neighbours(search.repair, schedule, moves, bundles):
-            looks += 1
-            found = priced(search, other, cost)
-            if found[0] < cost * (1 - 1e-9):
-                break
-            if looks > LOOKS:
-                return cost, schedule
-        else:
-            return cost, schedule
-        cost, schedule = found
-
-
-def _neighbours(repair: Repair, schedule: Schedule, moves: list[Batch], bundles: bool) -> Iterator[Schedule]:
-    """Schedules with one group of the first batches elsewhere or left out, or with two actions exchanged."""
-    head, tail = schedule[:HEAD], schedule[HEAD:]
-    used = [k for batch in head for k in batch]
-    groups = dict.fromkeys([*head, *((k,) for k in used), *moves])
-    for group in groups:
-        rest, later = _without(head, group), _without(tail, group)
-        yield rest + later
-        for n in range(len(rest) + 1):
-            yield (*rest[:n], group, *rest[n:], *later)
-            if bundles and n < len(rest):
-                yield (*rest[:n], rest[n] + group, *rest[n + 1 :], *later)
-    near = dict.fromkeys(k for group in groups for k in group)
-    for a, b in [*combinations(near, 2), *((k, mate) for k in used for mate in repair.mates[k])]:
-        if a in used or b in used:
-            swap = {a: b, b: a}
-            yield tuple(tuple(swap.get(k, k) for k in batch) for batch in schedule)
-
-
-def _without(schedule: Schedule, group: Batch) -> Schedule:
-    return tuple(b for b in (tuple(k for k in batch if k not in group) for batch in schedule) if b)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from advisor import units
-from advisor.model import conditions
+from advisor.model import assumed, conditions
 from advisor.model.advice import Amount, Target
 from advisor.model.case import Case, Limit, Value
 from advisor.model.knowledge import Book, Guide, Lever
@@ -195,9 +195,6 @@ def _tidy(value: float, unit: units.Unit) -> float:
     return round(value, unit.decimals + 1)
 
 
-LEAST_STEP = 0.3  # a step cut to less than this share of itself is not worth a run
-
-
 def _cut(lever: Lever, to: Quantity, now: Quantity, rule: Limit | None) -> Quantity:
     """The step, cut short where a limit lies between here and there and enough of it is left."""
     bounds = [units.parse(b) for b in (lever.most, lever.least) if b]
@@ -205,7 +202,9 @@ def _cut(lever: Lever, to: Quantity, now: Quantity, rule: Limit | None) -> Quant
     bounds += [b for b in rules if isinstance(b, Quantity) and b.dimension == now.dimension]
     low, high = min(now.si, to.si), max(now.si, to.si)
     between = [
-        b for b in bounds if low < b.si < high and abs(b.si - now.si) >= LEAST_STEP * abs(to.si - now.si)
+        b
+        for b in bounds
+        if low < b.si < high and abs(b.si - now.si) >= assumed.LEAST_STEP * abs(to.si - now.si)
     ]
     return min(between, key=lambda b: abs(b.si - now.si)).within(now.unit) if between else to
 

@@ -6,17 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from advisor.inference.belief import Belief
+from advisor.model import assumed
 from advisor.model.case import Tried
 from advisor.model.knowledge import Book
 from advisor.model.scale import percent
 from advisor.planning import repair
 from advisor.planning.ranking import is_look
 from advisor.planning.repair import Repair
-
-MORE_LIKELY_THAN_NOT = 0.5
-# The plan does not know of the questions that come after each run, so it gives up too early: in the virtual
-# paddock, at 1, in three cases of five that were cured all the same. Ours, measured there.
-PATIENCE = 4.0
 
 
 def mended(book: Book, tried: Sequence[Tried]) -> str | None:
@@ -37,16 +33,15 @@ def enough(book: Book, belief: Belief, shares: Sequence[float], problem: Repair)
     """
     causes = zip(book.causes.values(), belief.probabilities, strict=False)
     outside = [(p, cause.name) for cause, p in causes if cause.kind == "track"]
-    if (all_of_it := sum(p for p, _ in outside)) > MORE_LIKELY_THAN_NOT:
+    if (all_of_it := sum(p for p, _ in outside)) > assumed.NOT_THE_KART:
         p, name = max(outside)
         rest = f"; with others of the track and the day {percent(all_of_it)}" if all_of_it - p >= 0.01 else ""
         return (
             f"It is most likely not the kart: {name} ({percent(p)}{rest}). "
             "Leave the kart as it is, note the conditions and compare five clean laps later."
         )
-    problem = replace(problem, give_up=PATIENCE * problem.give_up)
-    # the base policy is quick to price; only where it gives up at once is the search asked
-    if repair.expected_cost(problem, shares) < problem.give_up or repair.plan(problem, shares, depth=1).batch:
+    problem = replace(problem, give_up=assumed.PATIENCE * problem.give_up)
+    if repair.first(problem, shares) is not None:
         return None
     best = max((sum(shares[i] * r for i, r in a.rates) for a in problem.actions), default=0.0)
     return (

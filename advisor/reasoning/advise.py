@@ -16,6 +16,7 @@ from advisor.inference.trials import Moved, Prospect
 from advisor.learning import experience, fixes, own_cases
 from advisor.learning.experience import Own
 from advisor.mechanics.known import known
+from advisor.model import assumed
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
 from advisor.model.knowledge import Book, Lever
@@ -36,7 +37,6 @@ WITHHELD_AMONG = 8  # a withheld lever is named if it would have stood among the
 WITHHELD = 6
 TWO_WORTH_TELLING = 0.05  # chance from which two causes at once are named
 LOOKS = 3  # inspections before the first change
-STANDS_OUT = 0.1  # a change with less chance than this does not stand out
 LOOK_OR_ASK = 4  # things to look at or to ask, where none does
 
 
@@ -135,7 +135,7 @@ def _first(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> tuple[Questi
     if done.evidence.preparing or done.evidence.ideas:
         return ()
     best = max((r.chance for r in done.ranked if r.barred is None), default=0.0)
-    if best >= STANDS_OUT:
+    if best >= assumed.STANDS_OUT:
         return ()
     open_ = questions.telling(
         mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped
@@ -155,11 +155,16 @@ def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | 
 def look_first(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
     """Inspections that are worth their minutes on the stand before the first change is driven; no run is needed."""
     done = reason(mind, case, gathered)
+    return tuple(_advice(mind, done, ranked, case.units) for ranked in looks(mind, done))
+
+
+def looks(mind: Mind, done: Reasoning) -> list[Ranked]:
+    """Those inspections, that which finds most a minute first."""
     open_ways = [r for r in done.ranked if r.barred is None]
     change = max((r.worth for r in open_ways if not _on_stand(mind, r)), default=0.0)
-    looks = [(r.chance / max(1, r.minutes), r) for r in open_ways if _on_stand(mind, r)]
-    best = sorted(((worth, r) for worth, r in looks if worth >= change), key=lambda w: -w[0])[:LOOKS]
-    return tuple(_advice(mind, done, ranked, case.units) for _, ranked in best)
+    found = [(r.chance / max(1, r.minutes), r) for r in open_ways if _on_stand(mind, r)]
+    best = sorted(((worth, r) for worth, r in found if worth >= change), key=lambda w: -w[0])
+    return [ranked for _, ranked in best[:LOOKS]]
 
 
 def _on_stand(mind: Mind, ranked: Ranked) -> bool:
@@ -298,6 +303,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
         meanwhile=_meanwhile(mind, done, ranked),
         effect=link.gives.effect if link.gives else None,
         as_stated=prospect.way == link.way,
+        also=tuple(p.way for p in ranked.also),
     )
 
 

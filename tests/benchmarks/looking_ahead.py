@@ -24,8 +24,7 @@ from advisor.model.case import Case
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Observation
 from advisor.planning import questions
-from advisor.planning.repair import Repair, aims
-from advisor.planning.schedules import begin
+from advisor.planning.repair import Repair, aims, begin
 from advisor.reasoning import advise
 from advisor.reasoning.advise import Mind, Reasoning, make_ready
 

@@ -13,8 +13,8 @@ from statistics import median
 
 from advisor.interview import steps
 from advisor.interview.steps import State
+from advisor.model.assumed import TICK
 from advisor.model.case import Case
-from advisor.planning.look_over import TICK
 from advisor.reasoning.advise import Mind
 from tests.ear.advice import minds, place, share
 from tests.ear.examples import APART, Told, apart, read
@@ -44,7 +44,7 @@ def play(
 ) -> Played:
     """One interview; what a stop asks for is inspected and sound, and the search goes on."""
     state = _sound(mind, steps.limited(mind, steps.begin(mind, Case(complaint=told.text)), None, "", "both"))
-    seconds = 0
+    seconds = 0.0
     while asking and state.asked < ENDLESS and (asked := steps.question(mind, state)) is not None:
         if looks := steps.look_over(mind, state, asked) if listed else ():
             seen = [(look.question, known.get(look.question.id)) for look in looks]
@@ -57,7 +57,7 @@ def play(
     found = steps.answer(mind, state)
     turns = [(a.lever, a.direction) for a in found.advice]
     cause = next((i for i, c in enumerate(found.causes, 1) if c.id in told.causes), 999)
-    return Played(place(turns, set(told.levers[:3])), cause, state.asked, seconds)
+    return Played(place(turns, set(told.levers[:3])), cause, state.asked, round(seconds))
 
 
 def _sound(mind: Mind, state: State) -> State:

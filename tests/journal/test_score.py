@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
-from advisor.inference.trials import VERDICT_IF
+from advisor.model.assumed import VERDICT_IF
 from tests.journal import rows
 
 # of each trial of rows.py: chance .3, direction .8 sure, so .075 to hurt; by hand from VERDICT_IF

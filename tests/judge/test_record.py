@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
-from advisor.inference.trials import LAPS_TELL, verdict_if
+from advisor.inference.trials import verdict_if
 from advisor.interview import steps
 from advisor.journal.store import Journal
 from advisor.journal.trials import latest
+from advisor.model.assumed import LAPS_TELL
 from advisor.model.case import Case, Laps, Tried
 from advisor.reasoning.advise import reason
 from tests.journal.rows import trial, write

@@ -6,7 +6,7 @@ that they add up over what may be the case and over answers.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 from math import prod
@@ -22,22 +22,6 @@ Table = NDArray[np.float64]
 def members(mask: int) -> list[int]:
     """The actions of a mask."""
     return [k for k in range(mask.bit_length()) if mask >> k & 1]
-
-
-def minutes(repair: Repair, batch: Collection[int], done: Collection[int]) -> float:
-    """Minutes of a batch: its work, each opening once, and the longest of its runs."""
-    actions = [repair.actions[k] for k in batch]
-    openings = {a.opening for a in actions} - {-1}
-    if repair.test_open:
-        openings -= {repair.actions[k].opening for k in done}
-    opening = sum(repair.openings[o] for o in openings)
-    return opening + sum(a.work for a in actions) + max(a.run for a in actions)
-
-
-def possible(repair: Repair, batch: Collection[int]) -> bool:
-    """Two ways of one lever cannot be made together."""
-    pairs = [repair.actions[k].pair for k in batch if repair.actions[k].pair >= 0]
-    return len(set(pairs)) == len(pairs)
 
 
 def survival(repair: Repair, hypotheses: int) -> Table:
@@ -64,32 +48,16 @@ class Optimum:
     alive: list[float]
 
 
-def optimum(repair: Repair, belief: Sequence[float], bundles: bool = False) -> Optimum:
-    """Dynamic programming over sets of failed actions; with `bundles` over all batches as well."""
+def optimum(repair: Repair, belief: Sequence[float]) -> Optimum:
+    """Dynamic programming over sets of failed actions."""
     alive = [float(a) for a in survival(repair, len(belief)) @ np.array(belief)]
     values = [0.0] * len(alive)
-    prices: dict[tuple[int, int], float] = {}
     for mask in range(len(alive) - 1, -1, -1):
         best = alive[mask] * repair.give_up
-        opened = mask if repair.test_open else 0
-        for batch in _batches(repair, len(alive) - 1 - mask, bundles):
-            if (opened, batch) not in prices:
-                prices[opened, batch] = minutes(repair, members(batch), members(opened))
-            best = min(best, alive[mask] * prices[opened, batch] + values[mask | batch])
+        for k in members(len(alive) - 1 - mask):
+            best = min(best, alive[mask] * repair.actions[k].minutes + values[mask | 1 << k])
         values[mask] = best
     return Optimum(values, alive)
-
-
-def _batches(repair: Repair, rest: int, bundles: bool) -> Iterator[int]:
-    if not bundles:
-        yield from (1 << k for k in members(rest))
-        return
-    exclusive = any(a.pair >= 0 for a in repair.actions)
-    batch = rest
-    while batch:
-        if not exclusive or possible(repair, members(batch)):
-            yield batch
-        batch = (batch - 1) & rest
 
 
 Told = tuple[int, ...]  # by question: -1 not asked, an answer, or the number of answers for "no answer"
@@ -155,5 +123,5 @@ def _act(repair: Repair, best: Table, alive: Table) -> None:
     count = len(repair.actions)
     for mask in range((1 << count) - 1, -1, -1):
         for k in members((1 << count) - 1 - mask):
-            price = minutes(repair, [k], members(mask))
+            price = repair.actions[k].minutes
             best[:, mask] = np.minimum(best[:, mask], alive[:, mask] * price + best[:, mask | 1 << k])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from random import Random
 
@@ -19,42 +20,33 @@ class Model:
     queries: tuple[Query, ...] = ()
     letters: str = ""
 
-    def spelled(self, batches: list[tuple[int, ...]]) -> str:
-        """The moves as text: `d,b+c,a`."""
-        return ",".join("+".join(sorted(self.letters[k] for k in batch)) for batch in batches)
+    def spelled(self, moves: Sequence[int]) -> str:
+        """The moves as text: `d,b,a`."""
+        return ",".join(self.letters[k] for k in moves)
 
 
 def perfect(letters: str, belief: tuple[float, ...], costs: tuple[float, ...], run: float = 0.0) -> Model:
     """One perfect action for each hypothesis."""
     actions = tuple(Action(c, run, ((i, 1.0),)) for i, c in enumerate(costs))
-    return Model(Repair(actions, (), NEVER), belief, (), letters)
+    return Model(Repair(actions, NEVER), belief, (), letters)
 
 
 def t1(run: float = 0.0) -> Model:
-    """Independent faults; with `run` minutes a run it is T5."""
+    """Independent faults, with `run` minutes a run."""
     return perfect("abcd", (0.45, 0.30, 0.15, 0.10), (9.0, 5.0, 2.0, 1.0), run)
 
 
 def t1b() -> Model:
     """A residual no action cures, and a service call."""
     actions = perfect("abcd", (), (10.0, 4.0, 2.0, 1.0)).repair.actions
-    return Model(Repair(actions, (), 20.0), (0.40, 0.25, 0.12, 0.08, 0.15), (), "abcd")
+    return Model(Repair(actions, 20.0), (0.40, 0.25, 0.12, 0.08, 0.15), (), "abcd")
 
 
 def t2() -> Model:
     """Three dependent actions of cost 1 over four faults, after a running example in the literature."""
     cured = ((0, 1), (1, 2), (2, 3))
     actions = tuple(Action(1.0, 0.0, tuple((f, 1.0) for f in faults)) for faults in cured)
-    return Model(Repair(actions, (), NEVER), (0.20, 0.25, 0.40, 0.15), (), "123")
-
-
-def t3(test_open: bool) -> Model:
-    """A cost cluster: x and y behind an opening of 3 + 2 minutes, u and v outside."""
-    costs, openings = (2.0, 1.0, 4.0, 1.5), (0, 0, -1, -1)
-    actions = tuple(
-        Action(c, 0.0, ((i, 1.0),), o) for i, (c, o) in enumerate(zip(costs, openings, strict=True))
-    )
-    return Model(Repair(actions, (3.0 + 2.0,), NEVER, test_open), (0.35, 0.25, 0.25, 0.15), (), "xyuv")
+    return Model(Repair(actions, NEVER), (0.20, 0.25, 0.40, 0.15), (), "123")
 
 
 def t4() -> Model:
@@ -79,10 +71,7 @@ class Kind:
     give_up: float
     certain: bool = False
     runs: tuple[float, ...] = (0.0,)
-    clusters: int = 0
-    test_open: bool = False
     paired: bool = False
-    bundles: bool = False
     queries: int = 0
     faults: int = 8
     actions: int = 9
@@ -91,9 +80,11 @@ class Kind:
 def draw(kind: Kind, rng: Random) -> Model:
     """8 faults, 9 actions, costs {1,2,3,5,8,10}, rates 1 or .5 to .95, unless the kind says otherwise."""
     actions = tuple(_action(kind, rng, k) for k in range(kind.actions))
-    openings = tuple(float(rng.randint(2, 8)) for _ in range(kind.clusters))
-    repair = Repair(actions, openings, kind.give_up, kind.test_open)
-    return Model(repair, prior(rng, kind.faults), tuple(_query(kind, rng) for _ in range(kind.queries)))
+    return Model(
+        Repair(actions, kind.give_up),
+        prior(rng, kind.faults),
+        tuple(_query(kind, rng) for _ in range(kind.queries)),
+    )
 
 
 def _action(kind: Kind, rng: Random, k: int) -> Action:
@@ -102,9 +93,8 @@ def _action(kind: Kind, rng: Random, k: int) -> Action:
         cured.add(k)  # every fault has a cure
     highest = 0.5 if kind.paired else 0.95
     rates = [(i, 1.0 if kind.certain else rng.uniform(highest - 0.45, highest)) for i in sorted(cured)]
-    opening = rng.randint(-1, kind.clusters - 1) if kind.clusters else -1
     cost = float(rng.choice((1, 2, 3, 5, 8, 10)))
-    return Action(cost, rng.choice(kind.runs), tuple(rates), opening, k // 2 if kind.paired else -1)
+    return Action(cost, rng.choice(kind.runs), tuple(rates), k // 2 if kind.paired else -1)
 
 
 def _query(kind: Kind, rng: Random) -> Query:

@@ -1,4 +1,6 @@
-"""How far the policies are from optimal, on random models small enough to be solved exactly.
+"""How far the base policy and its questions are from optimal, on random models small enough to be solved exactly.
+
+What the screen shows is measured in `shown.py`, on books; this is the search that gives questions their worth.
 
 Run as `python -m tests.optimum.regret [MODELS]`. Prints mean, 95th percentile and maximum of the excess
 cost in per cent for each kind of model; asserts nothing.
@@ -15,13 +17,11 @@ from random import Random
 import numpy as np
 
 from advisor.planning import repair as engine
-from advisor.planning.repair import Query, Repair
-from advisor.planning.schedules import begin
+from advisor.planning.repair import Query, Repair, begin
 from tests.optimum.exact import (
     Told,
     likelihood,
     members,
-    minutes,
     optimum,
     optimum_with_questions,
     replies,
@@ -29,21 +29,13 @@ from tests.optimum.exact import (
 )
 from tests.optimum.models import NEVER, Kind, Model, draw
 
-RUNS = (0.0, 20.0, 20.0, 40.0)
 KINDS = {
     "perfect, at most 3 faults": Kind(3, NEVER, certain=True),
     "perfect, at most 5 faults": Kind(5, NEVER, certain=True),
     "imperfect, at most 3 faults": Kind(3, 30.0),
     "imperfect, at most 5 faults": Kind(5, 30.0),
+    "imperfect, a run each": Kind(3, 90.0, runs=(0.0, 5.0, 20.0)),
     "pairs": Kind(3, 30.0, paired=True),
-    "clusters, test while open": Kind(3, 60.0, clusters=3, test_open=True),
-    "clusters, a run each": Kind(3, 90.0, runs=(5.0,), clusters=3),
-    "bundles, run 2": Kind(3, 60.0, runs=(2.0,), bundles=True),
-    "bundles, run 20": Kind(3, 120.0, runs=(20.0,), bundles=True),
-    "bundles, clusters, no run": Kind(3, 60.0, clusters=3, bundles=True),
-    "bundles, clusters, run 5": Kind(3, 90.0, runs=(5.0,), clusters=3, bundles=True),
-    "bundles, clusters, mixed runs": Kind(3, 120.0, runs=RUNS, clusters=3, bundles=True),
-    "bundles, clusters, pairs, run 20": Kind(3, 150.0, runs=(20.0,), clusters=3, paired=True, bundles=True),
 }
 ASKING = {
     "questions, imperfect": Kind(3, 30.0, queries=4, faults=6, actions=6),
@@ -51,27 +43,24 @@ ASKING = {
     "questions, run 10": Kind(3, 100.0, runs=(10.0,), queries=4, faults=6, actions=6),
     "questions, larger": Kind(3, 60.0, runs=(0.0, 5.0), queries=5, faults=8, actions=7),
 }
-Policy = Callable[[Repair, Sequence[float], frozenset[int]], tuple[int, ...]]
 
 
-def followed(repair: Repair, belief: Sequence[float], policy: Policy) -> float:
-    """Expected minutes of a policy until the cure or until it gives up."""
+def ours(repair: Repair, belief: Sequence[float], done: Sequence[int] = ()) -> list[int]:
+    """The moves of the base policy, each chosen anew after the failure of those before it, until it gives up."""
+    made = list(done)
+    while (k := engine.first(repair, belief, made)) is not None:
+        made.append(k)
+    return made[len(done) :]
+
+
+def followed(repair: Repair, belief: Sequence[float], moves: Sequence[int]) -> float:
+    """Expected minutes of moves until the cure or until they are through and it is given up."""
     alive = survival(repair, len(belief)) @ np.array(belief)
-    done: frozenset[int] = frozenset()
     mask, spent = 0, 0.0
-    while alive[mask] > 1e-12:
-        batch = policy(repair, belief, done)
-        if not batch:
-            return float(spent + alive[mask] * repair.give_up)
-        spent += alive[mask] * minutes(repair, batch, done)
-        done |= set(batch)
-        mask = sum(1 << k for k in done)
-    return float(spent)
-
-
-def ours(bundles: bool) -> Policy:
-    """The engine's choice."""
-    return lambda repair, belief, done: engine.next_batch(repair, belief, done, bundles)
+    for k in moves:
+        spent += float(alive[mask]) * repair.actions[k].minutes
+        mask |= 1 << k
+    return spent + float(alive[mask]) * repair.give_up
 
 
 def in_turn(repair: Repair, belief: Sequence[float], order: Sequence[int]) -> float:
@@ -80,7 +69,7 @@ def in_turn(repair: Repair, belief: Sequence[float], order: Sequence[int]) -> fl
     mask, spent, least = 0, 0.0, float(alive[0]) * repair.give_up
     for k in order:
         if alive[mask] - alive[mask | 1 << k] > 1e-12:
-            spent += float(alive[mask]) * minutes(repair, [k], members(mask))
+            spent += float(alive[mask]) * repair.actions[k].minutes
             mask |= 1 << k
             least = min(least, spent + float(alive[mask]) * repair.give_up)
     return least
@@ -88,10 +77,7 @@ def in_turn(repair: Repair, belief: Sequence[float], order: Sequence[int]) -> fl
 
 def sorted_once(repair: Repair, belief: Sequence[float]) -> list[int]:
     """Actions by chance over minutes as it is before anything was tried."""
-    worth = [
-        sum(belief[i] * r for i, r in a.rates) / minutes(repair, [k], [])
-        for k, a in enumerate(repair.actions)
-    ]
+    worth = [sum(belief[i] * r for i, r in a.rates) / a.minutes for a in repair.actions]
     return sorted(range(len(worth)), key=lambda k: -worth[k])
 
 
@@ -100,10 +86,9 @@ def regrets(kind: Kind, rng: Random) -> dict[str, float]:
     model = draw(kind, rng)
     repair, belief = model.repair, model.belief
     shuffled = rng.sample(range(kind.actions), kind.actions)
-    least = optimum(repair, belief, kind.bundles).values[0]
+    least = optimum(repair, belief).values[0]
     costs = {
-        "ours": followed(repair, belief, ours(kind.bundles)),
-        "greedy": engine.expected_cost(repair, belief, bundles=kind.bundles),
+        "ours": followed(repair, belief, ours(repair, belief)),
         "sorted once": in_turn(repair, belief, sorted_once(repair, belief)),
         "random": in_turn(repair, belief, shuffled),
     }
@@ -112,10 +97,10 @@ def regrets(kind: Kind, rng: Random) -> dict[str, float]:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """Ask the question `query`, or, if that is -1, make the batch; an empty batch gives up."""
+    """Ask the question `query`, or, if that is -1, do the action; without one give up."""
 
     query: int = -1
-    batch: tuple[int, ...] = ()
+    action: int | None = None
 
 
 Asking = Callable[[Model, list[float], list[int], list[int]], Move]  # belief, done, open questions
@@ -143,10 +128,9 @@ def asked(model: Model, policy: Asking) -> float:
             query, before, behind = model.queries[move.query], told[: move.query], told[move.query + 1 :]
             after = sum(follow((*before, reply, *behind), mask) for reply in replies(query))
             return alive * query.minutes + after
-        if not move.batch:
+        if move.action is None:
             return alive * model.repair.give_up
-        spent = alive * minutes(model.repair, move.batch, members(mask))
-        return spent + follow(told, mask | sum(1 << k for k in move.batch))
+        return alive * model.repair.actions[move.action].minutes + follow(told, mask | 1 << move.action)
 
     return follow((-1,) * len(model.queries), 0)
 
@@ -159,7 +143,7 @@ def by_cost(model: Model, belief: list[float], done: list[int], open_: list[int]
 
 def act(model: Model, belief: list[float], done: list[int], open_: list[int]) -> Move:
     """The engine's choice without questions."""
-    return Move(batch=engine.next_batch(model.repair, belief, done))
+    return Move(action=engine.first(model.repair, belief, done))
 
 
 def by_entropy(least: float, stops: bool = False) -> Asking:

@@ -6,61 +6,42 @@ computed (by full enumeration, and here once more).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import permutations
 from math import log
 
 import pytest
 
+from advisor.model.assumed import TELLS
 from advisor.planning.repair import (
-    TELLS,
     Action,
     Query,
     Repair,
     expected_cost,
-    next_batch,
+    first,
     next_query,
-    plan,
     told,
 )
-from tests.optimum.exact import members, minutes, optimum, optimum_with_questions, survival
-from tests.optimum.models import Model, t1, t1b, t2, t3, t4
+from tests.optimum.exact import optimum, optimum_with_questions
+from tests.optimum.models import Model, t1, t1b, t2, t4
 from tests.optimum.regret import followed, in_turn, ours, sorted_once
-
-Batches = list[tuple[int, ...]]
 
 
 def cost_of(model: Model, order: str) -> float:
-    """Minutes of actions made in this order, one at a time or with + together, then giving up."""
-    alive = survival(model.repair, len(model.belief)) @ model.belief
-    mask, spent = 0, 0.0
-    for word in filter(None, order.split(",")):
-        batch = [model.letters.index(letter) for letter in word.split("+")]
-        spent += float(alive[mask]) * minutes(model.repair, batch, members(mask))
-        mask |= sum(1 << k for k in batch)
-    return spent + float(alive[mask]) * model.repair.give_up
+    """Minutes of actions made in this order, one at a time, then giving up."""
+    return followed(model.repair, model.belief, [model.letters.index(x) for x in order.split(",") if x])
 
 
-def moves(model: Model, bundles: bool = False) -> str:
-    """The engine's moves, each recomputed after the failure before it, until nothing is left to cure."""
-    made: Batches = []
-    done: frozenset[int] = frozenset()
-    alive = survival(model.repair, len(model.belief)) @ model.belief
-    while alive[sum(1 << k for k in done)] > 1e-12:
-        batch = next_batch(model.repair, model.belief, done, bundles)
-        if not batch:
-            break
-        made.append(batch)
-        done |= set(batch)
-    return model.spelled(made)
+def moves(model: Model) -> str:
+    """The engine's moves, until nothing is left to cure or it gives up."""
+    return model.spelled(ours(model.repair, model.belief))
 
 
 def orders(model: Model) -> list[float]:
     return [cost_of(model, ",".join(order)) for order in permutations(model.letters)]
 
 
-def least(model: Model, bundles: bool = False) -> float:
-    return optimum(model.repair, model.belief, bundles).values[0]
+def least(model: Model) -> float:
+    return optimum(model.repair, model.belief).values[0]
 
 
 def test_independent_faults_are_tried_by_chance_over_minutes() -> None:
@@ -83,18 +64,18 @@ def test_giving_up_comes_after_the_last_action_that_pays() -> None:
     assert cost_of(model, "") == 20.0  # calling first
 
 
-@pytest.mark.parametrize(("give_up", "made"), [(19.9, ()), (20.1, (0,))])
-def test_a_single_action_is_made_when_it_pays(give_up: float, made: tuple[int, ...]) -> None:
+@pytest.mark.parametrize(("give_up", "made"), [(19.9, None), (20.1, 0)])
+def test_a_single_action_is_made_when_it_pays(give_up: float, made: int | None) -> None:
     """P(cure) / C > 1 / C(give up); computed here: .5 / 10 > 1 / 20."""
-    repair = Repair((Action(10.0, 0.0, ((0, 0.5),)),), (), give_up)
-    assert next_batch(repair, [1.0]) == made
+    repair = Repair((Action(10.0, 0.0, ((0, 0.5),)),), give_up)
+    assert first(repair, [1.0]) == made
 
 
 def test_two_actions_may_pay_where_neither_does_alone() -> None:
     """Computed here: 10 + .5 * 10 = 15 minutes, while each alone costs 10 + .5 * 19 > 19."""
-    repair = Repair((Action(10.0, 0.0, ((0, 1.0),)), Action(10.0, 0.0, ((1, 1.0),))), (), 19.0)
+    repair = Repair((Action(10.0, 0.0, ((0, 1.0),)), Action(10.0, 0.0, ((1, 1.0),))), 19.0)
     assert expected_cost(repair, [1.0, 1.0]) == pytest.approx(15.0)
-    assert next_batch(repair, [1.0, 1.0]) != ()
+    assert first(repair, [1.0, 1.0]) is not None
 
 
 # T2: numbers recalled from a published running example, arithmetic verified
@@ -106,36 +87,14 @@ def test_orders_of_dependent_actions_cost_what_they_should(order: str, cost: flo
     assert cost_of(t2(), order) == pytest.approx(cost)
 
 
-def test_dependent_actions_are_ordered_better_than_by_the_greedy_rule() -> None:
+def test_dependent_actions_are_ordered_better_than_once_and_not_always_best() -> None:
     model = t2()
     once = sorted_once(model.repair, model.belief)
-    assert model.spelled([(k,) for k in once]) == "2,3,1"
+    assert model.spelled(once) == "2,3,1"
     assert in_turn(model.repair, model.belief, once) == pytest.approx(1.55)
     assert expected_cost(model.repair, model.belief) == pytest.approx(1.50)
     assert least(model) == pytest.approx(1.45)
-    assert followed(model.repair, model.belief, ours(bundles=False)) == pytest.approx(1.45)
-    assert model.spelled([next_batch(model.repair, model.belief)]) == "3"
-
-
-def test_a_cluster_that_is_tested_while_open_is_opened_at_the_right_moment() -> None:
-    model = t3(test_open=True)  # T3, computed
-    assert cost_of(model, "v,y,x,u") == pytest.approx(8.80)
-    assert cost_of(model, "y,v,x,u") == pytest.approx(9.325)
-    assert cost_of(model, "v,u,x,y") == pytest.approx(9.35)
-    assert max(orders(model)) == pytest.approx(10.45)
-    assert moves(model) == "v,y,x,u"
-    assert expected_cost(model.repair, model.belief) == pytest.approx(8.80)
-    assert least(model) == pytest.approx(8.80)
-
-
-def test_a_cluster_that_is_closed_for_each_test_is_made_in_one_go() -> None:
-    model = t3(test_open=False)  # T3, computed
-    assert cost_of(model, "v,x+y,u") == pytest.approx(9.30)
-    assert cost_of(model, "x+y,v,u") == pytest.approx(9.60)
-    assert max(orders(model)) == pytest.approx(13.075)
-    assert moves(model, bundles=True) == "v,x+y,u"
-    assert expected_cost(model.repair, model.belief, bundles=True) == pytest.approx(9.30)
-    assert least(model, bundles=True) == pytest.approx(9.30)
+    assert moves(model) == "2,1,3"
 
 
 def test_a_question_is_worth_what_its_answers_save() -> None:
@@ -176,56 +135,26 @@ def test_a_question_is_asked_only_below_its_worth(asks: bool) -> None:
     assert (next_query(model.repair, [query], model.belief) is not None) == asks
 
 
-# T5, computed: minutes of a run, best one at a time and how, best with batches and how
-POSTPONED = [
-    (0.0, 10.60, "d,c,b,a", 10.60, "d,c,b,a"),
-    (2.0, 16.00, "b,a,c,d", 14.95, "b+c+d,a"),
-    (5.0, 21.85, "a,b,c,d", 19.30, "b+c+d,a"),
-    (10.0, 31.35, None, 26.50, "a+c+d,b"),
-    (20.0, 50.35, None, 37.00, "a+b+c+d"),
-    (40.0, 88.35, None, 57.00, "a+b+c+d"),
+# T5, computed: minutes of a run, the least minutes and how
+RUN_EACH = [
+    (0.0, 10.60, "d,c,b,a"),
+    (2.0, 16.00, "b,a,c,d"),
+    (5.0, 21.85, "a,b,c,d"),
+    (10.0, 31.35, None),
+    (20.0, 50.35, None),
+    (40.0, 88.35, None),
 ]
 
 
-@pytest.mark.parametrize(("run", "singly", "order", "together", "batches"), POSTPONED)
-def test_changes_are_bundled_as_the_run_gets_dear(
-    run: float, singly: float, order: str | None, together: float, batches: str
-) -> None:
+@pytest.mark.parametrize(("run", "cost", "order"), RUN_EACH)
+def test_the_order_changes_as_the_run_gets_dear(run: float, cost: float, order: str | None) -> None:
     model = t1(run)
-    assert least(model) == pytest.approx(singly)
-    assert cost_of(model, moves(model)) == pytest.approx(singly)
+    assert least(model) == pytest.approx(cost)
+    assert cost_of(model, moves(model)) == pytest.approx(cost)
     assert order is None or moves(model) == order
-    assert least(model, bundles=True) == pytest.approx(together)
-    assert moves(model, bundles=True) == batches
-    assert cost_of(model, batches) == pytest.approx(together)
-
-
-def test_a_plan_shows_the_next_moves_and_their_chances() -> None:
-    model = t1(run=2.0)  # T5, computed: {b, c, d} first, which cures .55, then a
-    first = plan(model.repair, model.belief, bundles=True)
-    assert sorted(first.batch) == [1, 2, 3]
-    assert first.minutes == 10.0
-    assert first.chance == pytest.approx(0.55)
-    assert first.then is not None
-    assert (first.then.batch, first.then.minutes) == ((0,), 11.0)
-    assert first.then.chance == pytest.approx(1.0)
-    assert first.then.then is None
-
-
-def test_a_plan_ends_with_giving_up_and_is_no_deeper_than_asked() -> None:
-    model = t1b()  # T1b, computed
-    batches: Batches = []
-    step = plan(model.repair, model.belief, depth=9)
-    while step.then is not None:
-        batches.append(step.batch)
-        step = step.then
-    assert model.spelled(batches) == "d,b,c,a"
-    assert (step.batch, step.minutes) == ((), 20.0)
-    assert plan(model.repair, model.belief, depth=1).then is None
 
 
 def test_what_was_done_is_not_made_again() -> None:
     model = t1b()
     for done in ([3], [3, 1], [0, 1, 2]):
-        batch: Sequence[int] = next_batch(model.repair, model.belief, done)
-        assert not set(batch) & set(done)
+        assert first(model.repair, model.belief, done) not in done

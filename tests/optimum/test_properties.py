@@ -10,25 +10,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.model.assumed import TELLS
 from advisor.planning.repair import (
-    TELLS,
     Action,
     Query,
     Repair,
+    begin,
     expected_cost,
+    first,
     judged,
-    next_batch,
     next_query,
-    plan,
     told,
 )
-from advisor.planning.schedules import begin
-from tests.optimum.exact import members, minutes, optimum, optimum_with_questions, possible
+from tests.optimum.exact import members, optimum, optimum_with_questions
 from tests.optimum.models import NEVER, Kind, Model, draw, perfect, prior
 from tests.optimum.regret import followed, information, ours
 
 SMALL = Kind(3, NEVER, certain=True, faults=5, actions=6)
-ANY = Kind(3, 60.0, runs=(0.0, 5.0, 20.0), clusters=2, paired=True, faults=5, actions=6)
+ANY = Kind(3, 60.0, runs=(0.0, 5.0, 20.0), paired=True, faults=5, actions=6)
 ASKING = Kind(3, 30.0, queries=2, faults=5, actions=4)
 seeds = st.integers(0, 10**6)
 
@@ -44,13 +43,13 @@ def test_the_greedy_order_is_within_four_times_the_optimum(seed: int) -> None:
 
 
 @settings(max_examples=60, deadline=None)
-@given(seeds, st.booleans())
-def test_no_policy_beats_the_optimum_and_ours_is_no_worse_than_the_base(seed: int, bundles: bool) -> None:
+@given(seeds)
+def test_no_policy_beats_the_optimum_and_following_the_base_costs_what_it_says(seed: int) -> None:
     model = draw(ANY, Random(seed))
-    best = optimum(model.repair, model.belief, bundles).values[0]
-    policy = followed(model.repair, model.belief, ours(bundles))
-    base = expected_cost(model.repair, model.belief, bundles=bundles)
-    assert best - 1e-6 <= policy <= base + 1e-6
+    best = optimum(model.repair, model.belief).values[0]
+    policy = followed(model.repair, model.belief, ours(model.repair, model.belief))
+    assert best - 1e-6 <= policy
+    assert policy <= expected_cost(model.repair, model.belief) + 1e-6
 
 
 @settings(max_examples=60, deadline=None)
@@ -59,11 +58,11 @@ def test_disjoint_actions_sorted_once_are_optimal(seed: int) -> None:
     rng = Random(seed)
     rates = [rng.uniform(0.3, 1.0) for _ in range(7)]
     actions = tuple(Action(rng.uniform(1, 10), 2.0, ((i, r),)) for i, r in enumerate(rates))
-    repair, belief = Repair(actions, (), NEVER), prior(rng, 7)
+    repair, belief = Repair(actions, NEVER), prior(rng, 7)
     order = sorted(range(7), key=lambda k: -belief[k] * rates[k] / (actions[k].work + 2.0))
     done: tuple[int, ...] = ()
     for k in order:
-        assert next_batch(repair, belief, done) == (k,)
+        assert first(repair, belief, done) == k
         done += (k,)
     assert expected_cost(repair, belief) == pytest.approx(optimum(repair, belief).values[0])
 
@@ -87,7 +86,7 @@ def test_a_question_that_tells_nothing_is_not_asked() -> None:
 
 def test_a_question_that_nobody_can_answer_is_not_asked() -> None:
     rows: tuple[tuple[tuple[int, float], ...], ...] = (((0, 2.0), (1, 0.0)), ((0, 0.0), (1, 2.0)))
-    repair = Repair((Action(9.0, 0.0, ((0, 1.0),)), Action(9.0, 0.0, ((1, 1.0),))), (), NEVER)
+    repair = Repair((Action(9.0, 0.0, ((0, 1.0),)), Action(9.0, 0.0, ((1, 1.0),))), NEVER)
     assert next_query(repair, [Query(0.1, rows, (0.5, 0.5), answered=0.0)], [0.5, 0.5]) is None
     found = next_query(repair, [Query(0.1, rows, (0.5, 0.5), answered=0.5)], [0.5, 0.5])
     assert found is not None
@@ -99,7 +98,7 @@ def test_a_question_that_nobody_can_answer_is_not_asked() -> None:
 def test_causes_with_one_cure_need_not_be_told_apart() -> None:
     """What is told of the cause and nothing of what to do is worth nothing."""
     both: tuple[tuple[int, float], ...] = ((0, 1.0), (1, 1.0))
-    repair = Repair((Action(9.0, 0.0, both), Action(9.0, 0.0, ((2, 1.0),))), (), NEVER)
+    repair = Repair((Action(9.0, 0.0, both), Action(9.0, 0.0, ((2, 1.0),))), NEVER)
     apart = Query(0.1, (((0, 2.0), (1, 0.0)), ((0, 0.0), (1, 2.0))), (0.5, 0.5))
     useful = Query(0.1, (((2, 0.0),), ((2, 2.0),)), (0.5, 0.5))
     assert next_query(repair, [apart], [0.25, 0.25, 0.5]) is None
@@ -111,7 +110,7 @@ def test_causes_with_one_cure_need_not_be_told_apart() -> None:
 def test_of_equally_long_questions_the_most_informative_is_asked(seed: int) -> None:
     """Where each hypothesis has a cure of its own; information straight from its definition."""
     model = draw(Kind(3, 60.0, queries=6, faults=6, actions=6), Random(seed))
-    own = Repair(tuple(Action(5.0, 0.0, ((i, 1.0),)) for i in range(6)), (), NEVER)
+    own = Repair(tuple(Action(5.0, 0.0, ((i, 1.0),)) for i in range(6)), NEVER)
     alike = [Query(1e-6, q.rows, q.usual) for q in model.queries]
     found = next_query(own, alike, model.belief)
     worth = [information(q, model.belief) for q in alike]
@@ -121,8 +120,8 @@ def test_of_equally_long_questions_the_most_informative_is_asked(seed: int) -> N
 
 
 @settings(max_examples=40, deadline=None)
-@given(seeds, st.booleans())
-def test_names_do_not_matter(seed: int, bundles: bool) -> None:
+@given(seeds)
+def test_names_do_not_matter(seed: int) -> None:
     rng = Random(seed)
     model = draw(ANY, rng)
     faults, places = rng.sample(range(5), 5), rng.sample(range(6), 6)
@@ -132,19 +131,19 @@ def test_names_do_not_matter(seed: int, bundles: bool) -> None:
     actions = list(model.repair.actions)
     for k, action in enumerate(model.repair.actions):
         rates = tuple((faults[i], r) for i, r in action.rates)
-        actions[places[k]] = Action(action.work, action.run, rates, action.opening, action.pair)
-    renamed = Repair(tuple(actions), model.repair.openings, model.repair.give_up)
-    expected = expected_cost(model.repair, model.belief, bundles=bundles)
-    assert expected_cost(renamed, belief, bundles=bundles) == pytest.approx(expected)
+        actions[places[k]] = Action(action.work, action.run, rates, action.pair)
+    renamed = Repair(tuple(actions), model.repair.give_up)
+    expected = expected_cost(model.repair, model.belief)
+    assert expected_cost(renamed, belief) == pytest.approx(expected)
 
 
 @settings(max_examples=40, deadline=None)
-@given(seeds, st.floats(0.01, 100), st.booleans())
-def test_beliefs_need_not_be_normalised(seed: int, scale: float, bundles: bool) -> None:
+@given(seeds, st.floats(0.01, 100))
+def test_beliefs_need_not_be_normalised(seed: int, scale: float) -> None:
     model = draw(ANY, Random(seed))
     belief = [p * scale for p in model.belief]
-    expected = expected_cost(model.repair, model.belief, bundles=bundles)
-    assert expected_cost(model.repair, belief, bundles=bundles) == pytest.approx(expected)
+    expected = expected_cost(model.repair, model.belief)
+    assert expected_cost(model.repair, belief) == pytest.approx(expected)
 
 
 @settings(max_examples=40, deadline=None)
@@ -173,7 +172,7 @@ def test_twenty_questions_cost_the_entropy_or_up_to_one_more() -> None:
         action_cost = 100.0
         actions = tuple(Action(action_cost, 0.0, ((i, 1.0),)) for i in range(faults))
         belief = (1 / faults,) * faults
-        cost = questions_cost(Model(Repair(actions, (), NEVER), belief, halves(faults))) - action_cost
+        cost = questions_cost(Model(Repair(actions, NEVER), belief, halves(faults))) - action_cost
         assert math.log2(faults) - 1e-9 <= cost < math.log2(faults) + 1
 
 
@@ -214,41 +213,15 @@ def test_what_survives_is_what_enumeration_of_all_outcomes_leaves(seed: int, mas
         assert left[i] == pytest.approx(p * vain)
 
 
-@settings(max_examples=60, deadline=None)
-@given(seeds, st.booleans())
-def test_the_chances_of_a_plan_are_those_of_enumeration(seed: int, bundles: bool) -> None:
-    model = draw(ANY, Random(seed))
-    done: frozenset[int] = frozenset()
-    step = plan(model.repair, model.belief, depth=3, bundles=bundles)
-    worlds = [
-        (cures, p * q) for i, p in enumerate(model.belief) for cures, q in outcomes(model.repair, i) if q
-    ]
-    while step.batch:
-        alive = sum(q for cures, q in worlds if not cures & done)
-        cured = sum(q for cures, q in worlds if not cures & done and cures & set(step.batch))
-        assert step.chance == pytest.approx(cured / alive)
-        assert step.minutes == pytest.approx(minutes(model.repair, step.batch, done))
-        done |= set(step.batch)
-        if step.then is None:
-            return
-        step = step.then
-    assert step.minutes == model.repair.give_up
-
-
-@settings(max_examples=40, deadline=None)
-@given(seeds)
-def test_two_ways_of_one_lever_are_never_made_together(seed: int) -> None:
-    model = draw(Kind(3, 200.0, runs=(30.0,), paired=True, faults=5, actions=6), Random(seed))
-    assert possible(model.repair, next_batch(model.repair, model.belief, bundles=True))
-
-
 def test_a_failed_way_of_a_lever_makes_the_other_way_likelier() -> None:
     """By hand: .5 and .4 exclude each other, so after the first in vain the second cures .4 / .5."""
     both = (Action(1.0, 0.0, ((0, 0.5),), pair=3), Action(1.0, 0.0, ((0, 0.4),), pair=3))
-    assert begin(Repair(both, (), 9.0), [1.0], (0, 1)).left == pytest.approx([0.1])
-    assert plan(Repair(both, (), 9.0), [1.0], (0,), 1).chance == pytest.approx(0.8)
+    assert begin(Repair(both, 9.0), [1.0], (0, 1)).left == pytest.approx([0.1])
+    after = begin(Repair(both, 9.0), [1.0], (0,))
+    assert after.chance(1) / after.alive == pytest.approx(0.8)
     apart = (both[0], Action(1.0, 0.0, ((0, 0.4),)))
-    assert plan(Repair(apart, (), 9.0), [1.0], (0,), 1).chance == pytest.approx(0.4)
+    after = begin(Repair(apart, 9.0), [1.0], (0,))
+    assert after.chance(1) / after.alive == pytest.approx(0.4)
 
 
 @settings(max_examples=40, deadline=None)
@@ -256,7 +229,7 @@ def test_a_failed_way_of_a_lever_makes_the_other_way_likelier() -> None:
 def test_noisy_verdicts_are_weighed_as_enumeration_weighs_them(seed: int, hit: float, alarm: float) -> None:
     """An action put back is one that did not cure, or whose cure was not seen; pairs included."""
     model = draw(Kind(3, 60.0, runs=(20.0,), paired=True, faults=4, actions=4), Random(seed))
-    noisy = Repair(tuple(judged(a, hit, alarm) for a in model.repair.actions), (), 60.0)
+    noisy = Repair(tuple(judged(a, hit, alarm) for a in model.repair.actions), 60.0)
     done = frozenset((0, 1, 2))
     left = begin(noisy, model.belief, done).left
     for i, p in enumerate(model.belief):
@@ -282,22 +255,14 @@ def test_answers_are_weighed_by_bayes(seed: int) -> None:
 
 
 def test_nothing_left_to_believe_ends_the_search() -> None:
-    repair = Repair((Action(1.0, 0.0, ((0, 1.0),)),), (), 9.0)
+    repair = Repair((Action(1.0, 0.0, ((0, 1.0),)),), 9.0)
     assert expected_cost(repair, [1.0], (0,)) == 0.0
-    assert next_batch(repair, [1.0], (0,)) == ()
+    assert first(repair, [1.0], (0,)) is None
     assert next_query(repair, [Query(0.0, ((), ()), (0.5, 0.5))], [1.0], (0,)) is None
-    assert next_batch(Repair((), (), 9.0), [1.0]) == ()
+    assert first(Repair((), 9.0), [1.0]) is None
 
 
 def test_what_costs_nothing_is_done_first() -> None:
     free = Action(0.0, 0.0, ((1, 0.1),))
-    repair = Repair((Action(5.0, 0.0, ((0, 1.0),)), free), (), 60.0)
-    assert next_batch(repair, [0.9, 0.1]) == (1,)
-
-
-def test_a_horizon_only_stops_earlier() -> None:
-    model = draw(ANY, Random(4))
-    costs = [expected_cost(model.repair, model.belief, horizon=h) for h in range(7)]
-    assert costs == sorted(costs, reverse=True)
-    assert costs[0] == pytest.approx(model.repair.give_up)
-    assert costs[-1] == expected_cost(model.repair, model.belief)
+    repair = Repair((Action(5.0, 0.0, ((0, 1.0),)), free), 60.0)
+    assert first(repair, [0.9, 0.1]) == 1

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from advisor.book import load
-from advisor.inference.cures import TRUSTED
 from advisor.model.advice import Advice, Answer
+from advisor.model.assumed import TRUSTED
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Fix
 from advisor.reasoning.advise import Mind, advise, make_ready, reason

@@ -7,8 +7,8 @@ from itertools import product
 
 import pytest
 
-from advisor.inference.trials import VERDICT_IF
-from advisor.learning.fixes import ENOUGH, Counts, doubt, helped, word_for
+from advisor.learning.fixes import Counts, doubt, helped, word_for
+from advisor.model.assumed import FIX_TRIALS, VERDICT_IF
 from advisor.model.case import VERDICTS
 
 Polynomial = list[Fraction]
@@ -69,7 +69,7 @@ def test_many_trials_do_not_underflow() -> None:
 def test_the_rule_at_its_edge(better: int, same: int, worse: int, trusted: bool) -> None:
     counts = Counts(better, same, worse)
     assert (doubt(counts) is None) == trusted
-    assert (exact(counts)[1] > 0.95 and counts.all >= ENOUGH) == trusted
+    assert (exact(counts)[1] > 0.95 and counts.all >= FIX_TRIALS) == trusted
 
 
 def test_a_refusal_gives_the_figures() -> None:

@@ -9,9 +9,10 @@ from typing import Protocol
 
 from advisor.inference.trials import together
 from advisor.model.advice import Question, Stop
+from advisor.model.assumed import RUN_MINUTES
 from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Lever
-from advisor.planning.ranking import RUN_MINUTES
+from advisor.planning.ranking import minutes, runs
 from tests.paddock.worlds import Complaint, Fault, Kart
 
 MOST_RUNS = 12
@@ -80,17 +81,24 @@ class Result:
 
 
 def inspection(lever: Lever) -> bool:
-    """A lever that is looked at on the stand: what it finds is seen there, without a run."""
+    """A lever that is nothing but looked at, such as a gauge."""
     return lever.runs < 1
 
 
-def effort(book: Book, *levers: str) -> tuple[float, float]:
-    """Runs and minutes that levers cost when they are turned in one go; work that they share is done once."""
-    turned = [book.levers[ident] for ident in levers]
-    runs = max(0.0 if inspection(lever) else lever.runs for lever in turned)
-    jobs = [book.jobs[lever.job].minutes for lever in turned if lever.job]
-    shared = sum(jobs) - sum(book.jobs[job].minutes for job in {lever.job for lever in turned if lever.job})
-    return runs, sum(lever.minutes for lever in turned) - shared + runs * RUN_MINUTES
+def look(book: Book, lever: str, way: str) -> bool:
+    """A way that is looked at on the stand: what it finds is seen there, without a run."""
+    return book.levers[lever].ways[way].look
+
+
+def effort(book: Book, *turns: tuple[str, str]) -> tuple[float, float]:
+    """Runs and minutes of changes that are made in one go; work that they share is done once."""
+    driven = [runs(book.levers[lever], way) for lever, way in turns if not look(book, lever, way)]
+    jobs = {lever: book.levers[lever].job for lever, _ in turns}
+    known = [book.jobs[job].minutes for job in jobs.values() if job]
+    shared = sum(known) - sum(book.jobs[job].minutes for job in {j for j in jobs.values() if j})
+    work = sum(minutes(book.levers[lever], way) for lever, way in turns) - shared
+    count = max(driven, default=0.0)
+    return count, work + count * RUN_MINUTES
 
 
 @dataclass
@@ -127,12 +135,11 @@ class Day:
 
         What was only taken for better is found out in one more run.
         """
-        lever = self.book.levers[turn.lever]
-        self._spend(*effort(self.book, *(ident for ident, _ in turn.turns)))
+        self._spend(*effort(self.book, *turn.turns))
         outcomes = [together([self.kart.outcome(*one, fault) for one in turn.turns]) for fault in self.left]
         outcome = next((o for o in ("cured", "hurt") if o in outcomes), "nothing")
         verdict: Verdict
-        if inspection(lever):
+        if look(self.book, turn.lever, turn.way):
             verdict = "better" if outcome == "cured" else "same"
         else:
             verdict = self.kart.verdict(turn.lever, turn.way, outcome, self.turned[turn])
@@ -155,7 +162,7 @@ class Day:
             if self.turned[turn] or not self.left:
                 continue  # looked at already, and sound; or the fault was found
             self.turned[turn] += 1
-            self._spend(0, lever.minutes)
+            self._spend(0, minutes(lever, turn.way))
             outcomes = [self.kart.outcome(ident, turn.way, fault) for fault in self.left]
             self.log.append(f"stop, {ident}: {', '.join(outcomes)}")
             if "cured" in outcomes:

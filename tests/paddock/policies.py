@@ -5,25 +5,30 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 from unittest.mock import patch
 
 import numpy as np
 import numpy.typing as npt
 
-from advisor.inference import belief as believing
-from advisor.inference import pairs, tables, trials
+from advisor.inference import pairs
 from advisor.inference.belief import Belief, believe
-from advisor.inference.cures import Links, links
+from advisor.inference.cures import WHOLE, Links, links
 from advisor.inference.evidence import Evidence
 from advisor.inference.pairs import Together
 from advisor.inference.tables import Tables
 from advisor.inference.trials import learn, prospects, rates
 from advisor.interview import steps
+from advisor.model import assumed
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Case, Tried, Verdict
+from advisor.model.knowledge import Lever
 from advisor.planning import questions
-from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, make_ready, reason
-from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection
+from advisor.planning.bundles import bundle
+from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, looks, make_ready, reason
+from tests.paddock.kept import Kept
+from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection, look
+from tests.paddock.quick import Quick
 from tests.paddock.worlds import FELT, VERDICT_IF, Act, Complaint, Fault, Kart, stream
 
 SIX = 6  # questions that the opponents may ask before each run
@@ -56,6 +61,7 @@ class Variant:
 
 
 Memo = dict[object, Step | None]
+T = TypeVar("T")
 
 
 @dataclass
@@ -67,6 +73,7 @@ class Ours:
 
     variant: Variant
     memo: Memo = field(default_factory=dict)
+    shared: Kept = field(default_factory=lambda: Kept(300))
     state: steps.State | None = None
 
     @property
@@ -98,23 +105,37 @@ class Ours:
 
     def _decide(self) -> Step | None:
         mind, state = self.variant.mind, self.now
-        done = reason(mind, state.case, state.gathered)
+        done = self._shared("reasoned", lambda: reason(mind, state.case, state.gathered))
         if (stop := find_stop(mind, done)) is not None:
             return Inspect(stop)
         if state.asked < self.variant.most and (question := self._question(done)) is not None:
             return Ask(question)
         return self._change(done)
 
+    def _shared(self, what: str, make: Callable[[], T]) -> T:
+        """What every variant with the same book and beliefs finds alike."""
+        known = self.evidence
+        key = (
+            what, id(self.variant.mind), self.variant.under, known.second, frozenset(known.answers.items()),
+            known.tried, known.cleared, self.now.skipped,
+        )  # fmt: skip
+        found: T = self.shared.get_or(key, make)
+        return found
+
     def _question(self, done: Reasoning) -> Question | None:
-        return ask(self.variant.mind, done, self.now.skipped)
+        return self._shared("asked", lambda: ask(self.variant.mind, done, self.now.skipped))
 
     def _change(self, done: Reasoning) -> Step | None:
-        mind, state = self.variant.mind, self.now
-        if self.variant.looks and (looks := steps.look_first(mind, state)):
-            return Turn(looks[0].lever, looks[0].direction)
-        if self.variant.bundles and (changes := steps.at_once(mind, state)):
-            first, *others = changes
-            return Turn(first.lever, first.direction, tuple((o.lever, o.direction) for o in others))
+        mind = self.variant.mind
+        if self.variant.looks and (looked := looks(mind, done)):
+            first = looked[0]
+            return Turn(first.prospect.lever, first.prospect.way, tuple((p.lever, p.way) for p in first.also))
+        if self.variant.bundles:
+            chosen = bundle(
+                mind.book, self.now.case, done.ranked, done.links, done.moved, done.together.shares
+            )
+            if turns := [(r.prospect.lever, r.prospect.way) for r in chosen]:
+                return Turn(*turns[0], tuple(turns[1:]))
         best = next((r.prospect for r in done.ranked if r.barred is None), None)
         return Turn(best.lever, best.way) if best else None
 
@@ -139,12 +160,16 @@ class Ours:
 
 @dataclass
 class EntropyDriven(Ours):
-    """Asks what tells most about the cause, whatever it costs and changes; then ranks as ours."""
+    """Asks what tells most about the cause, whatever it costs and changes, six before each run; then ranks as ours."""
 
     telling: Telling = field(kw_only=True)
 
     def _question(self, done: Reasoning) -> Question | None:
         return self.telling.question(done.evidence, done.belief.probabilities, self.now.skipped)
+
+    def judged(self, turn: Turn, verdict: Verdict) -> None:
+        super().judged(turn, verdict)
+        self.state = replace(self.now, asked=0)
 
 
 Rows = npt.NDArray[np.float64]
@@ -155,30 +180,38 @@ class Telling:
 
     def __init__(self, tables: Tables) -> None:
         self.tables = tables
-        self.rows: dict[str, Rows] = {}
-        for ident, usual in tables.usual.items():
-            rows = [tables.rows.get(ident, {}).get(i, usual) for i in range(len(tables.hypotheses))]
-            self.rows[ident] = np.array([[row[a] for row in rows] for a in usual])
+        self.observations = [o for o in tables.book.observations.values() if o.id not in FELT]
+        every = []
+        for observation in self.observations:
+            usual = tables.usual[observation.id]
+            rows = [tables.rows.get(observation.id, {}).get(i, usual) for i in range(len(tables.hypotheses))]
+            every += [[row[a] for row in rows] for a in usual]
+        sizes = [len(tables.usual[o.id]) for o in self.observations]
+        self.starts = np.cumsum([0, *sizes[:-1]])
+        self.rows: Rows = np.array(every)
+        self.certain = np.where(
+            self.rows > 0, self.rows * np.log(np.where(self.rows > 0, self.rows, 1.0)), 0.0
+        )
 
     def question(
         self, evidence: Evidence, probabilities: Sequence[float], skipped: frozenset[str]
     ) -> Question | None:
         """The question of the most mutual information with the cause, if there is enough of it."""
-        belief = np.array(probabilities)
-        best, most = None, ENOUGH
-        for observation in self.tables.book.observations.values():
-            if observation.id in skipped or not questions.askable(observation, evidence):
-                continue
-            gain = _information(self.rows[observation.id], belief)
-            if gain > most and observation.id not in FELT:
-                best, most = observation, gain
-        return questions.as_question(best, most) if best else None
+        gains = self.information(np.array(probabilities))
+        for place in np.argsort(-gains, kind="stable"):
+            observation = self.observations[place]
+            if gains[place] <= ENOUGH:
+                return None
+            if observation.id not in skipped and questions.askable(observation, evidence):
+                return questions.as_question(observation, float(gains[place]))
+        return None
 
-
-def _information(rows: Rows, belief: Rows) -> float:
-    """Mutual information of answer and cause, in nats; rows hold P(answer | cause)."""
-    ratio = rows / (rows @ belief)[:, None]
-    return float((rows * belief * np.log(np.where(rows > 0, ratio, 1.0))).sum())
+    def information(self, belief: Rows) -> Rows:
+        """Mutual information of the answer to each question and the cause, in nats."""
+        said = self.rows @ belief
+        each = self.certain @ belief - said * np.log(np.where(said > 0, said, 1.0))
+        found: Rows = np.add.reduceat(each, self.starts)
+        return found
 
 
 # --- ours with something taken away ----------------------------------------------------------------
@@ -203,12 +236,11 @@ SURE: dict[str, dict[Verdict, float]] = {
 @contextmanager
 def credulous() -> Iterator[None]:
     """Believe that verdicts, answers and feelings are hardly ever mistaken."""
-    sure = dict.fromkeys(tables.MISTAKEN, 0.0)
+    sure = dict.fromkeys(assumed.MISTAKEN, 0.0)
     with (
-        patch.dict(trials.VERDICT_IF, SURE),
-        patch.dict(tables.MISTAKEN, sure),
-        patch.object(tables, "FEEL_MISTAKEN", 0.001),
-        patch.object(believing, "FEEL_MISTAKEN", 0.001),
+        patch.dict(assumed.VERDICT_IF, SURE),
+        patch.dict(assumed.MISTAKEN, sure),
+        patch.object(assumed, "FEEL_MISTAKEN", 0.001),
     ):
         yield
 
@@ -284,7 +316,7 @@ class Fixed(Unheeding):
     def start(self, complaint: Complaint) -> None:
         book, felt = self.mind.book, _levers_for(self.mind, complaint)
         chances = {t: p for t, p in chances_at_first(self.mind, complaint).items() if t.lever in felt}
-        self.turns = [Turn(i, w) for i, lever in book.levers.items() if inspection(lever) for w in lever.ways]
+        self.turns = [t for i, lever in book.levers.items() if inspection(lever) for t in _looks(i, lever)]
         rounds: list[list[Turn]] = [[], [], []]
         for step in FIXED:
             turns = sorted((t for t in chances if t.lever in step), key=lambda t: (-chances[t], t))
@@ -306,6 +338,12 @@ class Fixed(Unheeding):
         opposite = self.mind.book.levers[turn.lever].ways[turn.way].opposite
         if verdict == "worse" and opposite:
             self.turns.insert(0, Turn(turn.lever, opposite))
+
+
+def _looks(ident: str, lever: Lever) -> list[Turn]:
+    """A whole inspection of a lever; where it has none each of its looks."""
+    ways = [way for way, is_ in lever.ways.items() if is_.look]
+    return [Turn(ident, way) for way in ([WHOLE] if WHOLE in ways else ways)]
 
 
 def chances_at_first(mind: Mind, complaint: Complaint) -> dict[Turn, float]:
@@ -371,7 +409,7 @@ class MostProbable(Unheeding):
                 continue
             for way, rate in rates(link, moved.get(lever, {}).get(i)):
                 if way is not None and (lever, way) not in done:
-                    worth[Turn(lever, way)] = rate / _price(self.mind, lever)
+                    worth[Turn(lever, way)] = rate / _price(self.mind, lever, way)
         return max(worth, key=lambda t: (worth[t], t), default=None)
 
     def heard(self, question: Question, answer: str | None) -> None:
@@ -384,8 +422,8 @@ class MostProbable(Unheeding):
         self.evidence = replace(self.known, tried=tried)
 
 
-def _price(mind: Mind, lever: str) -> float:
-    return max(1.0, effort(mind.book, lever)[1])
+def _price(mind: Mind, lever: str, way: str) -> float:
+    return max(1.0, effort(mind.book, (lever, way))[1])
 
 
 @dataclass
@@ -438,7 +476,7 @@ class Oracle(Unheeding):
         for fault in self.left:
             for lever, act in fault.acts.items():
                 turn = Turn(lever, act.way)
-                gain = self.rates[fault.name, lever] / _price(self.mind, lever)
+                gain = self.rates[fault.name, lever] / _price(self.mind, lever, act.way)
                 worth[turn] = worth.get(turn, 0.0) + gain
         best = max(worth, key=lambda t: (worth[t], t), default=None)
         self.last = best if best and worth[best] > 1e-9 else None
@@ -453,7 +491,7 @@ class Oracle(Unheeding):
 
     def _after(self, rate: float, act: Act, turn: Turn, verdict: Verdict) -> float:
         """Chance that the lever acts after a verdict of a cure that was not kept."""
-        if inspection(self.mind.book.levers[turn.lever]):
+        if look(self.mind.book, turn.lever, turn.way):
             return 0.0
         cured, nothing = (VERDICT_IF[o][verdict] for o in ("cured", "nothing"))
         return rate * cured / (rate * cured + (1 - rate) * nothing)
@@ -467,6 +505,7 @@ class Paddock:
     memo: Memo = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        self.shared, self.quick = Kept(300), Quick()
         self.telling = Telling(self.mind.tables)
         self.whole, *self.less = variants(self.mind)
         self.now = next(v for v in self.less if v.name == "fix it now")
@@ -474,12 +513,15 @@ class Paddock:
 
     def everyone(self, kart: Kart) -> dict[str, Policy]:
         return {
-            "ours": Ours(self.whole, self.memo),
-            "ours, fix it now": Ours(self.now, self.memo),
+            "ours": Ours(self.whole, self.memo, self.shared),
+            "ours, fix it now": Ours(self.now, self.memo, self.shared),
             "fixed opponent": Fixed(self.mind),
             "most probable first": MostProbable(self.mind, self.telling),
             "entropy-driven": EntropyDriven(
-                replace(self.whole, name="entropy-driven", most=SIX), self.memo, telling=self.telling
+                replace(self.whole, name="entropy-driven", most=SIX),
+                self.memo,
+                self.shared,
+                telling=self.telling,
             ),
             "random": Chance(self.mind, kart.case),
             "oracle": Oracle(self.mind, kart),
@@ -487,4 +529,4 @@ class Paddock:
 
     def without(self) -> dict[str, Policy]:
         """Ours without one part each."""
-        return {variant.name: Ours(variant, self.memo) for variant in self.less}
+        return {variant.name: Ours(variant, self.memo, self.shared) for variant in self.less}

@@ -13,8 +13,9 @@ import numpy as np
 import pytest
 
 from tests.paddock import report
-from tests.paddock.play import MOST_RUNS, Day, Result, Turn, inspection, play
+from tests.paddock.play import MOST_RUNS, Day, Result, Turn, look, play
 from tests.paddock.policies import Oracle, Paddock, chances_at_first
+from tests.paddock.quick import quickly
 from tests.paddock.worlds import OURS, WORLDS, Kart, World, kart, shipped
 
 CASES = range(200, 205)  # a case of the whole book takes seconds; the report takes hundreds
@@ -35,7 +36,8 @@ def made(case: int) -> Kart:
 @cache
 def results(name: str) -> list[Result]:
     """What became of every case with one policy."""
-    return [play(paddock().everyone(made(case))[name], made(case)) for case in CASES]
+    with quickly(paddock().quick):
+        return [play(paddock().everyone(made(case))[name], made(case)) for case in CASES]
 
 
 def mean(name: str, value: Callable[[Result], float]) -> float:
@@ -50,7 +52,10 @@ def test_a_case_is_the_same_every_time(world: World) -> None:
     slow = SLOW[1:] if world == WORLDS[0] else SLOW
     for name, policy in paddock().everyone(first).items():
         if name not in slow:
-            assert play(policy, first) == play(afresh.everyone(second)[name], second)
+            with quickly(paddock().quick):
+                played = play(policy, first)
+            with quickly(afresh.quick):
+                assert played == play(afresh.everyone(second)[name], second)
 
 
 def test_all_policies_hear_the_same_answers_and_verdicts() -> None:
@@ -107,7 +112,7 @@ def acting(outcome: str) -> tuple[Kart, Turn]:
         hidden = kart(shipped(), case, OURS)
         for lever, act in hidden.faults[0].acts.items():
             way = act.way if outcome == "cured" else act.opposite
-            looked = inspection(shipped().book.levers[lever])
+            looked = look(shipped().book, lever, act.way)
             if way and not looked and hidden.outcome(lever, way, hidden.faults[0]) == outcome:
                 return hidden, Turn(lever, way)
     raise AssertionError(f"no case has a change that is {outcome}")
@@ -144,13 +149,14 @@ def test_what_is_wrongly_taken_for_better_costs_one_run_more() -> None:
 
 
 def test_an_inspection_takes_no_run_and_is_never_misjudged() -> None:
-    looks = [lever for lever in shipped().book.levers.values() if inspection(lever)]
+    levers = shipped().book.levers
+    looks = [Turn(i, way) for i, lever in levers.items() for way, is_ in lever.ways.items() if is_.look]
     for case in CASES:
         day = Day(made(case), list(made(case).faults))
-        for lever in looks:
+        for turn in looks:
             if day.left:
-                verdict = day.turn(Turn(lever.id, "check"))
-                cured = made(case).outcome(lever.id, "check", made(case).faults[0]) == "cured"
+                verdict = day.turn(turn)
+                cured = made(case).outcome(turn.lever, turn.way, made(case).faults[0]) == "cured"
                 assert verdict == ("better" if cured else "same")
         assert day.runs == 0
         assert day.minutes > 0
@@ -181,6 +187,15 @@ def test_a_ratio_lies_in_its_interval_and_a_policy_against_itself_is_one() -> No
     assert middle == pytest.approx(12 / 20)  # sums computed by hand
     assert low < middle < high
     assert report.ratio(some, some) == pytest.approx((1, 1, 1))
+
+
+def test_the_opponent_saves_nothing_and_who_knows_the_fault_everything() -> None:
+    ours, theirs, least = (np.array(x) for x in ([4.0, 3.0, 2.0], [8.0, 5.0, 2.5], [2.0, 1.0, 1.5]))
+    middle, low, high = report.saved(ours, theirs, least)
+    assert middle == pytest.approx(6.5 / 11)  # sums computed by hand
+    assert low < middle < high
+    assert report.saved(theirs, theirs, least) == pytest.approx((0, 0, 0))
+    assert report.saved(least, theirs, least) == pytest.approx((1, 1, 1))
 
 
 def test_the_tables_go_between_their_marks_and_nowhere_else(tmp_path: Path) -> None:

@@ -15,15 +15,15 @@ from random import Random
 from typing import TypeVar
 
 from advisor.book import load
-from advisor.inference import cures, trials
+from advisor.inference import cures
 from advisor.inference.cures import Link
 from advisor.inference.evidence import Evidence
 from advisor.inference.tables import Row, Tables
-from advisor.model import conditions
+from advisor.model import assumed, conditions
+from advisor.model.assumed import ANSWERED
 from advisor.model.case import VERDICTS, Verdict
 from advisor.model.feel import CELLS, FEEL, by_question
 from advisor.model.scale import PROBABILITY
-from advisor.planning.questions import ANSWERED
 from advisor.reasoning.advise import Mind, make_ready
 
 K = TypeVar("K")
@@ -32,7 +32,7 @@ Cell = tuple[str, str]  # phase, balance
 Complaint = tuple[Cell, ...]  # the worst first; two only where there are two faults that feel different
 
 # A copy, so that a policy that believes something else does not change the world.
-VERDICT_IF: Mapping[str, Mapping[Verdict, float]] = {k: dict(v) for k, v in trials.VERDICT_IF.items()}
+VERDICT_IF: Mapping[str, Mapping[Verdict, float]] = {k: dict(v) for k, v in assumed.VERDICT_IF.items()}
 # How often a way that cures an invented fault does so.
 STRANGE_CURES = tuple(PROBABILITY[w] for w in ("about as likely as not", "likely", "very likely"))
 FELT = ("phase", "balance")  # what the complaint says; the other observations are asked
@@ -112,6 +112,9 @@ class Kart:
     def outcome(self, lever: str, way: str, fault: Fault) -> str:
         """What turning a lever does about a fault: a key of VERDICT_IF. Turned again, it does the same."""
         act = fault.acts.get(lever)
+        ways = self.tables.book.levers[lever].ways
+        if act is not None and way == cures.WHOLE and ways[act.way].look:
+            way = act.way  # a whole inspection finds what any of its looks would
         if act is None or way not in (act.way, act.opposite):
             return "nothing"
         if stream(self.case, "acts", fault.name, lever).random() >= act.rate:

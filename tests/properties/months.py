@@ -21,8 +21,8 @@ from functools import cache
 import numpy as np
 
 from advisor.inference.cures import Link
-from advisor.inference.trials import VERDICT_IF
 from advisor.learning import experience, own_cases
+from advisor.model.assumed import VERDICT_IF
 from advisor.model.case import VERDICTS, Past
 from advisor.model.feel import CELLS, FEEL
 from tests.properties.teams import WORLDS, Floats, Team, World, able, table, trade

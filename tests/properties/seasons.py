@@ -17,9 +17,9 @@ import numpy as np
 
 from advisor.inference import cures
 from advisor.inference.evidence import gather
-from advisor.inference.trials import VERDICT_IF
 from advisor.learning import own_cases
 from advisor.learning.own_cases import base_rates
+from advisor.model.assumed import VERDICT_IF
 from advisor.model.case import VERDICTS, Case, Past
 from tests.properties import months
 from tests.reasoning.minds import shipped

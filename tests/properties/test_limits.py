@@ -9,10 +9,11 @@ from hypothesis import given, settings
 
 from advisor.karts.written import case_from_data
 from advisor.model.advice import Advice, Answer, Withheld
+from advisor.model.assumed import LEAST_STEP
 from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Lever
 from advisor.planning.ranking import minutes, side_effects
-from advisor.planning.steps import LEAST_STEP, window
+from advisor.planning.steps import window
 from advisor.reasoning.advise import Reasoning, reason
 from advisor.units import UNITS, Quantity, parse
 from tests.properties.random_cases import CASES, lever, patiently, quick, shipped

@@ -1,9 +1,10 @@
-"""How far the answers to published complaints hang on exact numbers: `python -m tests.real_complaints.robust [DRAWS]`.
+"""How far the answers to complaints hang on exact numbers: `python -m tests.real_complaints.robust [DRAWS] [all]`.
 
 Every number that an author of the book chose is moved at random (tests/properties/shaken.py), by a standard deviation
 of 0.5 and of 1 in log-odds, and all complaints are answered again. One step on the scale of likelihoods is 0.7 to 1.7
 in log-odds ("likely" to "very likely" is 1.5): so 0.5 is an author who is out by half a step everywhere at once, and 1
-by about a whole one.
+by about a whole one. With `all` every constant that the reasoning assumes moves as well, by as much; which of them
+matter alone is told by tests/real_complaints/constants.py.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from statistics import fmean, quantiles, stdev
 from advisor.inference.tables import compile_tables
 from advisor.reasoning.advise import Mind
 from tests.properties.shaken import shaken
+from tests.properties.shaken_constants import constants, drawn, moved
 from tests.real_complaints.measure import DRIVER, NOBODY, Result, hits, mind, run
 from tests.real_complaints.reading import complaints
 
@@ -48,12 +50,18 @@ def answered(by: Mind, fields: bool) -> Draw:
     return Draw(firsts, tuple(r.hit(3) for r in results), tuple(count(results) for count in COUNTS.values()))
 
 
-def draw(number: int, sigma: float, told: Sequence[bool] = tuple(TOLD.values())) -> tuple[Draw, ...]:
+def draw(
+    number: int, sigma: float, told: Sequence[bool] = tuple(TOLD.values()), assumed: bool = False
+) -> tuple[Draw, ...]:
     """One draw of the numbers, for each manner of telling (with fields or without).
 
     The same number gives the same draw, whatever else is drawn.
     """
-    with shaken(mind().book, sigma, Random(f"{number}/{sigma}")) as book:
+    chosen = constants() if assumed else []
+    with (
+        shaken(mind().book, sigma, Random(f"{number}/{sigma}")) as book,
+        moved(chosen, drawn(sigma, Random(f"{number}/{sigma}/assumed"))),
+    ):
         other = Mind(book, compile_tables(book), mind().lexicon, mind().ear)
         return tuple(answered(other, fields) for fields in told)
 
@@ -92,13 +100,15 @@ def shaky(drawn: Sequence[Draw], still: Draw) -> list[str]:
 
 
 def main(arguments: Sequence[str]) -> None:
-    draws = int(arguments[0]) if arguments else DRAWS
+    numbers = [a for a in arguments if a != "all"]
+    draws = int(numbers[0]) if numbers else DRAWS
+    assumed = "all" in arguments
     still = draw(0, 0.0)
     with ProcessPoolExecutor() as pool:
         for sigma, aim in SIGMAS.items():
-            drawn = list(pool.map(partial(draw, sigma=sigma), range(draws)))
+            shaken_all = list(pool.map(partial(draw, sigma=sigma, assumed=assumed), range(draws)))
             for place, name in enumerate(TOLD):
-                told = [d[place] for d in drawn]
+                told = [d[place] for d in shaken_all]
                 same = fmean(same_first(d, still[place]) for d in told)
                 print(f"\nsigma {sigma:g}, {name}: {draws} draws; the same first change in {same:.0f} %")
                 print(f"{'':<26}{'still':>7}{'mean':>9}{'s.d.':>7}{'5-95 %':>13}{'fall, points':>15}")

@@ -14,7 +14,7 @@ from urllib.parse import urlparse
 
 import yaml
 
-from advisor.learning.own_cases import TRADE_WORTH
+from advisor.model.assumed import TRADE_WORTH
 from tests.reasoning.minds import shipped
 
 STRENGTHS = (5.0, 10.0, 20.0, 40.0, 60.0, TRADE_WORTH, 120.0, 200.0, 500.0, 1e9)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from advisor.inference.belief import CHANGED, MISSED, OWN_CAUSE
 from advisor.inference.evidence import Evidence
-from advisor.inference.tables import FEEL_MISTAKEN, UNLISTED_CELL, Tables
+from advisor.inference.tables import Tables
 from advisor.model import conditions
+from advisor.model.assumed import CHANGED, FEEL_MISTAKEN, MISSED, OWN_CAUSE, UNLISTED_CELL
 from advisor.model.knowledge import BALANCES, PHASES, Cause
 from advisor.model.scale import PROBABILITY
 

@@ -14,8 +14,9 @@ from advisor.inference.cures import Link
 from advisor.inference.evidence import gather
 from advisor.inference.trials import prospects
 from advisor.interview import steps
+from advisor.model.assumed import AT_ONCE, AT_ONCE_MINUTES
 from advisor.model.case import Case
-from advisor.planning.bundles import MINUTES, MOST, bundle, cures
+from advisor.planning.bundles import bundle, cures
 from advisor.planning.ranking import rank
 from tests.reasoning.minds import patiently, shipped
 
@@ -66,8 +67,8 @@ def test_a_bundle_is_small_short_and_turns_nothing_twice(complaint: str, minutes
     whole = [next((w.id for w in mind.book.levers.values() if c.lever in w.parts), c.lever) for c in changes]
     jobs = {mind.book.levers[c.lever].job for c in changes} - {None}
     shared = sum(mind.book.jobs[j].minutes for j in jobs if j in mind.book.jobs) * (len(changes) - 1)
-    assert len(whole) == len(set(whole)) <= MOST
-    assert sum(c.minutes for c in changes) - shared <= min(MINUTES, minutes or MINUTES)
+    assert len(whole) == len(set(whole)) <= AT_ONCE
+    assert sum(c.minutes for c in changes) - shared <= min(AT_ONCE_MINUTES, minutes or AT_ONCE_MINUTES)
 
 
 def test_the_second_change_answers_what_the_first_does_not() -> None:

@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 from numpy.polynomial.legendre import leggauss
 from scipy.stats import beta
 
-from advisor.inference.trials import VERDICT_IF, prospects
+from advisor.inference.trials import prospects
 from advisor.interview import steps
 from advisor.learning import experience
-from advisor.learning.experience import ALIKE, Row, _ways, learnt, likeness, weight
+from advisor.learning.experience import Row, _ways, learnt, likeness, weight
 from advisor.model.advice import Advice
+from advisor.model.assumed import ALIKE, VERDICT_IF
 from advisor.model.case import VERDICTS, Case, Past, Tried, Verdict
 from advisor.reasoning.advise import advise, reason
 from tests.reasoning.minds import patiently, shipped

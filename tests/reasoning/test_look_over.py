@@ -8,8 +8,9 @@ from advisor.app.hear import not_as_said
 from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.model.advice import Look, Question
+from advisor.model.assumed import LIST_SECONDS, TICK
 from advisor.model.case import Case
-from advisor.planning.look_over import MOST, SECONDS, TICK, sound
+from advisor.planning.look_over import MOST, sound
 from tests.reasoning.minds import shipped
 
 COMPLAINTS = [
@@ -39,7 +40,7 @@ def test_a_list_is_of_the_standing_kart_takes_two_minutes_and_begins_with_what_p
     assert 2 <= len(looks) <= MOST
     assert len({look.question.id for look in looks}) == len(looks)
     assert not {look.question.id for look in looks} & (state.skipped | state.gathered.evidence.told.keys())
-    assert sum(TICK + look.question.seconds for look in looks) <= SECONDS
+    assert sum(TICK + look.question.seconds for look in looks) <= LIST_SECONDS
     for look in looks:
         observation = book.observations[look.question.id]
         assert observation.stand
@@ -95,3 +96,18 @@ def test_one_line_answers_the_list(said: str, off: set[int], unseen: set[int]) -
 @pytest.mark.parametrize("said", ["5", "0", "the chain is loose", "3x", "-1"])
 def test_a_line_that_means_nothing_is_no_answer(said: str) -> None:
     assert not_as_said(said, 4) is None
+
+
+@pytest.mark.parametrize("complaint", ["the engine bogs and misses", "chain noise and no power"])
+def test_no_look_of_a_visit_is_asked_for_again(complaint: str) -> None:
+    """A visit may look at several things of one lever: all of them are sound then, not only the first."""
+    state = steps.taking(steps.begin(shipped(), Case(complaint=complaint)))
+    several, seen = False, set[tuple[str, str]]()
+    for _ in range(3):
+        looks = steps.look_first(shipped(), state)
+        ways = [(look.lever, way) for look in looks for way in (look.direction, *look.also)]
+        several = several or any(look.also for look in looks)
+        assert seen.isdisjoint(ways)
+        seen.update(ways)
+        state = steps.looked(shipped(), state, looks)
+    assert several

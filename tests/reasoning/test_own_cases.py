@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from advisor.inference import cures
 from advisor.inference.evidence import gather
 from advisor.learning import own_cases
-from advisor.learning.own_cases import LINE, TRADE_WORTH, base_rates
+from advisor.learning.own_cases import LINE, base_rates
+from advisor.model.assumed import FOUND, TRADE_WORTH
 from advisor.model.case import Case, Past
 from advisor.reasoning.advise import advise, reason
 from tests.properties.seasons import seasons
@@ -47,7 +48,7 @@ def test_what_an_inspection_found_and_mended_is_a_case_of_what_it_answers() -> N
         counts = _count([_found(lever, way)])
         assert set(counts) <= answered
         if answered:
-            assert sum(counts.values()) == pytest.approx(own_cases.FOUND * 2 ** (-7 / 365))
+            assert sum(counts.values()) == pytest.approx(FOUND * 2 ** (-7 / 365))
 
 
 def test_the_base_rate_is_the_mean_of_a_dirichlet_distribution() -> None:

@@ -11,7 +11,8 @@ from hypothesis import given
 
 from advisor.inference.belief import believe
 from advisor.inference.evidence import Evidence
-from advisor.inference.pairs import TWO_AT_ONCE, weigh
+from advisor.inference.pairs import weigh
+from advisor.model.assumed import TWO_AT_ONCE
 from advisor.model.case import Case
 from advisor.reasoning.advise import Mind, reason
 from tests.reasoning.minds import patiently, shipped, small, some_evidence

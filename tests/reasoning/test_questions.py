@@ -9,11 +9,11 @@ import pytest
 
 from advisor.inference.belief import believe
 from advisor.inference.evidence import Evidence
+from advisor.model import assumed
 from advisor.model.case import Case
 from advisor.model.knowledge import Observation
 from advisor.planning import questions, repair
-from advisor.planning.repair import told
-from advisor.planning.schedules import begin
+from advisor.planning.repair import begin, told
 from advisor.reasoning import advise
 from advisor.reasoning.advise import reason
 from tests.reasoning.minds import shipped
@@ -83,8 +83,8 @@ def test_the_question_asked_is_the_one_worth_most_a_minute_by_its_definition(cas
     for observation in shipped().book.observations.values():
         if questions.askable(observation, done.evidence):
             query = questions.outlook(shipped().tables, observation, done.evidence, held)
-            rate = questions.ANSWERED[""][observation.effort]
-            gain = rate * repair.TELLS * minutes * _information(told(query, held), aim)
+            rate = assumed.ANSWERED[""][observation.effort]
+            gain = rate * assumed.TELLS * minutes * _information(told(query, held), aim)
             worth[observation.id] = (gain - query.minutes) / query.minutes
     asked = questions.next_question(shipped().tables, space, done.evidence, held, frozenset())
     assert asked is not None
@@ -107,7 +107,7 @@ def test_what_nobody_answered_lowers_the_hope_for_the_next_answer() -> None:
     tables, known = shipped().tables, done.evidence
     before = questions.answer_rates(tables, known, ())
     after = questions.answer_rates(tables, known, ("track", "tyres"))
-    assert before == dict(questions.ANSWERED[""])
+    assert before == dict(assumed.ANSWERED[""])
     assert all(after[effort] < before[effort] / 2 for effort in before)
     told_one = known.answering("track", "dry").answering("tyres", "cold")
     assert questions.answer_rates(tables, told_one, ("track", "tyres"))["look"] > before["look"]
@@ -133,14 +133,14 @@ def test_a_question_that_takes_long_or_that_hardly_anybody_can_answer_waits(
     assert first is not None
     same = shipped().book.observations[first]
     assert _asked({first: replace(same, seconds=3600)}) != first
-    rates = {"": {**questions.ANSWERED[""], "measure": 0.01}}
-    monkeypatch.setattr(questions, "ANSWERED", rates)
+    rates = {"": {**assumed.ANSWERED[""], "measure": 0.01}}
+    monkeypatch.setattr(assumed, "ANSWERED", rates)
     assert _asked({first: replace(same, effort="measure")}) != first
 
 
 def test_of_two_questions_the_one_that_saves_more_a_minute_comes_first() -> None:
     change = repair.Action(5.0, 15.0, ((0, 0.5),))
-    space = repair.Repair((change,), (), 300.0)
+    space = repair.Repair((change,), 300.0)
     slow = repair.Query(10.0, ((),), (1.0,), 1.0, saves=15.0)  # 5 minutes for 10
     quick = repair.Query(1.0, ((),), (1.0,), 1.0, saves=4.0)  # 3 minutes for 1
     found = repair.next_query(space, [slow, quick], [1.0])

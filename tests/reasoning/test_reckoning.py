@@ -6,8 +6,8 @@ from random import Random
 
 import pytest
 
-from advisor.inference.trials import VERDICT_IF
 from advisor.learning.reckoning import expected, score, tendency
+from advisor.model.assumed import VERDICT_IF
 from advisor.model.case import Past
 
 

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.model.assumed import GIVE_UP
 from advisor.planning import repair
-from advisor.planning.questions import GIVE_UP
 from advisor.planning.repair import Repair, expected_cost
 from tests.reasoning.minds import patiently
 
@@ -22,9 +22,7 @@ Action = tuple[float, Mapping[int, float]]  # cost, and how often it cures each 
 
 def _problem(actions: Sequence[Action]) -> Repair:
     """The options as the search for questions lays them out."""
-    return Repair(
-        tuple(repair.Action(cost, 0.0, tuple(cures.items())) for cost, cures in actions), (), GIVE_UP
-    )
+    return Repair(tuple(repair.Action(cost, 0.0, tuple(cures.items())) for cost, cures in actions), GIVE_UP)
 
 
 def _by_order(actions: Sequence[Action], belief: Sequence[float]) -> float:

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from advisor.inference.belief import believe
 from advisor.inference.cures import Link, Links, agreement, links
 from advisor.inference.evidence import Evidence
-from advisor.inference.trials import VERDICT_IF, Prospect, as_heard, learn, prospects, together
+from advisor.inference.trials import Prospect, as_heard, learn, prospects, together
+from advisor.model.assumed import VERDICT_IF
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
 from advisor.reasoning.advise import Mind, Reasoning, reason
 from tests.reasoning.minds import patiently, shipped, small, some_evidence
