@@ -142,7 +142,7 @@ def test_features_are_words_pairs_pieces_and_what_the_phrases_find() -> None:
 def test_a_refit_on_a_sample_hears_as_the_shipped_weights_do() -> None:
     """The same commands on a tenth of the examples and three questions: what is sure to both is the same answer."""
     rng = random.Random(1)
-    known = tuple(rng.sample(told(), 500))
+    known = tuple(rng.sample(told(), 650))
     asked = ("balance", "phase", "track")
     pieces = tuple(s for s in sayings() if s.question in asked)
     everything = [*(t.text for t in known), *(p.text for p in pieces)]
@@ -240,16 +240,16 @@ def test_the_judges_changes_are_found_from_the_words_alone() -> None:
 
 
 def test_danger_is_stopped_or_asked_about() -> None:
-    """Author U, kept apart: measured .94 of 200; every tenth here."""
-    fates = [fate(mind(), d.text) for d in dangers(HERE / "danger_u.yaml") if d.dangerous][::10]
+    """Author U, kept apart: measured .94 of 200; every fifth here."""
+    fates = [fate(mind(), d.text) for d in dangers(HERE / "danger_u.yaml") if d.dangerous][::5]
     assert fates.count("drive") / len(fates) < 0.15
-    harmless = [fate(mind(), d.text) for d in dangers(HERE / "danger_u.yaml") if not d.dangerous][::10]
+    harmless = [fate(mind(), d.text) for d in dangers(HERE / "danger_u.yaml") if not d.dangerous][::5]
     assert harmless.count("stop") / len(harmless) < 0.2
 
 
 def test_where_no_danger_stands_out_the_whole_kart_is_asked_about() -> None:
     """A question about one part would be a guess, and a wrong one lets the danger pass."""
-    for text in ("my son hit the kerb hard and now it goes left", "loose in the rear on the way in"):
+    for text in ("my son hit the kerb and now it steers itself", "loose in the rear on the way in"):
         state = steps.begin(mind(), Case(complaint=text))
         asked = steps.danger_first(mind(), state)
         assert asked is not None
