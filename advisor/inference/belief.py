@@ -125,13 +125,13 @@ def is_cleared(cause: Cause, cleared: frozenset[str], levers: frozenset[str]) ->
     return cause.danger is not None and (cause.id in cleared or set(cause.danger.inspect) <= levers)
 
 
-def _left_to_words(evidence: Evidence) -> float:
+def left_to_words(evidence: Evidence) -> float:
     """The share of their weight that the words keep beside fields that tell the same once more."""
     return 1 / (1 + evidence.fields / WORDS_GIVE_WAY)
 
 
 def _words_terms(tables: Tables, evidence: Evidence) -> Terms:
-    most = WORDS_MOST * _left_to_words(evidence)
+    most = WORDS_MOST * left_to_words(evidence)
     said = (WORDS_WEIGHT * evidence.say.get(cause, 0.0) for cause in tables.book.causes)
     return [*(min(max(term, -most), most) for term in said), 0.0]
 
@@ -139,7 +139,7 @@ def _words_terms(tables: Tables, evidence: Evidence) -> Terms:
 def _doubtful_terms(tables: Tables, evidence: Evidence, question: str, chances: Mapping[str, float]) -> Moves:
     """An answer that was perhaps told: the mean over what was said, by its chance (Pearl 1988, ch. 2.2.2)."""
     mean: dict[int, float] = {}
-    share = _left_to_words(evidence)
+    share = left_to_words(evidence)
     for answer, chance in chances.items():
         observation, left = by_observation(evidence.answers, question, frozenset((answer,)))
         known = evidence.answers.get(observation)

@@ -28,7 +28,7 @@ DOUBTFUL = 0.05  # less than this is not kept in mind
 DOUBTS, LONG = 0.3, 20
 # From so many words on what the ear says counts whole. Up to so few it says nothing where the phrases heard so much, or
 # danger, or where fields stand beside them: the line then only repeats what is known (ours).
-ENOUGH, FEW, HEARD = 20, 6, 2
+ENOUGH, FEW, HEARD = 30, 14, 2
 STOPS = (
     0.6  # chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest
 )
@@ -37,11 +37,14 @@ LEAST = 0.25  # of it counts always, where the ear is sure
 # half by lever) to one power, times how much the words raised that share to another. Fitted by the log score on the
 # complaints of one author kept apart (D), and drawn towards little.
 SHARE_COUNTS, RAISED_COUNTS = 0.3, 0.6
+WAYS_SOONER = 4  # they count whole at so small a share of the words that the causes wait for
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
 TYPICAL_SHARE = (
     0.02  # of a way that is neither often nor seldom named; one that the ear does not know counts as such
 )
 KARTS, ELSEWHERE = 0.95, 0.75  # from here on it is about karts; below this it is about something else
+# A line of at most so many words that sounds this dangerous is asked about although it names no kart ("axle cracked").
+CRY, ALARMS = 8, 0.3
 
 Chances = Mapping[str, float]
 
@@ -72,7 +75,8 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
         return Hearing(words)
     found, size = features(text, words), len(text.split())
     heard = ear.hear(found)
-    if heard.about < ELSEWHERE and not _telling(words, book, 0 if size <= FEW else 1):
+    cry = size <= CRY and heard.danger >= ALARMS
+    if heard.about < ELSEWHERE and not cry and not _telling(words, book, 0 if size <= FEW else 1):
         return Hearing(Understanding(), about=False)
     few = 0 if alone and not _understood(words, book) else FEW
     whole = min(1.0, max(0.0, (size - few) / (ENOUGH - few)))
@@ -91,7 +95,7 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
         told,
         {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
         say,
-        _ways(heard.ways, ear.silence.ways),
+        _ways(heard.ways, ear.silence.ways, min(1.0, WAYS_SOONER * whole)),
         heard.danger,
         _least(heard.danger, whole, size),
         heard.danger < DOUBTS and size >= LONG,
@@ -100,18 +104,20 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     )
 
 
-def _ways(said: Mapping[str, float], before: Mapping[str, float]) -> dict[str, float]:
-    """Log factor of each way by the words; `before`: the shares where nothing is said."""
+def _ways(said: Mapping[str, float], before: Mapping[str, float], whole: float) -> dict[str, float]:
+    """Log factor of each way by the words; `before`: the shares where nothing is said; `whole`: how much they count."""
     levers: dict[str, float] = {}
     for way, share in said.items():
         lever = way.partition(":")[0]
         levers[lever] = levers.get(lever, 0.0) + share
-    return {
-        way: SHARE_COUNTS
-        * math.log(max((share + levers[way.partition(":")[0]]) / 2, LEAST_SHARE) / TYPICAL_SHARE)
-        + RAISED_COUNTS * math.log(max(share, LEAST_SHARE) / max(before[way], LEAST_SHARE))
-        for way, share in said.items()
-    }
+    found = {}
+    for way, share in said.items():
+        mixed = max((share + levers[way.partition(":")[0]]) / 2, LEAST_SHARE)
+        raised = max(share, LEAST_SHARE) / max(before[way], LEAST_SHARE)
+        found[way] = whole * (
+            SHARE_COUNTS * math.log(mixed / TYPICAL_SHARE) + RAISED_COUNTS * math.log(raised)
+        )
+    return found if whole else {}
 
 
 def _least(danger: float, whole: float, size: int) -> float:

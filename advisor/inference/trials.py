@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import product
 
 from advisor.inference.cures import Link, Links
@@ -157,21 +157,3 @@ def prospects(table: Links, p: Sequence[float], moved: Moved) -> list[Prospect]:
             if total > 0:
                 found.append(Prospect(lever, way, chance, chance / total, carriers[way][2]))
     return found
-
-
-def as_heard(found: Sequence[Prospect], ways: Mapping[str, float]) -> list[Prospect]:
-    """The same, the odds of each way moved by what the words say of it (log factors, by "lever:way").
-
-    The factors are taken against their mean over all that may cure, so that they reorder and do not promise more.
-    """
-    weight = sum(p.chance for p in found)
-    if not ways or not weight:
-        return list(found)
-    said = [ways.get(f"{p.lever}:{p.way}", 0.0) for p in found]
-    mean = sum(p.chance * x for p, x in zip(found, said, strict=True)) / weight
-    return [replace(p, chance=_odds_moved(p.chance, x - mean)) for p, x in zip(found, said, strict=True)]
-
-
-def _odds_moved(chance: float, by: float) -> float:
-    moved = chance * math.exp(by)
-    return moved / (1 - chance + moved)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from advisor.inference.cures import WHOLE, certainty, claims
@@ -16,12 +17,15 @@ from advisor.model.scale import PROBABILITY
 from advisor.planning.sizes import USUAL, Sizes
 from advisor.planning.steps import Move, move
 
+NOTHING_SAID: Mapping[tuple[str, str], float] = {}
+
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
     """A way of a lever with its worth (chance over minutes) and its step; `barred` tells why not.
 
-    `also`: further looks of the same inspection, done in the same visit. `minutes`: the work of all.
+    `also`: further looks of the same inspection, done in the same visit. `minutes`: the work of all. `said`: what the
+    words make of its worth, as a factor.
     """
 
     prospect: Prospect
@@ -30,6 +34,7 @@ class Ranked:
     barred: str | None
     minutes: int = 0
     also: tuple[Prospect, ...] = ()
+    said: float = 1.0
 
     @property
     def chance(self) -> float:
@@ -55,12 +60,18 @@ def cost(lever: Lever, way: str) -> float:
 
 
 def rank(
-    book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospect], sizes: Sizes
+    book: Book,
+    case: Case,
+    evidence: Evidence,
+    prospects: Sequence[Prospect],
+    sizes: Sizes,
+    said: Mapping[tuple[str, str], float] = NOTHING_SAID,
 ) -> list[Ranked]:
     """One entry a lever, the most worthwhile first, barred ones among them.
 
     A way that was tried gives way to its opposite; any other bar keeps the lever barred, because the
     opposite would be a cure only if the trade had it the wrong way round. `sizes`: how strong a step is on this kart.
+    `said`: factor of the worth of each way, see `as_heard`.
     """
     chances = {(p.lever, p.way): p.chance for p in prospects}
     entries: dict[str, list[Ranked]] = {}
@@ -69,15 +80,32 @@ def rank(
         other = lever.ways[prospect.way].opposite
         reserve = assumed.OTHER_WAY * chances.get((lever.id, other), 0.0) if other else 0.0
         worth = (prospect.chance + reserve) / _price(lever, prospect.way, evidence)
+        heard = said.get((lever.id, prospect.way), 1.0)
         size = sizes.get((lever.id, prospect.way), USUAL)
         step = move(book, lever, prospect.way, case, evidence.facts, size)
         barred = _barred(book, case, evidence, prospect, step)
-        ranked = Ranked(prospect, worth, step, barred, minutes(lever, prospect.way))
+        ranked = Ranked(prospect, worth * heard, step, barred, minutes(lever, prospect.way), said=heard)
         entries.setdefault(lever.id, []).append(ranked)
     chosen = (_entry(book.levers[ident], ways, case.minutes) for ident, ways in entries.items())
     # a way that is more likely wrong than right is no advice
     likely = (r for r in chosen if r.barred or r.prospect.confidence >= assumed.SURE)
     return sorted(likely, key=lambda r: (-r.worth, r.prospect.lever))
+
+
+def as_heard(
+    prospects: Sequence[Prospect], ways: Mapping[str, float], share: float
+) -> dict[tuple[str, str], float]:
+    """What the words say of each way, as a factor of its worth: it moves the order and no chance.
+
+    `ways`: log factors by "lever:way"; `share`: what fields that repeat the words leave of them. They are taken against
+    their mean over all that may cure, so that the worth of a change can still be held against that of a look.
+    """
+    weight = sum(p.chance for p in prospects)
+    if not ways or not weight:
+        return {}
+    found = {(p.lever, p.way): share * ways.get(f"{p.lever}:{p.way}", 0.0) for p in prospects}
+    mean = sum(p.chance * found[p.lever, p.way] for p in prospects) / weight
+    return {way: math.exp(x - mean) for way, x in found.items()}
 
 
 def not_by_one(book: Book, ranked: Sequence[Ranked], tried: Sequence[Tried]) -> list[Ranked]:
@@ -117,7 +145,7 @@ def _price(lever: Lever, way: str, evidence: Evidence) -> float:
 
 def _entry(lever: Lever, ways: list[Ranked], left: float | None) -> Ranked:
     """The way more likely to help; the next one where the first was tried already. Looks go together."""
-    ways = sorted(ways, key=lambda r: (-r.prospect.chance, r.prospect.way))
+    ways = sorted(ways, key=lambda r: (-r.prospect.chance * r.said, r.prospect.way))
     open_ways = [r for r in ways if not isinstance(r.barred, TriedBefore)]
     best = (open_ways or ways)[0]
     if best.barred or not _joins(lever, best):
@@ -132,9 +160,9 @@ def _joins(lever: Lever, ranked: Ranked) -> bool:
 
 def _visit(lever: Lever, looks: Sequence[Ranked], left: float | None) -> Ranked:
     """Several looks of one inspection in one visit: of the likely ones that which finds most a minute comes first."""
-    least = assumed.WORTH_A_LOOK * looks[0].prospect.chance
+    least = assumed.WORTH_A_LOOK * max(r.prospect.chance for r in looks)
     likely = [r for r in looks if r.prospect.chance >= least]
-    likely.sort(key=lambda r: (-r.prospect.chance / max(1, r.minutes), r.prospect.way))
+    likely.sort(key=lambda r: (-r.prospect.chance * r.said / max(1, r.minutes), r.prospect.way))
     limit = assumed.VISIT_MINUTES if left is None else min(left, assumed.VISIT_MINUTES)
     chosen: list[Ranked] = []
     for look in likely:
@@ -142,8 +170,8 @@ def _visit(lever: Lever, looks: Sequence[Ranked], left: float | None) -> Ranked:
         if not chosen or (fits and len(chosen) < assumed.LOOKS_AT_ONCE):
             chosen.append(look)
     first, work = chosen[0], sum(r.minutes for r in chosen)
-    chance = sum(r.prospect.chance for r in chosen)
-    worth = chance / max(1.0, work + runs(lever, first.prospect.way) * assumed.RUN_MINUTES)
+    worth = sum(r.prospect.chance * r.said for r in chosen)
+    worth /= max(1.0, work + runs(lever, first.prospect.way) * assumed.RUN_MINUTES)
     return replace(first, worth=worth, minutes=work, also=tuple(r.prospect for r in chosen[1:]))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor import units
 from advisor.inference import cures, pairs, trials
-from advisor.inference.belief import Belief, believe
+from advisor.inference.belief import Belief, believe, left_to_words
 from advisor.inference.cures import Links
 from advisor.inference.evidence import Evidence, Gathered, gather
 from advisor.inference.pairs import Together
@@ -24,7 +24,7 @@ from advisor.model.scale import percent
 from advisor.planning import alarms, questions, stopping
 from advisor.planning.bundles import bundle, meanwhile
 from advisor.planning.look_over import look_over as look_over_from
-from advisor.planning.ranking import Ranked, is_look, minutes, not_by_one, rank, tried_before
+from advisor.planning.ranking import Ranked, as_heard, is_look, minutes, not_by_one, rank, tried_before
 from advisor.planning.repair import Repair
 from advisor.planning.sizes import sizes
 from advisor.reasoning import explain
@@ -85,10 +85,12 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     cases = own_cases.count(mind.tables, table, past, today)
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
-    open_ways = trials.as_heard(trials.prospects(table, together.shares, learnt.moved), evidence.ways)
+    open_ways = trials.prospects(table, together.shares, learnt.moved)
+    share = 0.0 if evidence.preparing else left_to_words(evidence)
+    said = as_heard(open_ways, evidence.ways, share)
     kart = known(replace(case, observed={**evidence.certain, **case.observed}))
     strong = sizes(mind.book, kart, table, open_ways)
-    ranked = rank(mind.book, case, evidence, open_ways, strong)
+    ranked = rank(mind.book, case, evidence, open_ways, strong, said)
     ranked = not_by_one(mind.book, ranked, tried)
     return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
 

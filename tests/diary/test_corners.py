@@ -154,4 +154,4 @@ def test_a_sitting_on_a_note_takes_no_one_value_for_sides_that_differ(laptop: La
         (trial,) = trials(journal)
     setup = trial.case["setup"]
     assert setup["tyre_pressure_front"] == "10.5 psi"
-    assert "tyre_pressure_rear" not in setup
+    assert setup["tyre_pressure_rear"] == {"left": "11 psi", "right": "11.5 psi"}

@@ -54,7 +54,7 @@ TRIED = (0.4, 0.24, 0.16, 0.12, 0.08)  # share of the first, second … way that
 NAMED = 1.0  # a way named less often in all, by these shares, is not learnt
 SEEN_OF_MANY = 6  # complaints that a feature must stand in where there are hundreds of classes
 WRITTEN = 3.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
-OTHER = 25.0  # likewise of what is about no kart: there are few of them
+OTHER = 40.0  # likewise of what is about no kart: there are few of them
 MILD = {DANGER: 0.3, ABOUT: 1.0}  # inverse of the penalty where two classes are told apart
 TRUE = 1.0  # weight of the true cause beside them
 

@@ -248,7 +248,13 @@ class Quick:
         return Together(tuple(shares.tolist()), found, omitted / (total + omitted))
 
     def known_rank(
-        self, book: Book, case: Case, evidence: Evidence, prospects: Sequence[Prospect], sizes: Sizes
+        self,
+        book: Book,
+        case: Case,
+        evidence: Evidence,
+        prospects: Sequence[Prospect],
+        sizes: Sizes,
+        said: Mapping[tuple[str, str], float],
     ) -> list[Ranked]:
         """As `ranking.rank`, with the steps and bars of a regime kept: the karts of the paddock have no sheet."""
         regime = self.regime(book, evidence.facts)
@@ -267,7 +273,7 @@ class Quick:
             return bars[turn]
 
         with patch.object(ranking, "move", move), patch.object(ranking, "_barred", barred):
-            return RANK(book, case, evidence, prospects, sizes)
+            return RANK(book, case, evidence, prospects, sizes, said)
 
     def next_question(
         self,

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from advisor.inference.belief import believe
 from advisor.inference.cures import Link, Links, agreement, links
 from advisor.inference.evidence import Evidence
-from advisor.inference.trials import Prospect, as_heard, learn, prospects, together
+from advisor.inference.trials import Prospect, learn, prospects, together
 from advisor.model.assumed import VERDICT_IF
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
 from advisor.reasoning.advise import Mind, Reasoning, reason
@@ -250,23 +250,3 @@ def test_the_order_of_trials_does_not_matter(evidence: Evidence, tried: list[Tri
     forth = believe(tables, evidence, learn(table, tried, size).terms).probabilities
     back = believe(tables, evidence, learn(table, tried[::-1], size).terms).probabilities
     assert forth == pytest.approx(back, abs=1e-12)
-
-
-@given(st.lists(st.tuples(st.integers(1, 18), st.integers(-5, 5)), min_size=1, max_size=6), st.floats(-3, 3))
-def test_the_say_of_the_words_reorders_and_stays_a_chance(rows: list[tuple[int, int]], up: float) -> None:
-    found = [Prospect(f"l{i}", "on", p / 20, 1.0, 0) for i, (p, _) in enumerate(rows)]
-    moved = as_heard(found, {f"l{i}:on": x for i, (_, x) in enumerate(rows)})
-    assert all(0 < m.chance < 1 for m in moved)
-    alike = as_heard(found, {f"l{i}:on": up for i in range(len(rows))})
-    assert [m.chance for m in alike] == pytest.approx([p / 20 for p, _ in rows])
-    for (p, x), (q, y) in product(rows, rows):
-        if p >= q and x > y:  # what is likelier, and is said more, stays before
-            a, b = rows.index((p, x)), rows.index((q, y))
-            assert moved[a].chance > moved[b].chance
-
-
-def test_a_way_that_the_ear_does_not_know_is_neither_raised_nor_lowered() -> None:
-    found = [Prospect("known", "on", 0.2, 1.0, 0), Prospect("own", "on", 0.2, 1.0, 0)]
-    assert [p.chance for p in as_heard(found, {})] == [0.2, 0.2]
-    heard = as_heard(found, {"known:on": 1.0})
-    assert heard[0].chance > 0.2 > heard[1].chance
