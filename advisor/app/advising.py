@@ -180,11 +180,17 @@ class Advising:
         """One line why the first stands first."""
         book, first = self.desk.mind.book, self.offered[0]
         done = steps.reasoning(self.desk.mind, self.state)
-        best = next((r.prospect.best for r in done.ranked if r.prospect.lever == first.lever), None)
-        if best is None:
+        mine = next((r for r in done.ranked if r.prospect.lever == first.lever), None)
+        if mine is None:
             return ""
-        cause = list(book.causes.values())[best]
-        order = "most chance for its minutes" if len(self.offered) > 1 else "the one that is left"
+        cause = list(book.causes.values())[mine.prospect.best]
+        names = {a.lever for a in self.offered}
+        others = [r for r in done.ranked if r.prospect.lever in names]
+        order = "most chance for its minutes"
+        if len(self.offered) == 1:
+            order = "the one that is left"
+        elif max(others, key=lambda r: r.worth / r.said) is not mine:
+            order = "mechanics try it first on such words"
         return f"Why 1: {order}; perhaps {cause.name}."
 
     # --- what is typed --------------------------------------------------------------------------

@@ -135,6 +135,9 @@ FIX_FITS: Chance = 0.1
 RUN_MINUTES: Minutes = 20.0
 """One run to judge a change: the wait, warming up, a few laps, coming in. Common practice, no source."""
 
+SAID_MOST: Times = 5.0
+"""The words raise or lower the worth of a way at most so many times: two answers can overrule them. Ours, no source."""
+
 OTHER_WAY: Chance = 0.35
 """Part of the opposite's chance that counts for a way: a wrong way tells at once to go the other. Ours, no source."""
 

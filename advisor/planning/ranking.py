@@ -97,15 +97,16 @@ def as_heard(
 ) -> dict[tuple[str, str], float]:
     """What the words say of each way, as a factor of its worth: it moves the order and no chance.
 
-    `ways`: log factors by "lever:way"; `share`: what fields that repeat the words leave of them. They are taken against
-    their mean over all that may cure, so that the worth of a change can still be held against that of a look.
+    `ways`: log factors by "lever:way"; `share`: what fields that repeat the words leave of them. They are bounded,
+    and taken against their mean over all that may cure, so that worth can still be held against that of a look.
     """
     weight = sum(p.chance for p in prospects)
     if not ways or not weight:
         return {}
     found = {(p.lever, p.way): share * ways.get(f"{p.lever}:{p.way}", 0.0) for p in prospects}
     mean = sum(p.chance * found[p.lever, p.way] for p in prospects) / weight
-    return {way: math.exp(x - mean) for way, x in found.items()}
+    most = math.log(assumed.SAID_MOST)
+    return {way: math.exp(min(max(x - mean, -most), most)) for way, x in found.items()}
 
 
 def not_by_one(book: Book, ranked: Sequence[Ranked], tried: Sequence[Tried]) -> list[Ranked]:

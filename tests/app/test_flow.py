@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from advisor.app.advising import Advising
 from advisor.interview import steps
 from advisor.interview.choices import choices
 from advisor.model.case import Case
@@ -246,3 +247,25 @@ def test_the_order_is_explained_where_a_likelier_change_stands_lower(play: Play)
 def test_it_speaks_english_and_says_so(play: Play) -> None:
     assert "English only" in play.start().text
     assert "Englisch" in play.types("das Heck bricht in der Kurve aus und es haelt nicht").news
+
+
+def test_why_the_first_stands_first_is_true(play: Play) -> None:
+    """Where the words put it there, not its chance for its minutes, the line says so."""
+    seen = set()
+    for words in (
+        "the rears are coned on the inside edge after two heats and the kart feels lazy out of the slow corners",
+        "the front washes wide as soon as I pick the throttle up in every long corner of the lap since this morning",
+    ):
+        play.start()
+        if play.place == "left":
+            play.types("n")
+        play.types(words, "t")
+        place = play.sitting.place
+        assert isinstance(place, Advising)
+        ranked = {r.prospect.lever: r for r in steps.reasoning(play.mind, place.state).ranked}
+        shown = [ranked[a.lever] for a in place.offered]
+        by_chance = max(shown, key=lambda r: r.worth / r.said) is shown[0]
+        seen.add(by_chance)
+        assert ("most chance for its minutes" in play.text) == by_chance
+        assert ("mechanics try it first on such words" in play.text) != by_chance
+    assert seen == {True, False}
