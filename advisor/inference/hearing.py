@@ -45,6 +45,9 @@ TYPICAL_SHARE = (
 KARTS, ELSEWHERE = 0.95, 0.75  # from here on it is about karts; below this it is about something else
 # A line of at most so many words that sounds this dangerous is asked about although it names no kart ("axle cracked").
 CRY, ALARMS = 8, 0.3
+# A line of few words that the phrases heard out, without an alarm, is plain where it sounds less dangerous than this
+# ("loose in the rear on the way in"): no danger of two authors kept apart was such a line (`tests.ear.danger`).
+PLAIN = 0.3
 
 Chances = Mapping[str, float]
 
@@ -78,7 +81,10 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     cry = size <= CRY and heard.danger >= ALARMS
     if heard.about < ELSEWHERE and not cry and not _telling(words, book, 0 if size <= FEW else 1):
         return Hearing(Understanding(), about=False)
-    few = 0 if alone and not _understood(words, book) else FEW
+    heard_out = _understood(words, book)
+    plain = heard_out and size <= FEW and heard.danger < PLAIN and not _alarming(words, book)
+    danger = 0.0 if plain else heard.danger
+    few = 0 if alone and not heard_out else FEW
     whole = min(1.0, max(0.0, (size - few) / (ENOUGH - few)))
     told, doubted = _judged(words, heard, book, whole if size >= LONG else 0.0)
     if whole:
@@ -96,9 +102,9 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
         {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
         say,
         _ways(heard.ways, ear.silence.ways, min(1.0, WAYS_SOONER * whole)),
-        heard.danger,
-        _least(heard.danger, whole, size),
-        heard.danger < DOUBTS and size >= LONG,
+        danger,
+        _least(danger, whole, size),
+        danger < DOUBTS and size >= LONG,
         {q: p for q, p in alarms.items() if p},
         about=heard.about >= KARTS and ear.knows(found),
     )

@@ -124,7 +124,7 @@ def advise(
             *warnings,
             *_two_at_once(mind, done),
             *(() if stop else _drafts(mind, done)),
-            *_assumed(case),
+            *explain.assumed_of(case),
         ),
         enough=None if stop or evidence.preparing else _enough(mind, done),
         follows=evidence.follows,
@@ -378,18 +378,6 @@ def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:
 def _drafts(mind: Mind, done: Reasoning) -> list[str]:
     chances = dict(zip(mind.tables.hypotheses, done.belief.probabilities, strict=True))
     return fixes.drafts(mind.book, done.evidence.facts, chances)
-
-
-def _assumed(case: Case) -> list[str]:
-    """What an answer had to assume because the case does not say it, in one sentence."""
-    notes = []
-    if case.kit is None:
-        notes.append("every part is in the trailer")
-    if not case.setup:
-        notes.append("no lever stands at its stop (no setup given)")
-    if not case.rules:
-        notes.append("the class allows it (no rules given: check the rulebook)")
-    return [f"assumed: {'; '.join(notes)}"] if notes else []
 
 
 __all__ = [

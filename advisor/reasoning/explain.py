@@ -13,6 +13,7 @@ from advisor.inference.trials import Prospect
 from advisor.learning.experience import Own
 from advisor.learning.own_cases import base_rates as own_base_rates
 from advisor.model import conditions
+from advisor.model.case import Case
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
 from advisor.model.scale import percent
 from advisor.physics.weight import KART_MASS, share_moved
@@ -300,3 +301,15 @@ def account(tables: Tables, belief: Belief, i: int) -> list[tuple[str, float]]:
     """The ledger of a hypothesis, strongest evidence first, for `why` in the interview."""
     lines = belief.account(i)
     return sorted(lines.items(), key=lambda line: -abs(line[1]))
+
+
+def assumed_of(case: Case) -> list[str]:
+    """What an answer had to assume because the case does not say it, in one sentence."""
+    notes = []
+    if case.kit is None:
+        notes.append("every part is in the trailer")
+    if not case.setup:
+        notes.append("no lever stands at its stop (no setup given)")
+    if not case.rules:
+        notes.append("the class allows it (no rules given: check the rulebook)")
+    return [f"assumed: {'; '.join(notes)}"] if notes else []

@@ -249,7 +249,10 @@ def test_danger_is_stopped_or_asked_about() -> None:
 
 def test_where_no_danger_stands_out_the_whole_kart_is_asked_about() -> None:
     """A question about one part would be a guess, and a wrong one lets the danger pass."""
-    for text in ("my son hit the kerb and now it steers itself", "loose in the rear on the way in"):
+    for text in (
+        "my son hit the kerb and now it steers itself",
+        "something in the steering feels odd since the kerb",
+    ):
         state = steps.begin(mind(), Case(complaint=text))
         asked = steps.danger_first(mind(), state)
         assert asked is not None
@@ -258,6 +261,11 @@ def test_where_no_danger_stands_out_the_whole_kart_is_asked_about() -> None:
         assert stop is not None
         assert "driver_care" in stop.inspect
         assert steps.danger_first(mind(), steps.answered(mind(), state, asked, "sound")) is None
+    for plain in (
+        "loose in the rear on the way in",
+        "flat at the end of the straight, others have a tooth less",
+    ):
+        assert steps.danger_first(mind(), steps.begin(mind(), Case(complaint=plain))) is None
     pedal = steps.danger_first(
         mind(), steps.begin(mind(), Case(complaint="the brake pedal goes a bit longer every lap"))
     )
