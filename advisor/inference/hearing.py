@@ -45,7 +45,7 @@ TYPICAL_SHARE = (
 KARTS, ELSEWHERE = 0.95, 0.75  # from here on it is about karts; below this it is about something else
 # A line of at most so many words that sounds this dangerous is asked about although it names no kart ("axle cracked").
 CRY, ALARMS = 8, 0.3
-# A line of few words that the phrases heard out, without an alarm, is plain where it sounds less dangerous than this
+# A line of few words on how it drives, heard out without an alarm, is plain where it sounds less dangerous than this
 # ("loose in the rear on the way in"): no danger of two authors kept apart was such a line (`tests.ear.danger`).
 PLAIN = 0.3
 
@@ -82,7 +82,8 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     if heard.about < ELSEWHERE and not cry and not _telling(words, book, 0 if size <= FEW else 1):
         return Hearing(Understanding(), about=False)
     heard_out = _understood(words, book)
-    plain = heard_out and size <= FEW and heard.danger < PLAIN and not _alarming(words, book)
+    felt = bool(words.feels) and heard_out and not _alarming(words, book)
+    plain = felt and size <= FEW and heard.danger < PLAIN
     danger = 0.0 if plain else heard.danger
     few = 0 if alone and not heard_out else FEW
     whole = min(1.0, max(0.0, (size - few) / (ENOUGH - few)))
