@@ -190,7 +190,7 @@ class Advising:
         if len(self.offered) == 1:
             order = "the one that is left"
         elif max(others, key=lambda r: r.worth / r.said) is not mine:
-            order = "mechanics try it first on such words"
+            order = "mechanics try it first where this is told"
         return f"Why 1: {order}; perhaps {cause.name}."
 
     # --- what is typed --------------------------------------------------------------------------

@@ -66,6 +66,7 @@ class Evidence:
     alarms: Mapping[str, float] = field(default_factory=dict)  # chance of an answer that alarms, by the words
     heard: frozenset[str] = frozenset()  # questions of which only the words tell
     who: str = ""  # who answers
+    alone: bool = False  # whether the words were all that was told
     fields: int = 0  # questions that fields answered which stood beside the words, and repeat them
     follows: frozenset[str] = frozenset()  # questions of which only the figures of the kart and the day tell
 
@@ -164,6 +165,7 @@ def gather(
     preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
     told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
+    by_words = _heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ())
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
@@ -171,9 +173,10 @@ def gather(
                  if q not in answers and q not in case.refused},
         say=whole.say, ways=whole.ways, danger=whole.danger, least=whole.least, harmless=whole.harmless,
         alarms=whole.alarms,
-        heard=_heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ()),
+        heard=by_words,
         follows=follows & answers.keys(),
-        who=case.who, fields=spoken.beside if spoken else _beside_words(answers, words, case),
+        who=case.who, alone=spoken.alone if spoken else stands_alone(case),
+        fields=spoken.beside if spoken else _beside_words(answers, words, case),
     )  # fmt: skip
     if hearing.reply:
         warnings.append(hearing.reply)

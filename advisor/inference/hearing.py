@@ -25,25 +25,22 @@ MISTAKEN = 0.5  # a denial of what the ear finds likelier than this was misread
 DOUBTFUL = 0.05  # less than this is not kept in mind
 
 # A phrase that alarms was misheard where a text of so many words sounds less dangerous than this (ours).
-DOUBTS, LONG = 0.3, 20
-# From so many words on what the ear says counts whole. Up to so few it says nothing where the phrases heard so much, or
-# danger, or where fields stand beside them: the line then only repeats what is known (ours).
+DOUBTS, LONG = 0.25, 20
+# From so many words on what the ear says of facts counts whole. Up to so few it says nothing where the phrases heard so
+# much, or danger, or where fields stand beside them: the line then only repeats what is known (ours).
 ENOUGH, FEW, HEARD = 30, 14, 2
 STOPS = (
     0.6  # chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest
 )
 LEAST = 0.25  # of it counts always, where the ear is sure
-# What the words say of a way of a lever, as a factor of its odds: the share that mechanics gave it (half of it by way,
-# half by lever) to one power, times how much the words raised that share to another. Fitted by the log score on the
-# complaints of one author kept apart (D), and drawn towards little.
-SHARE_COUNTS, RAISED_COUNTS = 0.3, 0.6
-WAYS_SOONER = 4  # they count whole at so small a share of the words that the causes wait for
+# What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
+# way and half by lever, against that of one that is neither often nor seldom named. (Other weights and powers did as
+# well or worse on authors kept apart.)
+TYPICAL_SHARE, OF_WAY = 0.02, 0.5
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
-TYPICAL_SHARE = (
-    0.02  # of a way that is neither often nor seldom named; one that the ear does not know counts as such
-)
-KARTS, ELSEWHERE = 0.95, 0.75  # from here on it is about karts; below this it is about something else
-# A line of at most so many words that sounds this dangerous is asked about although it names no kart ("axle cracked").
+KARTS = 0.6  # from here on it is about karts
+# What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle
+# cracked").
 CRY, ALARMS = 8, 0.3
 # A line of few words on how it drives, heard out without an alarm, is plain where it sounds less dangerous than this
 # ("loose in the rear on the way in"): no danger of two authors kept apart was such a line (`tests.ear.danger`).
@@ -79,8 +76,8 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     found, size = features(text, words), len(text.split())
     heard = ear.hear(found)
     cry = size <= CRY and heard.danger >= ALARMS
-    if heard.about < ELSEWHERE and not cry and not _telling(words, book, 0 if size <= FEW else 1):
-        return Hearing(Understanding(), about=False)
+    if heard.about < KARTS and not cry and not _telling(words, book, 0 if size <= FEW else 1):
+        return Hearing(Understanding(), danger=heard.danger if heard.danger >= ALARMS else None, about=False)
     heard_out = _understood(words, book)
     felt = bool(words.feels) and heard_out and not _alarming(words, book)
     plain = felt and size <= FEW and heard.danger < PLAIN
@@ -90,7 +87,9 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     told, doubted = _judged(words, heard, book, whole if size >= LONG else 0.0)
     if whole:
         told = _with_sure(told, heard, book, 1 - (1 - SURE) * max(whole, LEAST))
+    known_words = ear.knows(found)
     say = {c: whole * x for c, x in heard.causes.items() if c in book.causes}
+    counts = 0.0 if not known_words else 1.0 if alone and not (heard_out and size <= FEW) else whole
     alarms = {
         q: sum(
             p for a, p in chances.items() if (entry := book.observations[q].answers.get(a)) and entry.alarm
@@ -102,29 +101,25 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
         told,
         {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
         say,
-        _ways(heard.ways, ear.silence.ways, min(1.0, WAYS_SOONER * whole)),
+        {way: counts * x for way, x in of_shares(heard.ways, OF_WAY).items()},
         danger,
         _least(danger, whole, size),
         danger < DOUBTS and size >= LONG,
         {q: p for q, p in alarms.items() if p},
-        about=heard.about >= KARTS and ear.knows(found),
+        about=heard.about >= KARTS and known_words,
     )
 
 
-def _ways(said: Mapping[str, float], before: Mapping[str, float], whole: float) -> dict[str, float]:
-    """Log factor of each way by the words; `before`: the shares where nothing is said; `whole`: how much they count."""
+def of_shares(said: Mapping[str, float], of_way: float) -> dict[str, float]:
+    """Log factor of each way; `said`: its share of what a mechanic would try first, `of_way` of it counts by way, the
+    rest by lever.
+    """
     levers: dict[str, float] = {}
     for way, share in said.items():
         lever = way.partition(":")[0]
         levers[lever] = levers.get(lever, 0.0) + share
-    found = {}
-    for way, share in said.items():
-        mixed = max((share + levers[way.partition(":")[0]]) / 2, LEAST_SHARE)
-        raised = max(share, LEAST_SHARE) / max(before[way], LEAST_SHARE)
-        found[way] = whole * (
-            SHARE_COUNTS * math.log(mixed / TYPICAL_SHARE) + RAISED_COUNTS * math.log(raised)
-        )
-    return found if whole else {}
+    mixed = {way: of_way * x + (1 - of_way) * levers[way.partition(":")[0]] for way, x in said.items()}
+    return {way: math.log(max(x, LEAST_SHARE) / TYPICAL_SHARE) for way, x in mixed.items()}
 
 
 def _least(danger: float, whole: float, size: int) -> float:

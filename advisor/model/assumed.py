@@ -135,8 +135,8 @@ FIX_FITS: Chance = 0.1
 RUN_MINUTES: Minutes = 20.0
 """One run to judge a change: the wait, warming up, a few laps, coming in. Common practice, no source."""
 
-SAID_MOST: Times = 5.0
-"""The words raise or lower the worth of a way at most so many times: two answers can overrule them. Ours, no source."""
+SAID_MOST: Times = 10.0
+"""What mechanics try first raises or lowers the worth of a way at most so many times. Ours, no source."""
 
 OTHER_WAY: Chance = 0.35
 """Part of the opposite's chance that counts for a way: a wrong way tells at once to go the other. Ours, no source."""
@@ -220,7 +220,7 @@ OFTEN: Chance = 0.02
 """A look at what is found off more rarely than this with the complaint is no line of a list: nobody looks at the
 starter because the rear slides. Ours, no source."""
 
-ASKS: Chance = 0.08
+ASKS: Chance = 0.12
 """Chance of danger by the sound of the words from which it is asked about. Ours, see `tests.ear.danger`."""
 
 PART_STANDS_OUT: Chance = 0.1

@@ -118,7 +118,7 @@ class Case:
 
 def stands_alone(case: Case) -> bool:
     """True where the complaint is all that the case tells."""
-    return not (case.observed or case.denied or case.setup or case.conditions)
+    return not (case.observed or case.denied or case.setup or case.tyres or case.conditions or case.history)
 
 
 def in_liked_units(case: Case) -> Case:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from advisor.inference.cures import WHOLE, certainty, claims
@@ -93,20 +93,27 @@ def rank(
 
 
 def as_heard(
-    prospects: Sequence[Prospect], ways: Mapping[str, float], share: float
+    prospects: Sequence[Prospect], ways: Mapping[str, float], tested: Container[str] = ()
 ) -> dict[tuple[str, str], float]:
-    """What the words say of each way, as a factor of its worth: it moves the order and no chance.
+    """What mechanics are known to try first, as a factor of the worth of each way: it moves the order and no chance.
 
-    `ways`: log factors by "lever:way"; `share`: what fields that repeat the words leave of them. They are bounded,
-    and taken against their mean over all that may cure, so that worth can still be held against that of a look.
+    `ways`: log factors by "lever:way". They are bounded, and taken against their mean over all that may cure, so that
+    worth can still be held against that of a look. Which way a lever goes that was `tested` is left to
+    its own trials: both have the say of the one that mechanics try sooner.
     """
     weight = sum(p.chance for p in prospects)
     if not ways or not weight:
         return {}
-    found = {(p.lever, p.way): share * ways.get(f"{p.lever}:{p.way}", 0.0) for p in prospects}
+    found = {(p.lever, p.way): ways.get(f"{p.lever}:{p.way}", 0.0) for p in prospects}
     mean = sum(p.chance * found[p.lever, p.way] for p in prospects) / weight
     most = math.log(assumed.SAID_MOST)
-    return {way: math.exp(min(max(x - mean, -most), most)) for way, x in found.items()}
+    either = {ident: max(x for (lever, _), x in found.items() if lever == ident) for ident, _ in found}
+    return {
+        (lever, way): math.exp(
+            min(max((max(either[lever], mean) if lever in tested else x) - mean, -most), most)
+        )
+        for (lever, way), x in found.items()
+    }
 
 
 def not_by_one(book: Book, ranked: Sequence[Ranked], tried: Sequence[Tried]) -> list[Ranked]:

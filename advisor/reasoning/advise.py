@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor import units
 from advisor.inference import cures, pairs, trials
-from advisor.inference.belief import Belief, believe, left_to_words
+from advisor.inference.belief import Belief, believe, first_tries
 from advisor.inference.cures import Links
 from advisor.inference.evidence import Evidence, Gathered, gather
 from advisor.inference.pairs import Together
@@ -86,8 +86,10 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
     open_ways = trials.prospects(table, together.shares, learnt.moved)
-    share = 0.0 if evidence.preparing else left_to_words(evidence)
-    said = as_heard(open_ways, evidence.ways, share)
+    tested = {
+        lever for t in evidence.tried for lever in (t.lever, *(other for other, _ in t.beside))
+    } | own.keys()
+    said = as_heard(open_ways, first_tries(evidence), tested)
     kart = known(replace(case, observed={**evidence.certain, **case.observed}))
     strong = sizes(mind.book, kart, table, open_ways)
     ranked = rank(mind.book, case, evidence, open_ways, strong, said)

@@ -119,15 +119,21 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
 
 
 def air_temperature(text: str) -> Quantity | None:
-    """A temperature told with its unit, unless the sentence is about the tyres, the engine or the track."""
+    """A temperature told with its unit, unless the sentence is about the tyres, the engine or the track.
+
+    Of two ("10-15 °C", "8 to 12 degrees C") the middle.
+    """
     for sentence in re.split(r"[.;!?\n](?!\d)", text[:8000].lower()):
         found = _TEMPERATURE.search(sentence)
         if found and not re.search(r"tyre|tire|engine|head|exhaust|water|track temp", sentence):
-            return units.parse(f"{found[1].replace('−', '-')} {'degF' if found[2][0] == 'f' else 'degC'}")
+            low, high, unit = found.groups()
+            told = [float(x.replace("−", "-").replace(",", ".")) for x in (low, high) if x]
+            return units.parse(f"{sum(told) / len(told):g} {'degF' if unit[0] == 'f' else 'degC'}")
     return None
 
 
 _TEMPERATURE = re.compile(
+    r"(?:(?<![\d.,])(\d{1,3})\s*(?:-|–|to)\s*)?"
     r"(?<![\d.,])([-−]?\d{1,3}(?:[.,]\d)?)\s*(?:°|degrees?|deg\.?)?\s*(c|f|celsius|fahrenheit)\b"
 )
 

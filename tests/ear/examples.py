@@ -9,6 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from advisor.book import load, marked
+from tests.real_complaints.counting import fold_of
+from tests.real_complaints.measure import accepts
+from tests.real_complaints.reading import Complaint, every_complaint, raw
 
 APART = Path(__file__).parent  # authors who are kept apart, for judging only
 NOT = "not"  # in a saying: the words tell no answer of this question
@@ -27,6 +30,7 @@ class Told:
     judged: tuple[str, ...] = ()
     levers: tuple[str, ...] = ()
     stop: bool | None = None
+    weight: float = 1.0
 
     @property
     def author(self) -> str:
@@ -72,6 +76,38 @@ def told() -> tuple[Told, ...]:
     """All complaints that may be learnt from."""
     folder = load.shipped() / "voices" / "told"
     return tuple(t for path in sorted(folder.glob("*.yaml")) for t in told_in(path))
+
+
+PUBLISHED = 4.0  # weight of a published complaint beside one that was written to be learnt from (ours)
+
+
+@cache
+def published(left_out: int | None = None) -> tuple[Told, ...]:
+    """The published complaints, with their facts and what was accepted; `left_out`: a fifth that is not to be seen."""
+    facts = {e["id"]: e for e in raw("facts.yaml")}
+    cause = {e["id"]: e["cause"] for e in raw("labels.yaml")}
+    return tuple(
+        Told(
+            c.id, " ".join(c.text.split()), facts[c.id].get("st") or {}, facts[c.id].get("im") or {},
+            facts[c.id].get("fe2") or {}, (cause[c.id],), levers=_accepted(c, cause[c.id]), weight=PUBLISHED,
+        )
+        for c in every_complaint()
+        if c.id in facts and c.id in cause and fold_of(c.id) != left_out
+    )  # fmt: skip
+
+
+def _accepted(complaint: Complaint, cause: str) -> tuple[str, ...]:
+    """The ways accepted, first those that somebody who knows the trade named as well, then what else he named.
+
+    Where only a lever was accepted, the way is that which answers the cause behind it, if there is one.
+    """
+    book = load.book()
+    cures = {r.lever: r.direction for r in book.causes[cause].remedies} if cause in book.causes else {}
+    named = [a if ":" in a else f"{a}:{cures.get(a, '')}" for a in complaint.accept]
+    both = [w for w in complaint.expert if accepts(complaint, tuple(w.split(":")))]  # type: ignore[arg-type]
+    every = dict.fromkeys([*both, *named, *complaint.expert])
+    ways = {f"{lever.id}:{way}" for lever in book.levers.values() for way in lever.ways}
+    return tuple(w for w in every if w in ways)[:5]
 
 
 @cache

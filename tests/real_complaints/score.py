@@ -1,6 +1,7 @@
 """Print how the advisor fares on published complaints: `python -m tests.real_complaints.score`.
 
-Every complaint is answered from its words, its observed facts and its second fault alone.
+Every complaint is answered from its words, its observed facts and its second fault alone. The ear was fitted on these
+complaints among others, so this is no evidence of what it makes of unseen ones: see tests.ear.advice.
 """
 
 from __future__ import annotations

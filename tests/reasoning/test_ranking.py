@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.inference.belief import first_tries, left_to_words
 from advisor.inference.trials import Prospect
 from advisor.model.assumed import SAID_MOST
 from advisor.model.case import Case
@@ -22,7 +24,7 @@ SAID = 0.2  # of a step of the ones above: no factor meets its bound
 @given(CHANCES)
 def test_the_say_of_the_words_is_taken_against_its_mean(rows: list[tuple[int, int]]) -> None:
     found = [Prospect(f"l{i}", "on", p / 20, 1.0, 0) for i, (p, _) in enumerate(rows)]
-    factors = as_heard(found, {f"l{i}:on": SAID * x for i, (_, x) in enumerate(rows)}, 1.0)
+    factors = as_heard(found, {f"l{i}:on": SAID * x for i, (_, x) in enumerate(rows)})
     logs = [(p.chance, math.log(factors[p.lever, p.way])) for p in found]
     assert sum(p * x for p, x in logs) == pytest.approx(0, abs=1e-9)
     assert [round((x - logs[0][1]) / SAID) for _, x in logs] == [x - rows[0][1] for _, x in rows]
@@ -30,14 +32,20 @@ def test_the_say_of_the_words_is_taken_against_its_mean(rows: list[tuple[int, in
 
 def test_words_that_fields_repeat_say_less_and_without_words_nothing_is_said() -> None:
     found = [Prospect("a", "on", 0.2, 1.0, 0), Prospect("b", "on", 0.2, 1.0, 0)]
-    assert as_heard(found, {}, 1.0) == {}
-    whole, part = (as_heard(found, {"a:on": 1.0}, share) for share in (1.0, 0.2))
-    assert whole["a", "on"] > part["a", "on"] > 1 > part["b", "on"] > whole["b", "on"]
+    assert as_heard(found, {}) == {}
+    text = "the tail steps out on the way in as soon as I brake and then it pushes wide all the way to the exit"
+    alone = reason(shipped(), Case(complaint=text)).evidence
+    beside = reason(shipped(), Case(complaint=text, observed={"tyre_heat_end": "rears"})).evidence
+    assert left_to_words(beside) < 1 == left_to_words(alone)
+    way = max(alone.ways, key=lambda w: alone.ways[w])
+    assert first_tries(alone)[way] == alone.ways[way]
+    assert 0 < first_tries(beside)[way] < alone.ways[way] / 2
+    assert first_tries(replace(alone, preparing=True)) == {}
 
 
 def test_what_the_words_say_is_bounded() -> None:
     found = [Prospect("a", "on", 0.2, 1.0, 0), Prospect("b", "on", 0.2, 1.0, 0)]
-    factors = as_heard(found, {"a:on": 9.0, "b:on": -9.0}, 1.0)
+    factors = as_heard(found, {"a:on": 9.0, "b:on": -9.0})
     assert list(factors.values()) == pytest.approx([SAID_MOST, 1 / SAID_MOST])
 
 
