@@ -89,7 +89,8 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     )
     gathered = gather(case, mind.book, mind.lexicon, ear, state.gathered.whole)
     case = _not_cleared(mind, _written_down(mind, case, gathered), heard)
-    if case.spoken and state.case.spoken and not as_note:
+    only_asked = heard.ideas and not told  # an idea asked about tells nothing of what the kart does
+    if case.spoken and state.case.spoken and not as_note and not only_asked:
         case = replace(case, spoken=_joined(case.spoken, text))
     return replace(having(mind, state, case), skipped=state.skipped - told)
 
