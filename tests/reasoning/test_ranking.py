@@ -33,7 +33,9 @@ def test_the_say_of_the_words_is_taken_against_its_mean(rows: list[tuple[int, in
 def test_words_that_fields_repeat_say_less_and_without_words_nothing_is_said() -> None:
     found = [Prospect("a", "on", 0.2, 1.0, 0), Prospect("b", "on", 0.2, 1.0, 0)]
     assert as_heard(found, {}) == {}
-    text = "the tail steps out on the way in as soon as I brake and then it pushes wide all the way to the exit"
+    text = (
+        "the tail steps out on the way in as soon as I brake and then it pushes wide all the way to the exit"
+    )
     alone = reason(shipped(), Case(complaint=text)).evidence
     beside = reason(shipped(), Case(complaint=text, observed={"tyre_heat_end": "rears"})).evidence
     assert left_to_words(beside) < 1 == left_to_words(alone)
