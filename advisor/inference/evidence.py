@@ -165,7 +165,6 @@ def gather(
     preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
     told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
-    by_words = _heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ())
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
@@ -173,7 +172,7 @@ def gather(
                  if q not in answers and q not in case.refused},
         say=whole.say, ways=whole.ways, danger=whole.danger, least=whole.least, harmless=whole.harmless,
         alarms=whole.alarms,
-        heard=by_words,
+        heard=_heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ()),
         follows=follows & answers.keys(),
         who=case.who, alone=spoken.alone if spoken else stands_alone(case),
         fields=spoken.beside if spoken else _beside_words(answers, words, case),

@@ -133,7 +133,7 @@ def air_temperature(text: str) -> Quantity | None:
 
 
 _TEMPERATURE = re.compile(
-    r"(?:(?<![\d.,])(\d{1,3})\s*(?:-|–|to)\s*)?"
+    r"(?:(?<![\d.,])([-−]?\d{1,3})\s*(?:-|–|to)\s*)?"
     r"(?<![\d.,])([-−]?\d{1,3}(?:[.,]\d)?)\s*(?:°|degrees?|deg\.?)?\s*(c|f|celsius|fahrenheit)\b"
 )
 

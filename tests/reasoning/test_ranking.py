@@ -51,6 +51,15 @@ def test_what_the_words_say_is_bounded() -> None:
     assert list(factors.values()) == pytest.approx([SAID_MOST, 1 / SAID_MOST])
 
 
+def test_which_way_a_lever_goes_that_was_tried_here_is_left_to_its_trials() -> None:
+    found = [Prospect("a", way, 0.2, 1.0, 0) for way in ("up", "down")] + [Prospect("b", "on", 0.2, 1.0, 0)]
+    ways = {"a:up": 0.3, "a:down": -0.6, "b:on": -0.3}
+    fresh, tested = as_heard(found, ways), as_heard(found, ways, {"a"})
+    assert fresh["a", "up"] > 1 > fresh["a", "down"]
+    assert tested["a", "up"] == tested["a", "down"] == fresh["a", "up"]
+    assert tested["b", "on"] == fresh["b", "on"]
+
+
 def test_what_the_words_say_moves_the_order_and_no_chance() -> None:
     text = "the tail steps out on the way in, would a narrower rear help or should I take caster off?"
     heard = reason(shipped(), Case(complaint=text))

@@ -9,11 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.app.danger import told
 from advisor.book import load
+from advisor.interview import steps
 from advisor.model.case import Case
 from advisor.model.knowledge import BALANCES, PHASES
 from advisor.reasoning.advise import Mind, advise, make_ready
-from advisor.words.understand import Understanding, understand
+from advisor.words.understand import Understanding, air_temperature, understand
 
 HANG = 20.0  # seconds; a text that takes this long has hung
 SIZE = 100_000
@@ -142,3 +144,30 @@ def test_words_about_something_else_get_a_question_and_no_ranking(text: str) -> 
     assert answer.stop is None
     assert answer.next_question is not None
     assert any("nothing" in w for w in answer.warnings)
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [
+        ("race at 10-15 C, cloudy", 12.5),
+        ("-5 to 3 C tomorrow", -1),
+        ("-3 °C", -3),
+        ("8 to 12 degrees celsius", 10),
+    ],
+)
+def test_of_two_temperatures_the_middle_is_the_air(text: str, celsius: float) -> None:
+    found = air_temperature(text)
+    assert found is not None
+    assert found.si == pytest.approx(celsius + 273.15)
+
+
+def test_danger_that_names_no_kart_is_asked_about_and_gets_no_ranking() -> None:
+    """A line that sounds of something else and of danger: no advice, but one plain question."""
+    text = "theres a wire sparking on the frame when he presses the start buton"
+    state = steps.begin(mind(), Case(complaint=text))
+    assert steps.stopped(mind(), state) or steps.danger_first(mind(), state)
+
+
+@pytest.mark.parametrize("text", ["should i narrow the front track", "should i raise the seat"])
+def test_an_idea_asked_about_tells_no_danger(text: str) -> None:
+    assert not told(mind(), text)
