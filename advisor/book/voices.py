@@ -1,13 +1,14 @@
 """The examples that the ear learns from, checked against the book: `voices/` in a folder of knowledge.
 
 `told/*.yaml`: complaints with the facts they state (`st`) and imply (`im`), the cause behind each, and what a second
-hand judged from the words. `sayings/*.yaml`: question -> answer (or `not`) -> pieces of talk. `danger.yaml`:
+hand judged from the words; `published/*.yaml`: likewise from public pages, with their `kind`, `source` and what was
+accepted there. `sayings/*.yaml`: question -> answer (or `not`) -> pieces of talk. `danger.yaml`:
 dangerous and harmless complaints. `other.yaml`: texts about something else. The program itself does not read them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ FOLDER = "voices"
 NOT = "not"  # in a saying: the words tell no answer of this question
 NO_CAUSE = "none"
 KEYS = ("id", "said", "cause", "st", "im", "fe2", "hist", "idea", "denied", "judged")
+PUBLISHED = (*KEYS, "kind", "source", "accept")  # of what was found on public pages
 Path_ = tuple[Any, ...]
 
 
@@ -42,9 +44,9 @@ def _of_file(path: Path, document: Marked, book: Book, seen: set[str]) -> Iterat
         yield document.problem((), f"must be a {'mapping of questions' if wanted is dict else 'list'}")
     elif wanted is dict:
         yield from _sayings(document, book)
-    elif path.parent.name == "told":
+    elif keys := {"told": KEYS, "published": PUBLISHED}.get(path.parent.name):
         for i, row in enumerate(document.data):
-            yield from _told(document, i, row, book, seen)
+            yield from _told(document, i, row, keys, book, seen)
     else:
         yield from _texts(document)
 
@@ -73,7 +75,9 @@ def _sayings(document: Marked, book: Book) -> Iterator[Problem]:
                 yield document.problem((question, answer), "must be a list of texts")
 
 
-def _told(document: Marked, i: int, row: Any, book: Book, seen: set[str]) -> Iterator[Problem]:
+def _told(
+    document: Marked, i: int, row: Any, keys: Sequence[str], book: Book, seen: set[str]
+) -> Iterator[Problem]:
     if (
         not isinstance(row, dict)
         or not isinstance(row.get("said"), str)
@@ -85,8 +89,8 @@ def _told(document: Marked, i: int, row: Any, book: Book, seen: set[str]) -> Ite
         yield document.problem((i, "id"), f'the id "{row["id"]}" is used twice')
     seen.add(row["id"])
     for key in row:
-        if key not in KEYS:
-            yield document.problem((i, key), f'no key "{key}"{hint(key, KEYS)}', key=True)
+        if key not in keys:
+            yield document.problem((i, key), f'no key "{key}"{hint(key, keys)}', key=True)
     yield from _ids(document, i, row, book)
 
 
@@ -105,6 +109,8 @@ def _ids(document: Marked, i: int, row: dict[str, Any], book: Book) -> Iterator[
             yield from _turn(document, (i, at), str(turn), " ", book)
     for turn in (row.get("judged") or {}).get("levers") or ():
         yield from _turn(document, (i, "judged"), str(turn), ":", book)
+    for turn in row.get("accept") or ():
+        yield from _turn(document, (i, "accept"), str(turn), ":", book)
 
 
 def _fact(document: Marked, at: Path_, question: Any, answer: Any, book: Book) -> Iterator[Problem]:

@@ -7,7 +7,7 @@ of the answers does not matter, and leaving one out changes the log ratio by exa
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.inference.evidence import Evidence
@@ -23,6 +23,7 @@ from advisor.model.knowledge import Book, Cause
 WORDS_WEIGHT, WORDS_MOST = 1.5, 4.5
 WORDS_MOST_BESIDE = 3.0
 WORDS_GIVE_WAY = 0.5
+SETTING = "setup."  # begins the paths of what stands on the sheet
 
 Terms = list[float]
 Moves = dict[int, float]  # log terms of the hypotheses that a piece of evidence touches; 0 for all others
@@ -60,11 +61,15 @@ def believe(tables: Tables, evidence: Evidence, trials: Mapping[str, Terms] | No
         ledger[name] = tuple(terms)
     for name, terms in (trials or {}).items():
         ledger[name] = tuple(terms)
-    logs = [safe_log(p) + sum(terms[i] for terms in ledger.values()) for i, p in enumerate(prior)]
+    return Belief(_posterior(prior, ledger.values()), prior, ledger)
+
+
+def _posterior(prior: Sequence[float], lines: Collection[Sequence[float]]) -> tuple[float, ...]:
+    logs = [safe_log(p) + sum(terms[i] for terms in lines) for i, p in enumerate(prior)]
     top = max(logs)
     weights = [math.exp(x - top) if p > 0 else 0.0 for x, p in zip(logs, prior, strict=True)]
     total = sum(weights)
-    return Belief(tuple(w / total for w in weights), prior, ledger)
+    return tuple(w / total for w in weights)
 
 
 def _terms(tables: Tables, evidence: Evidence) -> Iterable[tuple[str, Terms]]:
@@ -131,12 +136,31 @@ def left_to_words(evidence: Evidence) -> float:
     return 1 / (1 + evidence.fields / WORDS_GIVE_WAY)
 
 
-def first_tries(evidence: Evidence) -> dict[str, float]:
-    """What mechanics try first on such words, as a log factor of each way; nothing of what is prepared ahead."""
+def first_tries(belief: Belief, evidence: Evidence) -> dict[str, float]:
+    """What mechanics try first, as a log factor of each way: on such words, and where such answers are known.
+
+    Nothing of what is prepared ahead.
+    """
     if evidence.preparing:
         return {}
-    share = left_to_words(evidence)
-    return {way: share * x for way, x in evidence.ways.items()}
+    words, answers = left_to_words(evidence), left_to_answers(belief, evidence)
+    ways = evidence.ways.keys() | evidence.tries.keys()
+    return {w: words * evidence.ways.get(w, 0.0) + answers * evidence.tries.get(w, 0.0) for w in sorted(ways)}
+
+
+def left_to_answers(belief: Belief, evidence: Evidence) -> float:
+    """The share of its weight that what is tried first where such answers are known keeps.
+
+    It gives way where the book is sure of a cause, and to what the answers do not tell, such as trials, changes and
+    looks, by as much as that moved the belief (total variation); where a value on the sheet tells something, wholly.
+    """
+    if not evidence.tries or any(SETTING in name for name in belief.ledger):
+        return 0.0
+    told = {"words", "second", *evidence.answers, *(f"perhaps {ident}" for ident in evidence.perhaps)}
+    lines = [terms for name, terms in belief.ledger.items() if name in told]
+    without = _posterior(belief.prior, lines)
+    moved = sum(abs(p - q) for p, q in zip(belief.probabilities, without, strict=True)) / 2
+    return (1 - moved) * (1 - max(belief.probabilities[:-1]))
 
 
 def _words_terms(tables: Tables, evidence: Evidence) -> Terms:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from advisor import units
-from advisor.inference.hearing import Hearing, listen
+from advisor.inference.hearing import Hearing, listen, of_shares
 from advisor.inference.teeth import beside_others
 from advisor.inference.worked import worked_out
 from advisor.model import conditions
@@ -60,6 +60,7 @@ class Evidence:
     ways: Mapping[str, float] = field(
         default_factory=dict
     )  # likewise of each way of a lever, as a log factor
+    tries: Mapping[str, float] = field(default_factory=dict)  # the same by what was answered, not by words
     danger: float | None = None  # chance that the words tell of danger; None where there are none
     least: float = 1.0  # what likely dangers must add up to, by the sound of the words, to stop
     harmless: bool = False  # as a whole the words do not sound like danger
@@ -165,14 +166,14 @@ def gather(
     preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
     told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
+    by_words = _heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ())
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items()
                  if q not in answers and q not in case.refused},
-        say=whole.say, ways=whole.ways, danger=whole.danger, least=whole.least, harmless=whole.harmless,
-        alarms=whole.alarms,
-        heard=_heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ()),
+        say=whole.say, ways=whole.ways, tries=_tries(by_question(answers), by_words, ear),
+        danger=whole.danger, least=whole.least, harmless=whole.harmless, alarms=whole.alarms, heard=by_words,
         follows=follows & answers.keys(),
         who=case.who, alone=spoken.alone if spoken else stands_alone(case),
         fields=spoken.beside if spoken else _beside_words(answers, words, case),
@@ -187,6 +188,14 @@ def gather(
 def _beside_words(answers: Mapping[str, Answers], words: Understanding, case: Case) -> int:
     """How many questions are answered by fields."""
     return len(by_question(answers).keys() - _heard(words) | case.observed.keys())
+
+
+def _tries(told: Mapping[str, Answers], by_words: Container[str], ear: Ear | None) -> dict[str, float]:
+    """What mechanics try first where this is told; nothing while only the words tell, of which the ear says more."""
+    if ear is None or all(question in by_words for question in told):
+        return {}
+    shares, counts = ear.tries({q: next(iter(left)) for q, left in told.items() if len(left) == 1})
+    return {way: counts * x for way, x in of_shares(shares, 1.0).items()} if counts else {}
 
 
 def _heard(words: Understanding) -> frozenset[str]:

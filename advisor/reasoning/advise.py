@@ -89,7 +89,7 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     tested = {
         lever for t in evidence.tried for lever in (t.lever, *(other for other, _ in t.beside))
     } | own.keys()
-    said = as_heard(open_ways, first_tries(evidence), tested)
+    said = as_heard(open_ways, first_tries(belief, evidence), tested)
     kart = known(replace(case, observed={**evidence.certain, **case.observed}))
     strong = sizes(mind.book, kart, table, open_ways)
     ranked = rank(mind.book, case, evidence, open_ways, strong, said)

@@ -28,7 +28,10 @@ STEM = 4  # words of more letters are also heard by their pieces: "oversteering"
 OFTEN = 2.5  # times as often as the rarest word: what stands in fewer texts may be a slip of the pen
 HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 
-CAUSE, QUESTION, DANGER, ABOUT, WAY = "cause", "question", "danger", "about", "way"  # kinds of outputs
+# kinds of outputs; a way by the words, and the same by the answers known
+CAUSE, QUESTION, DANGER, ABOUT, WAY, TRY = "cause", "question", "danger", "about", "way", "try"
+KNOWN = "@"  # marks a feature that is an answer known, not a word
+SELDOM = 0.01  # share of the examples at which an answer was seen half often enough to say what is tried first (ours)
 MARKS = frozenset(".;!?")
 _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+[.,:]?\d*|[.;!?]")
 
@@ -69,6 +72,14 @@ def _by_hand(words: Understanding) -> Iterable[str]:
     yield from (f"%{lever}" for lever, _ in words.ideas)
 
 
+def known_features(answers: Mapping[str, str]) -> set[str]:
+    """Each answer known, by question, and phase with balance as one."""
+    found = {f"{KNOWN}{question}:{answer}" for question, answer in answers.items()}
+    if {"phase", "balance"} <= answers.keys():
+        found.add(f"{KNOWN}{answers['phase']} {answers['balance']}")
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class Heard:
     """`facts`: chance of each answer of each question; `causes`: log P(cause | words) / P(cause) of the examples.
@@ -104,7 +115,7 @@ class Ear:
     def scores(self, found: Iterable[str]) -> list[float]:
         """One log odds for each output; features that no example had are passed over."""
         place, rarity, run, index, weight = self.place, self.rarity, self.run, self.index, self.weight
-        rows = sorted(place[name] for name in found if name in place)
+        rows = sorted(place[name] for name in found if name in place and name[:1] != KNOWN)
         length = math.sqrt(sum(rarity[r] ** 2 for r in rows)) or 1.0
         sums = [0.0] * HIGHEST  # a place for any index that a file may hold, so that none need be checked
         for r in rows:
@@ -114,6 +125,23 @@ class Ear:
             for k in range(run[r], run[r + 1]):
                 sums[index[k]] += strength * weight[k]
         return [b + s * x for b, s, x in zip(self.bias, self.scale, sums, strict=False)]
+
+    def tries(self, answers: Mapping[str, str]) -> tuple[dict[str, float], float]:
+        """Share of each "lever:way" of what a mechanic would try first, by answers known and not by words.
+
+        Beside it how much that says, from 0 to 1: as much as the answer says that the examples seldom told.
+        """
+        found = [self.place.get(name) for name in known_features(answers)]
+        rows = sorted(row for row in found if row is not None)
+        sums = [0.0] * HIGHEST
+        for row in rows:
+            for k in range(self.run[row], self.run[row + 1]):
+                sums[self.index[k]] += self.weight[k]
+        scored = zip(self.outputs, self.bias, self.scale, sums, strict=False)
+        shares = _shares({ident: b + s * x for (kind, ident, _), b, s, x in scored if kind == TRY})
+        if len(rows) < len(found) or not rows:
+            return shares, 0.0
+        return shares, 1 / (1 + SELDOM * math.exp(max(self.rarity[row] for row in rows)))
 
     @cached_property
     def words(self) -> frozenset[str]:
@@ -148,7 +176,7 @@ class Ear:
                 causes[ident] = score
             elif kind == WAY:
                 ways[ident] = score
-            else:
+            elif kind != TRY:
                 two[kind] = 1 / (1 + math.exp(-score))
         chances = {q: _softmax(z) for q, z in facts.items()}
         return Heard(chances, _against_mean(causes), two.get(DANGER, 0.0), two.get(ABOUT, 1.0), _shares(ways))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -79,6 +79,15 @@ def told() -> tuple[Told, ...]:
 
 
 PUBLISHED = 4.0  # weight of a published complaint beside one that was written to be learnt from (ours)
+COLLECTED = 2.0  # likewise of those that were judged by who found them
+
+
+@cache
+def collected() -> tuple[Told, ...]:
+    """Troubles of other public pages, which may be learnt from."""
+    folder = load.shipped() / "voices" / "published"
+    every = (t for path in sorted(folder.glob("*.yaml")) for t in told_in(path))
+    return tuple(replace(t, weight=COLLECTED) for t in every)
 
 
 @cache

@@ -149,7 +149,7 @@ def test_a_refit_on_a_sample_hears_as_the_shipped_weights_do() -> None:
     words = train.words_of(everything)
     rows = words.matrix(everything)
     columns = [c for q in asked for c in train.fit_question(q, rows, known, pieces)]
-    small = train.frozen(columns, words)
+    small = train.frozen(columns, words, ({}, []))
     both = same = 0
     for story in apart("p"):
         found = hits(story.text)

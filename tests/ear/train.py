@@ -33,15 +33,29 @@ from advisor.words.ear import (
     HAND,
     OFTEN,
     QUESTION,
+    TRY,
     WAY,
     Ear,
     features,
+    known_features,
     ordinary,
     packed,
 )
 from advisor.words.tokens import tokens
 from advisor.words.understand import lexicon, understand
-from tests.ear.examples import NOT, Danger, Saying, Told, dangers, others, published, sayings, texts, told
+from tests.ear.examples import (
+    NOT,
+    Danger,
+    Saying,
+    Told,
+    collected,
+    dangers,
+    others,
+    published,
+    sayings,
+    texts,
+    told,
+)
 
 STRENGTH = 5.0  # of a text against the penalty on the weights; by cross-validation over authors
 SEEN = 3  # texts that a feature must stand in
@@ -81,7 +95,14 @@ def _ready() -> tuple[object, object]:
 
 
 def _every_text() -> list[str]:
-    return [*texts(told()), *texts(published()), *texts(sayings()), *(d.text for d in dangers()), *others()]
+    return [
+        *texts(told()),
+        *texts(collected()),
+        *texts(published()),
+        *texts(sayings()),
+        *(d.text for d in dangers()),
+        *others(),
+    ]
 
 
 @dataclass(frozen=True)
@@ -225,6 +246,22 @@ def first_tried(known: Sequence[Told]) -> dict[tuple[int, str], float]:
     return {(i, way): w for (i, way), w in share.items() if total[way] >= NAMED}
 
 
+def fit_tries(known: Sequence[Told]) -> tuple[dict[str, float], list[Column]]:
+    """Likewise by the facts of each complaint, whatever its words; the features, and how rare each is, come with it."""
+    facts = [known_features(t.facts) for t in known]
+    counts = Counter(name for found_ in facts for name in found_)
+    rarity = {name: float(np.log(len(facts) / n)) for name, n in sorted(counts.items()) if n > SEEN}
+    place = {name: i for i, name in enumerate(rarity)}
+    share = first_tried(known)
+    pairs = [(row, place[name]) for row, (i, _) in enumerate(share) for name in facts[i] if name in place]
+    rows = csr_matrix((np.ones(len(pairs)), tuple(zip(*pairs, strict=True))), shape=(len(share), len(rarity)))
+    model = LogisticRegression(C=1.0, max_iter=100).fit(
+        rows, [way for _, way in share], sample_weight=list(share.values())
+    )
+    each = zip(model.classes_, model.intercept_, model.coef_, strict=True)
+    return rarity, [Column((TRY, way, ""), float(bias), weights) for way, bias, weights in each]
+
+
 def fit_two(kind: str, rows: csr_matrix, labels: Sequence[bool], weights: Sequence[float]) -> Column:
     """Log odds of one of two classes."""
     model = LogisticRegression(C=MILD[kind], max_iter=400).fit(rows, labels, sample_weight=weights)
@@ -284,25 +321,27 @@ def thinned(columns: Sequence[Column], words: Words, rows: csr_matrix, kept: int
     return found_
 
 
-def frozen(columns: Sequence[Column], words: Words) -> Ear:
-    """The weights in eight bits; features that no output uses are dropped."""
+def frozen(columns: Sequence[Column], words: Words, known: tuple[dict[str, float], list[Column]]) -> Ear:
+    """The weights in eight bits; features that no output uses are dropped. `known`: what the answers known tell."""
+    more, tries = known
+    names, rarity = [*words.place, *more], [*words.rarity.tolist(), *more.values()]
+    every = [*((c, 0, STRENGTH) for c in columns), *((c, len(words.place), 1.0) for c in tries)]
     cells: list[tuple[int, int, int]] = []
     scale = array("f")
-    for k, column in enumerate(columns):
+    for k, (column, first, strength) in enumerate(every):
         step = float(np.abs(column.weights).max()) / 127 or 1.0
-        scale.append(step * STRENGTH)
+        scale.append(step * strength)
         levels = np.rint(column.weights / step).astype(int)
-        cells += [(int(f), k, int(levels[f])) for f in np.flatnonzero(levels)]
+        cells += [(first + int(f), k, int(levels[f])) for f in np.flatnonzero(levels)]
     cells.sort()
     used = sorted({f for f, _, _ in cells})
-    names = list(words.place)
     counts = Counter(f for f, _, _ in cells)
     run = array("I", [0])
     for f in used:
         run.append(run[-1] + counts[f])
     return Ear(
-        tuple(c.name for c in columns), array("f", [c.bias for c in columns]), scale,
-        array("f", [float(words.rarity[f]) for f in used]), run,
+        tuple(c.name for c, *_ in every), array("f", [c.bias for c, *_ in every]), scale,
+        array("f", [rarity[f] for f in used]), run,
         array("H", [k for _, k, _ in cells]), array("b", [level for *_, level in cells]),
         "\n".join(names[f] for f in used),
     )  # fmt: skip
@@ -333,6 +372,7 @@ def fit(
     with ProcessPoolExecutor(max_workers=2) as pool:
         causes = pool.submit(fit_causes, rows, known, tuple(book.causes))
         ways = pool.submit(fit_ways, rows, known)
+        tries = pool.submit(fit_tries, known)
         jobs = [pool.submit(_one, q, words, rows, (known, pieces)) for q in sorted(book.observations)]
         two = [
             pool.submit(_two, DANGER, words, danger_rows(known, pieces, written)),
@@ -341,11 +381,11 @@ def fit(
         columns = [c for job in jobs for c in job.result()]
         columns += thinned(causes.result(), words, rows, KEPT_OF_CAUSE)
         columns += thinned(ways.result(), words, rows, KEPT_OF_WAY)
-        return frozen([*columns, *(job.result() for job in two)], words)
+        return frozen([*columns, *(job.result() for job in two)], words, tries.result())
 
 
 def main(out: Path, left_out: int | None) -> None:
-    ear = fit((*told(), *published(left_out)), sayings(), dangers(), others())
+    ear = fit((*told(), *collected(), *published(left_out)), sayings(), dangers(), others())
     data = packed(ear)
     draft = out.with_suffix(".new")
     draft.write_bytes(data)

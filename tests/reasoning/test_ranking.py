@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.inference.belief import first_tries, left_to_words
+from advisor import units
+from advisor.inference.belief import first_tries, left_to_answers, left_to_words
 from advisor.inference.trials import Prospect
 from advisor.model.assumed import SAID_MOST
-from advisor.model.case import Case
+from advisor.model.case import Case, Tried
 from advisor.planning.ranking import as_heard
 from advisor.reasoning.advise import reason
 from tests.reasoning.minds import shipped
@@ -36,13 +37,47 @@ def test_words_that_fields_repeat_say_less_and_without_words_nothing_is_said() -
     text = (
         "the tail steps out on the way in as soon as I brake and then it pushes wide all the way to the exit"
     )
-    alone = reason(shipped(), Case(complaint=text)).evidence
+    done = reason(shipped(), Case(complaint=text))
+    alone = done.evidence
     beside = reason(shipped(), Case(complaint=text, observed={"tyre_heat_end": "rears"})).evidence
     assert left_to_words(beside) < 1 == left_to_words(alone)
     way = max(alone.ways, key=lambda w: alone.ways[w])
-    assert first_tries(alone)[way] == alone.ways[way]
-    assert 0 < first_tries(beside)[way] < alone.ways[way] / 2
-    assert first_tries(replace(alone, preparing=True)) == {}
+    assert first_tries(done.belief, alone)[way] == alone.ways[way]
+    assert 0 < first_tries(done.belief, replace(beside, tries={}))[way] < alone.ways[way] / 2
+    assert first_tries(done.belief, replace(alone, preparing=True)) == {}
+
+
+def answers_count(case: Case) -> float:
+    done = reason(shipped(), case)
+    return left_to_answers(done.belief, done.evidence)
+
+
+def test_what_is_tried_first_where_answers_are_known_counts_once_something_is_answered() -> None:
+    words = Case(complaint="it is loose on the way in")
+    told = Case(complaint="it is loose on the way in", observed={"corner_speed": "fast"})
+    assert reason(shipped(), words).evidence.tries == {}, "of words alone the ear says more"
+    assert reason(shipped(), told).evidence.tries
+    assert 0 < answers_count(told) < 1
+
+
+def test_what_is_tried_first_gives_way_to_the_sheet_to_trials_and_to_what_the_book_is_sure_of() -> None:
+    felt = {"balance": "oversteer", "phase": "mid", "onset": "gradual"}
+    plain = answers_count(Case(observed=felt))
+    assert answers_count(Case(observed=felt, setup={"rear_track_width": units.parse("1400 mm")})) == 0
+    tried = Tried("rear_track_width", "narrower", "same")
+    assert 0 < answers_count(Case(observed=felt, tried=(tried,))) < plain
+    done = reason(shipped(), Case(observed=felt))
+    sure = replace(done.belief, probabilities=(0.9, *(0.0 for _ in done.belief.probabilities[2:]), 0.1))
+    assert left_to_answers(sure, done.evidence) <= 0.1 < plain
+
+
+def test_an_answer_that_the_examples_seldom_told_takes_the_say_of_what_is_tried_first() -> None:
+    ear = shipped().ear
+    assert ear is not None
+    often = ear.tries({"balance": "oversteer", "phase": "mid"})[1]
+    seldom = ear.tries({"balance": "oversteer", "phase": "mid", "rotation_arrow": "against"})[1]
+    assert seldom < often
+    assert ear.tries({"balance": "no such answer"})[1] == 0.0
 
 
 def test_what_the_words_say_is_bounded() -> None:
