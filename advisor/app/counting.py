@@ -16,7 +16,7 @@ from advisor.words.understand import understand
 _BEGINS = re.compile(
     r"(?:^|[,.;!?]\s*)(?:(?:and|so|ok|hey|then|but) )?(?:"
     r"what(?!s? (?:is )?(?:wrong|can i|do i do|now|a\b))|which|how (?:much|many|long|fast|high)|where|mix|"
-    r"when (?:do|will)|at what|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|oil for|jet |air density|"
+    r"when (?:do|will)|at what|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|oil for|jet |air density (?:at|for|with)|"
     r"chain (?:length|for)|afr |lambda \d|\d+ ?ml|"
     r"(?:is|are|will|would|should|does|do) )"
 )

@@ -206,7 +206,7 @@ _ROWS = (
         usual={"front_left": "35 kg", "front_right": "36 kg", "rear_left": "47 kg", "rear_right": "46 kg"},
         care=("43 % on the front and 50 % on the left is where many start (a club's guide); your kart's maker knows.",),
         asks=(r"\b(what|which|how much)\b.*\b(cross(?: weight)?|corner weights?|weight split|front percentage)\b.*\d",
-              r"\b(cross|corner weights?|scales|corners)\b.*\d.*\b(what|how much)\b"),
+              r"\b(cross|corner weights?|scales|corners)\b(\D*\d+){4}.*\b(what|how much)\b"),
     ),
     Sum(
         name="ballast",
