@@ -13,7 +13,7 @@ NOBODY = "it is a pipe that nobody writes to"
 
 
 def read(path: Path, most: int) -> bytes:
-    """The first bytes of a file, `most` at the most. Raises OSError with a reason in `strerror`, ValueError for no path.
+    """The first bytes of a file, `most` at the most. Raises OSError with a reason, ValueError for no path.
 
     A pipe with a writer is waited for as long as it takes, as a shell's `<(command)` needs.
     """

@@ -13,7 +13,7 @@ from advisor.model.knowledge import Book
 
 
 def told(book: Book, case: Case, changes: Sequence[Advice]) -> list[Advice]:
-    """The changes with what the kart model says of them, in the units of the case: as figures, and among the reasons."""
+    """The changes with what the kart model says of them, in the units of the case, also among the reasons."""
     kart = known(case)
     return [_quoted(advice, kart, moved(book, kart, advice, case.units)) for advice in changes]
 

@@ -8,7 +8,8 @@ from advisor.app import danger
 from advisor.app.workspace import Workspace
 from advisor.interview.steps import State
 from advisor.model.case import Case
-from advisor.sums.questions import Answer, asked, in_digits
+from advisor.sums.questions import Answer, asked
+from advisor.sums.spoken import in_digits
 from advisor.units import Quantity
 from advisor.words.understand import understand
 
@@ -16,7 +17,8 @@ from advisor.words.understand import understand
 _BEGINS = re.compile(
     r"(?:^|[,.;!?]\s*)(?:(?:and|so|ok|hey|then|but) )?(?:"
     r"what(?!s? (?:is )?(?:wrong|can i|do i do|now|a\b))|which|how (?:much|many|long|fast|high)|where|mix|"
-    r"when (?:do|will)|at what|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|oil for|jet |air density (?:at|for|with)|"
+    r"when (?:do|will)|at what|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|"
+    r"oil for|jet |air density (?:at|for|with)|"
     r"chain (?:length|for)|afr |lambda \d|\d+ ?ml|"
     r"(?:is|are|will|would|should|does|do) )"
 )
@@ -46,7 +48,9 @@ def _dangerous(desk: Workspace, text: str) -> bool:
     if danger.told(desk.mind, text).answers:
         return True
     parts = (part.strip() for part in re.split(r"[,.;!?](?!\d)", text))
-    rest = [part for part in parts if not re.search(r"\d", in_digits(part)) and not _BEGINS.match(part.lower())]
+    rest = [
+        part for part in parts if not re.search(r"\d", in_digits(part)) and not _BEGINS.match(part.lower())
+    ]
     return any(danger.told(desk.mind, words) for words in (". ".join(rest), text)) if any(rest) else False
 
 

@@ -36,7 +36,9 @@ def as_data(found: Answer) -> dict[str, Any]:
             {"id": q.id, "text": q.text, "answers": list(q.texts), "seconds": q.seconds} for q in found.first
         ],
         "wheel_loads": [
-            {"lever": a.lever, "direction": a.direction, **_moved(one)} for a in found.advice for one in a.loads
+            {"lever": a.lever, "direction": a.direction, **_moved(one)}
+            for a in found.advice
+            for one in a.loads
         ],
         "warnings": [*([f"enough: {found.enough}"] if found.enough else []), *found.warnings],
     }

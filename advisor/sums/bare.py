@@ -15,13 +15,15 @@ _PROPORTION = re.compile(r"(?<![\d.])(?:1 ?(?::|/| to ) ?(\d{2})|(\d{2}) ?(?::|/
 _SHARE = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:%|percent\b|per cent\b)(?! of (?:the )?(?:whole|mix|total))")
 _REVS = re.compile(r"(?<![\d.,])(\d{4,5})(?: ?(?:rpm|revs)\b|(?![\d.,]|/| ?(?:mm|cm|m|in|km|hpa|mbar|pa)\b))")
 _LINKS = re.compile(r"(\d{2,3}) links?\b")
-_SPROCKET = re.compile(r"(\d{2,3}) ?(?:teeth|t\b|tooth|sprocket)|(?:sprocket|teeth)(?: of| with)? (\d{2,3})\b")
+_SPROCKET = re.compile(
+    r"(\d{2,3}) ?(?:teeth|t\b|tooth|sprocket)|(?:sprocket|teeth)(?: of| with)? (\d{2,3})\b"
+)
 _CHAIN = re.compile(r"#(219|35|428)\b|\b(219|428|35)(?= (?:chain|pitch))")
 PITCHES = {"219": "7.774 mm", "35": "9.525 mm", "428": "12.7 mm"}  # as shops print them
 _GRAVITY = re.compile(r"(?<![\w.,])(\d(?:[.,]\d+)?) ?gs?\b")
 _MASS = r"(kgs?|kilos?|lbs?|pounds)"
 _SCALE = rf"(\d{{1,3}}(?:\.\d+)?)(?: ?{_MASS})?"
-_FOUR = re.compile(rf"(?<![\w.,/])" + r"(?:, ?| and |, and | )".join([_SCALE] * 4) + r"(?![\w/:]|[.,]\d)")
+_FOUR = re.compile(r"(?<![\w.,/])" + r"(?:, ?| and |, and | )".join([_SCALE] * 4) + r"(?![\w/:]|[.,]\d)")
 LIGHTEST, HEAVIEST = 190.0, 250.0  # [lb] of a child's kart with driver, [kg] of any (ours)
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
 
@@ -49,12 +51,9 @@ def bare(row: Sum, plain: str) -> Iterator[Bare]:
         yield from _corners(plain)
     if "pitch" in takes and (chain := _CHAIN.search(plain)):
         yield Bare("pitch", PITCHES[chain[1] or chain[2]], chain.span())
-    if "rpm" in takes and (revs := _REVS.search(plain)):
-        yield Bare("rpm", f"{revs[1]} rpm", revs.span())
-    if "links" in takes and (links := _LINKS.search(plain)):
-        yield Bare("links", links[1], links.span())
-    if "lateral" in takes and (pull := _GRAVITY.search(plain)):
-        yield Bare("lateral", pull[1], pull.span())
+    for key, pattern, unit in (("rpm", _REVS, " rpm"), ("links", _LINKS, ""), ("lateral", _GRAVITY, "")):
+        if key in takes and (number := pattern.search(plain)):
+            yield Bare(key, f"{number[1]}{unit}", number.span())
     for key in ("lambda", "afr", "target"):
         if key in takes and (reading := _reading(key, plain)):
             yield Bare(key, reading[1], reading.span(1))
@@ -77,8 +76,12 @@ def _oil(plain: str) -> Iterator[Bare]:
         yield Bare("ratio", f"{parts[0][1] or parts[0][2]}:1", parts[0].span())
     elif share and not parts:
         text = f"{share[1]} %"
-        plainly = plain[share.end() :].startswith((" of fuel", " of the fuel", " of petrol", " of the petrol"))
-        yield Bare("oil_of_fuel", text, share.span(), "" if plainly else f"{text} as oil of the fuel, not of the mix")
+        plainly = plain[share.end() :].startswith(
+            (" of fuel", " of the fuel", " of petrol", " of the petrol")
+        )
+        yield Bare(
+            "oil_of_fuel", text, share.span(), "" if plainly else f"{text} as oil of the fuel, not of the mix"
+        )
 
 
 def _corners(plain: str) -> Iterator[Bare]:

@@ -44,7 +44,7 @@ MORE_UNITS = {
 _ALIASES = {"litre": "l", "litres": "l", "liter": "l", "liters": "l", "gallon": "gal", "gallons": "gal",
             "floz": "fl oz", "kmh": "km/h", "kph": "km/h", "rev/min": "rpm", "per cent": "%", "percent": "%",
             "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "pounds": "lb", "pound": "lb", "psig": "psi",
-            "gallons": "gal", "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml"}  # fmt: skip
+            "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml"}  # fmt: skip
 LOOKED_UP = {name.lower(): unit for name, unit in MORE_UNITS.items()} | {
     alias: MORE_UNITS.get(name) or UNITS[name] for alias, name in _ALIASES.items()
 }

@@ -83,7 +83,9 @@ def _taken(row: Sum, texts: dict[str, str], at_hand: Mapping[str, str], wanted: 
 
 def _liked(plain: str) -> dict[str, units.Unit]:
     """The unit that an answer is asked in: "how fast in mph"."""
-    found = (LOOKED_UP.get(word) or find_unit(word) for word in re.findall(r"\bin (mph|km/h|psi|bar|kpa)\b", plain))
+    found = (
+        LOOKED_UP.get(word) or find_unit(word) for word in re.findall(r"\bin (mph|km/h|psi|bar|kpa)\b", plain)
+    )
     return {unit.dimension: unit for unit in found if unit}
 
 
@@ -121,7 +123,7 @@ Texts = tuple[str, ...]
 
 
 def told(row: Sum, plain: str, wanted: str = "") -> tuple[dict[str, str], Texts, Texts]:
-    """The numbers of a question by the name that they belong to, as text; those that stay in doubt; how some were taken.
+    """The numbers of a question by the name that they belong to, as text; those in doubt; how some were taken.
 
     The pair of number and name whose telling word stands nearest is taken first; what is asked for gets none.
     """
@@ -165,7 +167,7 @@ def _blank(match: re.Match[str]) -> str:
 
 
 def _fitting(likely: Sequence[str], text: str, dimension: str) -> list[str]:
-    """The names that a number with a unit may belong to: where several are of its kind, those for which it is possible."""
+    """The names that a number with a unit may belong to: of those of its kind the ones for which it is possible."""
     kind = [key for key in likely if NAMES[key].dimension == dimension]
     return [key for key in kind if possible(NAMES[key], text)] or kind
 

@@ -41,7 +41,7 @@ _ROWS = (
         cues={
             "hot": r"\bhot\b|c[ao]m(?:es?|ing) in|aim|target|end up|after|\bwant\b",
             "cold": r"\bcold\b|\bset\b|start|morning|before|go out",
-            "to": r"\btyres?\b|\btires?\b|\bhot\b|(?:gets?|goes|go|going|up) (?:up )?to|reach|warm|c[ao]m(?:es?|ing) in",
+            "to": r"\bt[yi]res?\b|\bhot\b|(?:gets?|goes|go|going|up) (?:up )?to|reach|warm|c[ao]m(?:es?|ing) in",
             "at": r"\bair\b|ambient|\bcold\b|\bnow\b|\bat\b|\bis\b|\bit's\b|outside|today|morning",
         },
         rising=("at", "to"),
@@ -315,7 +315,8 @@ _ROWS = (
             "(common practice, no source).",
             "Too lean can seize a two-stroke, and a seizure locks the rear wheels: be rather too rich.",
         ),
-        asks=(r"\d.*\b(lambda|afr|air.fuel)\b.*\b(rich|lean)\b", r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
+        asks=(r"\d.*\b(lambda|afr|air.fuel)\b.*\b(rich|lean)\b",
+              r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
         cues={"lambda": "lambda", "afr": "afr|air.fuel", "target": "target|aim"},
     ),
 )  # fmt: skip

@@ -44,7 +44,7 @@ _REWRITTEN = (
 
 
 def in_digits(text: str) -> str:
-    """Small letters, and numbers in digits: "Twelve eighty-two" as "12 82", "a litre" as "1 litre", "14k" as "14000"."""
+    """Small letters, and numbers in digits: "Twelve eighty-two" as "12 82", "14k" as "14000"."""
     words = re.sub(r"(?<=[a-z])-(?=[a-z])", " ", text.lower().replace("’", "'")).split()
     plain = " ".join(_counted(words))
     for pattern, written in _REWRITTEN:
@@ -73,7 +73,8 @@ def _counted(words: list[str]) -> Iterator[str]:
 _DEGREES = re.compile(r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?(?:degrees?|deg|°)(?!\w)")
 # A bare number that a tyre gets to, once the scale is known; no gauge of a kart reads so much in psi.
 _REACHED = re.compile(
-    r"\b((?:to|reach(?:es)?|hit) (?:3[1-9]|[4-9]\d|1\d\d))(?=$|[.,;?!](?!\d)| (?:and|when|if|but|what|how|in|on|hot|now|so)\b)"
+    r"\b((?:to|reach(?:es)?|hit) (?:3[1-9]|[4-9]\d|1\d\d))"
+    r"(?=$|[.,;?!](?!\d)| (?:and|when|if|but|what|how|in|on|hot|now|so)\b)"
 )
 COOL, HOT = 45.0, 110.0  # [degC] of air and tyre at most; above them in Fahrenheit
 

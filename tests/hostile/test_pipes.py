@@ -78,7 +78,9 @@ def test_a_pipe_that_nobody_writes_to_gets_one_sentence(
     out, err = capsys.readouterr()
     told = [line for line in (out + err).splitlines() if "pipe" in line]
     assert done == [1]
-    assert any("nobody writes to" in line or "must be a file" in line or "no journal" in line for line in told)
+    assert any(
+        "nobody writes to" in line or "must be a file" in line or "no journal" in line for line in told
+    )
     assert "Traceback" not in err
 
 

@@ -196,9 +196,7 @@ def test_the_answer_for_programs_loads_no_numpy(tmp_path: Path) -> None:
         "import sys; from advisor.cli import main; status = main(['advise', sys.argv[1], '--json']);"
         "assert status == 0 and 'numpy' not in sys.modules"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code, str(case)], check=True, capture_output=True, text=True
-    )
+    done = subprocess.run([sys.executable, "-c", code, str(case)], check=True, capture_output=True, text=True)
     assert json.loads(done.stdout)["wheel_loads"]
 
 

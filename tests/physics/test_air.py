@@ -19,7 +19,8 @@ from advisor.physics.air import (
     station_pressure,
     vapour_pressure,
 )
-from advisor.sums import work
+from advisor.sums import SUMS
+from advisor.sums.reading import read
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 
@@ -100,10 +101,11 @@ def test_a_package_prints_a_density_by_the_wet_bulb() -> None:
 
 def test_a_page_takes_990_millibar_for_29_92_inches_of_mercury_and_we_do_not() -> None:
     """29.92 inHg is the standard atmosphere; 990 mbar is 29.235 inHg."""
-    by = [work("air", ["temperature=25C", f"pressure={text}"]).plain()["density"]["value"]
-          for text in ("990 mbar", "29.235 inHg", "29.92 inHg")]  # fmt: skip
-    assert by[0] == pytest.approx(by[1], rel=1e-4)
-    assert by[2] == pytest.approx(by[0] * 1013.2 / 990, rel=1e-4)
+    texts = ("990 mbar", "29.235 inHg", "29.92 inHg")
+    given = [read(SUMS["air"], {"temperature": "25 C", "pressure": text}).values for text in texts]
+    millibar, right, printed = (air.air(**values).density for values in given)  # type: ignore[arg-type]
+    assert millibar == pytest.approx(right, rel=1e-4)
+    assert printed == pytest.approx(millibar * 1013.2 / 990, rel=1e-4)
 
 
 def test_moist_density_in_a_table_of_tests() -> None:
@@ -163,7 +165,13 @@ def test_the_standard_atmosphere_by_geometric_height(above: float, t: float, p: 
 
 @pytest.mark.parametrize(
     ("height", "printed", "celsius"),
-    [(-500, 107_478, 18.2), (0, 101_325, 15.0), (500, 95_461, 11.8), (1000, 89_875, 8.5), (4000, 61_640, -11.0)],
+    [
+        (-500, 107_478, 18.2),
+        (0, 101_325, 15.0),
+        (500, 95_461, 11.8),
+        (1000, 89_875, 8.5),
+        (4000, 61_640, -11.0),
+    ],
 )
 def test_pressure_with_height(height: float, printed: float, celsius: float) -> None:
     """ASHRAE 2017, ch. 1, table 1 (seen), within 1 Pa for 4 km; temperatures to a tenth."""
@@ -173,7 +181,8 @@ def test_pressure_with_height(height: float, printed: float, celsius: float) -> 
 
 @pytest.mark.parametrize(("t", "printed"), [(5, 0.005425), (25, 0.020173), (50, 0.086863)])
 def test_the_humidity_ratio_of_saturated_air(t: float, printed: float) -> None:
-    """ASHRAE 2017, ch. 1, table 2 at 101325 Pa, held in the tests of psychrolib (seen); real air holds up to 0.7 % more."""
+    """ASHRAE 2017, ch. 1, table 2 at 101325 Pa, held in the tests of psychrolib (seen); real air
+    holds up to 0.7 % more."""
     vapour = saturation_pressure(t + 273.15)
     assert air.VAPOUR * vapour / (101_325 - vapour) == pytest.approx(printed, rel=7e-3)
 

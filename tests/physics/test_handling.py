@@ -106,8 +106,9 @@ def test_the_understeer_of_published_cars(kart: Kart, gradient: float, speed_of:
 
 
 def test_the_ranges_hold_what_was_published() -> None:
-    """Seen at their places: 43 % and 40 to 45 % on the front, king-pins at 10 to 12 degrees, caster of 12 degrees more
-    or less 3, non-gearbox wheelbases, minimum masses of 150 to 175 kg, frames of 193.6 to 253 N m a degree (second-hand).
+    """Seen at their places: 43 % and 40 to 45 % on the front, king-pins at 10 to 12 degrees, caster of 12 to 15.
+
+    Second-hand: caster of 18, wheelbases, masses of 150 to 175 kg, frames of 193.6 to 253 N m a degree.
     """
     ends = {
         "front_share": (0.40, 0.43, 0.45),

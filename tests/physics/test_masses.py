@@ -86,7 +86,7 @@ def test_the_height_of_a_kart_that_is_known_is_found(
 
 @given(h=st.floats(0.15, 0.35), to_rear=st.floats(0.38, 0.5), lift=st.floats(0.2, 0.6))
 def test_the_height_by_the_front_axle_as_a_book_has_it(h: float, to_rear: float, lift: float) -> None:
-    """A printed text (seen, its equations 1 to 3), front raised: h = r + (b - L Rf1 / W) cot(theta), sin(theta) = H / L."""
+    """A printed text (seen, its equations 1 to 3), front raised: h = r + (b - L Rf1 / W) cot(theta)."""
     low = weighed(h, to_rear, 0.13, "front", lift)
     printed = 0.13 + (to_rear - 1.05 * (160 - low) / 160) / math.tan(math.asin(lift / 1.05))
     front = 160 * to_rear / 1.05

@@ -71,7 +71,8 @@ TRAPS = [
     ("is 12-82 shorter than 11-76", "ratio", 82 / 12),
     # pounds by their sum: no kart weighs 356 kg
     ("what's my cross with 75 77 104 100", "cross", 100 * (77 + 104) / 356),
-    ("which jet today, 15 C with 1013.25 hPa qnh at 1000 m altitude, dew point -40 C", "density", 0.8987e5 / 287.05 / 288.15),
+    ("which jet today, 15 C with 1013.25 hPa qnh at 1000 m altitude, dew point -40 C", "density",
+     0.8987e5 / 287.05 / 288.15),
 ]  # fmt: skip
 
 
@@ -88,9 +89,15 @@ def test_the_figure_is_that_of_a_sum_by_hand(text: str, name: str, value: float)
 def test_what_is_read_out_of_the_words_is_told() -> None:
     for text, told in (
         ("what cold for 0.9 bar hot at 20 degrees, tyres reach 60", "degrees as °C"),
-        ("what pressure at 68 degrees to come in at 14 psi when the tyres are at 150 degrees", "degrees as °F"),
+        (
+            "what pressure at 68 degrees to come in at 14 psi when the tyres are at 150 degrees",
+            "degrees as °F",
+        ),
         ("how much oil for 5 litres at 4 %", "4 % as oil of the fuel, not of the mix"),
-        ("what's my cross with 34 36 47 45", "34, 36, 47, 45 kg as front left, front right, rear left, rear right"),
+        (
+            "what's my cross with 34 36 47 45",
+            "34, 36, 47, 45 kg as front left, front right, rear left, rear right",
+        ),
     ):
         found = asked(text)
         assert found is not None
