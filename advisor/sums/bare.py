@@ -94,6 +94,7 @@ def _corners(plain: str) -> Iterator[Bare]:
     unit = units[-1] if units else other[1] if other else _likely(sum(map(float, masses)))
     if not unit:
         return
+    unit = "kg" if unit.startswith("k") else "lb"
     taken = f"{', '.join(masses)} {unit} as front left, front right, rear left, rear right"
     for key, mass in zip(CORNERS, masses, strict=True):
         yield Bare(key, f"{mass} {unit}", four.span(), taken)

@@ -56,6 +56,9 @@ def test_rich_and_lean_and_how_much_fuel() -> None:
     assert 0.81 < (mixture(afr=12.0, ethanol=0, methanol=0).lambda_ or 0) < 0.83
     found = mixture(lambda_=0.95, ethanol=0, methanol=0, target=0.9)
     assert found.state == "rich by 5.0 % against complete burning; lean of the target by 5.6 %"
+    for reading, where in ((0.95, "lean of"), (0.85, "within"), (0.80, "rich of")):
+        told = mixture(lambda_=reading, ethanol=0, methanol=0).state
+        assert f"; {where} 0.82 to 0.88, where petrol usually gives most power" in told
     assert found.more_fuel == pytest.approx(0.95 / 0.9 - 1)
 
 
