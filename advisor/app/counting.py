@@ -22,7 +22,7 @@ _BEGINS = re.compile(
     r"chain (?:length|for)|afr |lambda \d|\d+ ?ml|"
     r"(?:is|are|will|would|should|does|do) )"
 )
-_PAIRS = re.compile(r"^\W*\d{1,2}[ /:-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:-]+\d{2,3}\W*$")
+_PAIRS = re.compile(r"^\W*\d{1,2}[ /:x-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\W*$")
 STORY = 40  # words: more than that tell a story, whatever is asked in it (ours)
 DRIVE = {"engine": "engine_teeth", "axle": "axle_teeth", "rpm": "rpm", "rollout": "rollout"}
 

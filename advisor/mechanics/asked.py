@@ -35,6 +35,7 @@ _LEAD_GOES = (
     (r"\b(?:high|higher|up|top|raise)\b", "raise lead"),
     (r"\b(?:low|lower|down)\b", "lower lead"),
 )
+_MORE, _LESS = "add|more|increase|raise|put in|up", "take out|less|reduce|remove|lower|down"
 _OTHER_WAY = {
     "lead back": "lead forward", "lead forward": "lead back", "lead left": "lead right", "lead right": "lead left",
     "raise lead": "lower lead", "lower lead": "raise lead",
@@ -136,7 +137,7 @@ def _one(part: str, book: Book, known: Lexicon) -> Asked:
         raise UnknownChangeError(
             "another weight of the driver is another kart: tell it in a case (kart: {driver_mass: 75 kg}) with --case"
         )
-    row = corrected(tokens(_lead_placed(_without_amount(part), part)), known.vocabulary, known.ordinary)
+    row = corrected(tokens(_plainly(_without_amount(part), part)), known.vocabulary, known.ordinary)
     matches = [m for m in known.matches(row) if m.tag[0] == "lever"]
     best = _best(matches)
     if best is None:
@@ -166,8 +167,11 @@ def _without_amount(part: str) -> str:
     return _AMOUNT.sub(" ", part)
 
 
-def _lead_placed(words: str, part: str) -> str:
-    """The words of a change, or where its lead goes in the plainest ones."""
+def _plainly(words: str, part: str) -> str:
+    """The words of a change; of lead and cross weight in the plainest ones, because people name them by many."""
+    if re.search(r"\bcross\b", words):
+        more, less = (re.search(rf"\b(?:{way})\b", words) for way in (_MORE, _LESS))
+        return "less cross weight" if less else "more cross weight" if more else words
     if not _LEAD.search(part):
         return words
     taken = _FROM.search(words)

@@ -86,6 +86,10 @@ def _oil(plain: str) -> Iterator[Bare]:
 
 def _corners(plain: str) -> Iterator[Bare]:
     """Four scales in the order in which people read them; a unit that any mass of the question has is that of all."""
+    labelled = [re.search(rf"\b{key.replace('_', ' ')} {_SCALE}(?![\d.,])", plain) for key in CORNERS]
+    if all(labelled):
+        yield from _named([match for match in labelled if match])
+        return
     four = _FOUR.search(plain)
     if four is None:
         return
@@ -98,6 +102,16 @@ def _corners(plain: str) -> Iterator[Bare]:
     taken = f"{', '.join(masses)} {unit} as front left, front right, rear left, rear right"
     for key, mass in zip(CORNERS, masses, strict=True):
         yield Bare(key, f"{mass} {unit}", four.span(), taken)
+
+
+def _named(found: list[re.Match[str]]) -> Iterator[Bare]:
+    """Four scales that are told with their corner."""
+    unit = next((match[2] for match in found if match[2]), "") or _likely(
+        sum(float(match[1]) for match in found)
+    )
+    for key, match in zip(CORNERS, found, strict=True):
+        if unit:
+            yield Bare(key, f"{match[1]} {'kg' if unit.startswith('k') else 'lb'}", match.span())
 
 
 def _likely(total: float) -> str:

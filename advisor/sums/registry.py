@@ -37,9 +37,10 @@ _ROWS = (
             r"\bwhat (will|would|does|do)\b.*\d ?(bar|psi|kpa)\b",
             r"\d ?(bar|psi|kpa)\b.*\bwhat (will|would|do|did|does|cold|hot|should|must|is it)\b",
             r"^(tyres?|tires?|cold|hot|starting) pressures? (for|from|to|at)\b.*\d",
+            r"^(?!.*\bjet)(?=.*\d ?(psi|bar|kpa)\b)(?=(.*\d ?(c|f|degrees?)\b){2}).*\b(what|what's|how (much|low|high|hot)|which)\b",
         ),
         cues={
-            "hot": r"\bhot\b|c[ao]m(?:es?|ing) in|aim|target|end up|after|\bwant\b",
+            "hot": r"\bhot\b|c[ao]m(?:es?|ing) in|aim|target|end up|finish|after|\bwant\b",
             "cold": r"\bcold\b|\bset\b|start|morning|before|go out",
             "to": r"\bt[yi]res?\b|\bhot\b|(?:gets?|goes|go|going|up) (?:up )?to|reach|warm|c[ao]m(?:es?|ing) in",
             "at": r"\bair\b|ambient|\bcold\b|\bnow\b|\bat\b|\bis\b|\bit's\b|outside|today|morning",
@@ -48,17 +49,17 @@ _ROWS = (
         wants=(
             Want(
                 "cold",
-                r"\bwhat (?:do|did|should|must|can|shall) (?:i|we) (?:set|start|put|go out|run|pump)\b"
+                r"\b(?:what|how (?:low|high|much)) (?:do|did|should|must|can|shall) (?:i|we)(?: have to| need to)? (?:set|start|put|go out|run|pump)\b"
                 r"|\b(?:what|which) (?:(?:is|should be) )?(?:the |my )?(?:cold|start(?:ing)?)\b",
                 {"hot": "0.95 bar", "to": "60 C", "at": "20 C"},
             ),
             Want(
                 "hot",
-                r"\bwhat (?:will|would|does|do)\b|\b(?:what|which) (?:is (?:it|that) )?hot\b|\bhow (?:hot|high)\b",
+                r"\bwhat (?:will|would|does|do)\b|\b(?:what|what's|which) (?:(?:is )?(?:it|that|the) )?hot\b|\bhow (?:hot|high)\b",
                 {"cold": "0.7 bar", "to": "60 C", "at": "20 C"},
             ),
             Want(
-                "cold", r"\b(?:what|which|how much)\b|pressure", {"hot": "0.95 bar", "to": "60 C", "at": "20 C"}
+                "cold", r"\b(?:what|which|how (?:much|low))\b|pressure", {"hot": "0.95 bar", "to": "60 C", "at": "20 C"}
             ),
         ),
     ),
@@ -110,10 +111,10 @@ _ROWS = (
         ),
         asks=(
             r"\b\d{1,2}/\d{2,3}\b.*\b(than|or|and|against|same)\b.*\b\d{1,2}/\d{2,3}\b",
-            r"\b\d{1,2}[ /:-]+\d{2,3} (or|against|versus|vs) \d{1,2}[ /:-]+\d{2,3}\b",
-            r"^(is|are) \d{1,2}[ /:-]+\d{2,3} (ok|okay|right|good|fine|too)\b",
-            r"\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b.*\b\d{1,2}[ /:-]+\d{2,3}\b",
-            r"\b\d{1,2}[ /:-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b",
+            r"\b\d{1,2}[ /:x-]+\d{2,3} (or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\b",
+            r"^(is|are) \d{1,2}[ /:x-]+\d{2,3} (ok|okay|right|good|fine|too)\b",
+            r"\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b.*\b\d{1,2}[ /:x-]+\d{2,3}\b",
+            r"\b\d{1,2}[ /:x-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b",
         ),
         cues={"rollout": "roll|round|circumference", "tyre_diameter": "diameter|tall|high", "rpm": "rpm|revs",
               "speed": "fast|speed"},
@@ -180,6 +181,9 @@ _ROWS = (
             r"\bhow much oil\b.*(\d|\b(fuel|petrol|gas|can|tank|mix|litres?|gallons?)\b)",
             r"\boil\b.*\b(for|in|to)\b.*\d.*\b(litres?|liters?|l|gallons?|gal|fuel|petrol)\b",
             r"\b(premix|fuel mix|oil mix|mix ratio)\b.*\d",
+            r"\d.*\bhow (much|many)\b.*\boil\b",
+            r"\b\d+ ?(?::| to ) ?1\b.*\d ?(litres?|liters?|l|gallons?)\b",
+            r"\bwhat (percent|percentage|per cent)\b.*\b\d+ ?(?::| to ) ?1\b",
             r"\bhow (much|many)\b.*\b(stroke|oil|mix)\b.*\d.*\b(litres?|liters?|l|gal|gallons?)\b",
             r"\d ?(ml|cc|%|percent)\b.*\bhow much oil\b",
             r"\bwhat ratio\b.*\d ?(ml|cc|%|percent)\b",
@@ -203,10 +207,12 @@ _ROWS = (
         needs=("front_left", "front_right", "rear_left", "rear_right"),
         may=("minimum", "wheelbase"),
         gives=("total", "front", "left", "cross", "over_minimum", "cg_to_axle"),
+        cues={name: name.replace("_", " ") for name in ("front_left", "front_right", "rear_left", "rear_right")},
         usual={"front_left": "35 kg", "front_right": "36 kg", "rear_left": "47 kg", "rear_right": "46 kg"},
         care=("43 % on the front and 50 % on the left is where many start (a club's guide); your kart's maker knows.",),
         asks=(r"\b(what|which|how much)\b.*\b(cross(?: weight)?|corner weights?|weight split|front percentage)\b.*\d",
-              r"\b(cross|corner weights?|scales|corners)\b(\D*\d+){4}.*\b(what|how much)\b"),
+              r"\b(cross|corner weights?|scales|corners)\b(\D*\d+){4}.*\b(what|how much)\b",
+              r"(\d+\D+){4}.*\bwhat.*\b(cross|front percentage|weight split)\b"),
     ),
     Sum(
         name="ballast",
@@ -233,9 +239,9 @@ _ROWS = (
             "Nothing on what moves or breaks off. Lead is poisonous: gloves, and wash your hands.",
         ),
         asks=(
-            r"\bwhere\b.*\b(put|place|bolt|mount|fit|go|goes)\b.*\b(lead|ballast|weights?|kilos?|kgs?|lbs?|pounds)\b",
-            r"\b\d+(\.\d+)? ?(kg|kilos?|lbs?|pounds)\b.*\bwhere\b.*\b(put|place|bolt|mount|fit|go)\b",
-            r"\bwhere\b.*\b(lead|ballast)\b.*\b(put|place|bolt|mount|fit|go)\b",
+            r"\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go|goes)\b.*\b(lead|ballast|weights?|kilos?|kgs?|lbs?|pounds)\b",
+            r"\b\d+(\.\d+)? ?(kg|kilos?|lbs?|pounds)\b.*\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
+            r"\bwhere\b.*\b(lead|ballast)\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
         ),
         cues={"mass": r"\bput\b|\badd\b|lead|ballast|place|bolt"},
     ),

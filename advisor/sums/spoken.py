@@ -20,6 +20,12 @@ _AND = r"(?:,? (?:and|with)|,)?(?: an?)? "
 # What is written otherwise, in order: a pattern and what takes its place.
 _REWRITTEN = (
     (r"\b[24] stroke\b", "stroke"),
+    (r"\ball 4\b", "all"),
+    (r"(?<![\d.])\.(\d)", r"0.\1"),
+    (r"\b(?:lf|fl|left front)\b", "front left"),
+    (r"\b(?:rf|fr|right front)\b", "front right"),
+    (r"\b(?:lr|rl|(?:left|back) (?:rear|left))\b", "rear left"),
+    (r"\b(?:rr|(?:right|back) (?:rear|right))\b", "rear right"),
     (r"\b(\d+) and a half\b", r"\1.5"),
     (r"\b(\d+) point (\d+)\b", r"\1.\2"),
     (r"\b(\d+(?:\.\d+)?) ?(?:thousand|grand)\b", lambda m: f"{float(m[1]) * 1000:.0f}"),

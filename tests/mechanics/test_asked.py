@@ -46,6 +46,8 @@ DEGREE = math.pi / 180
         ("bolt 10 lb to the left of the seat", "ballast_side", "left", -10 * 0.45359237 / 2),
         ("take lead off the nose", "ballast_fore_aft", "back", -1.0),
         ("move the lead from the nose to the back", "ballast_fore_aft", "back", -1.0),
+        ("take out cross weight", "corner_weights", "less_cross", -1.0),
+        ("add a point of cross", "corner_weights", "more_cross", 1.0),
         ("wider front by an inch", "front_track_width", "wider", 0.0254),
         ("raise the seat half an inch", "seat_height", "raise", 0.0127),
         ("what if I move the seat back", "seat_fore_aft", "back", -0.010),

@@ -43,6 +43,26 @@ PLAIN = [
     ("what does each wheel carry at 60 km/h in a 15 m radius corner", "lateral", (60 / 3.6) ** 2 / 15 / 9.80665),
 ]  # fmt: skip
 
+# Written down before they were tried; what was then not heard (13 of 46) was mended, and stands here too.
+LATER = [
+    ("Got 11 psi in all four this morning at 14C, tyres will be 62C, what's the hot going to be?", "hot",
+     gas(11, 14, 62, PSI)),
+    ("how low do I have to start to finish on 1 bar with tyres at 65 C on a 25 C day", "cold", gas(1, 65, 25, BAR)),
+    ("starting at 9 psi, 12 C outside, how hot in pressure will I be at 50 C", "hot", gas(9, 12, 50, PSI)),
+    ("if the tyres are 12.5 psi at 58 C after the heat and it is 16 C, what cold is that", "cold",
+     gas(12.5, 58, 16, PSI)),
+    ("12x82 versus 11x76?", "ratio", 82 / 12),
+    ("whats the ratio with eleven on the engine and seventy eight on the axle", "ratio", 78 / 11),
+    ("at 16000 rpm how quick is a 11/73 with an 86 cm rollout", "speed", 16_000 / 60 * 0.86 * 11 / 73 * 3.6),
+    ("I have 8 litres of petrol, ratio is 1 to 20, how much oil goes in", "oil", 400),
+    ("40 to 1 in a five litre can please", "oil", 125),
+    ("what percentage is 20:1", "oil_of_fuel", 5),
+    ("how much oil per gallon at 50:1", "oil", 2.56),
+    ("LF 34 RF 36 LR 46 RR 45 what is my cross weight", "cross", 100 * (36 + 46) / 161),
+    ("where do i stick 7.5 kilos of ballast, scales read 31, 33, 46, 48 kg", "total", 165.5),
+    ("my lambda log says .88, am I rich", "lambda", 0.88),
+]  # fmt: skip
+
 TRAPS = [
     # the ratio takes absolute pressures: with those of the gauge it would be 0.74, and psi are no bar
     ("I set 0.65 bar gauge at 10 degrees, what will the gauge read at 55 degrees", "hot", gas(0.65, 10, 55, BAR)),
@@ -76,7 +96,7 @@ TRAPS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("text", "name", "value"), [*PLAIN, *TRAPS])
+@pytest.mark.parametrize(("text", "name", "value"), [*PLAIN, *LATER, *TRAPS])
 def test_the_figure_is_that_of_a_sum_by_hand(text: str, name: str, value: float) -> None:
     found = asked(text)
     assert found is not None
