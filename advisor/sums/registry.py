@@ -37,7 +37,8 @@ _ROWS = (
             r"\bwhat (will|would|does|do)\b.*\d ?(bar|psi|kpa)\b",
             r"\d ?(bar|psi|kpa)\b.*\bwhat (will|would|do|did|does|cold|hot|should|must|is it)\b",
             r"^(tyres?|tires?|cold|hot|starting) pressures? (for|from|to|at)\b.*\d",
-            r"^(?!.*\bjet)(?=.*\d ?(psi|bar|kpa)\b)(?=(.*\d ?(c|f|degrees?)\b){2}).*\b(what|what's|how (much|low|high|hot)|which)\b",
+            r"^(?!.*\bjet)(?=.*\d ?(psi|bar|kpa)\b)(?=(.*\d ?(c|f|degrees?)\b){2})"
+            r".*\b(what|what's|how (much|low|high|hot)|which)\b",
         ),
         cues={
             "hot": r"\bhot\b|c[ao]m(?:es?|ing) in|aim|target|end up|finish|after|\bwant\b",
@@ -49,13 +50,15 @@ _ROWS = (
         wants=(
             Want(
                 "cold",
-                r"\b(?:what|how (?:low|high|much)) (?:do|did|should|must|can|shall) (?:i|we)(?: have to| need to)? (?:set|start|put|go out|run|pump)\b"
+                r"\b(?:what|how (?:low|high|much)) (?:do|did|should|must|can|shall) (?:i|we)(?: have to| need to)? "
+                r"(?:set|start|put|go out|run|pump)\b"
                 r"|\b(?:what|which) (?:(?:is|should be) )?(?:the |my )?(?:cold|start(?:ing)?)\b",
                 {"hot": "0.95 bar", "to": "60 C", "at": "20 C"},
             ),
             Want(
                 "hot",
-                r"\bwhat (?:will|would|does|do)\b|\b(?:what|what's|which) (?:(?:is )?(?:it|that|the) )?hot\b|\bhow (?:hot|high)\b",
+                r"\bwhat (?:will|would|does|do)\b|\b(?:what|what's|which) (?:(?:is )?(?:it|that|the) )?hot\b"
+                r"|\bhow (?:hot|high)\b",
                 {"cold": "0.7 bar", "to": "60 C", "at": "20 C"},
             ),
             Want(
