@@ -35,7 +35,7 @@ def evidence(mind: Mind, state: State, advice: Advice) -> tuple[Row, ...]:
             rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
     case = by_loads.understood(mind.book, state.case, state.gathered.understood)
     (said,) = by_loads.told(mind.book, case, (advice,))
-    return (*rows, Row(said, indent=2)) if said else tuple(rows)
+    return (*rows, Row(said.why[-1], indent=2)) if said.loads else tuple(rows)
 
 
 _NAMES = {

@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from advisor.mechanics.beside import beside
-from advisor.mechanics.known import known
-from advisor.model.advice import Advice, Answer
+from advisor.mechanics.beside import moved, sentence
+from advisor.mechanics.known import Known, known
+from advisor.model.advice import Advice, Answer, Moved
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
 
 
-def told(book: Book, case: Case, changes: Sequence[Advice]) -> tuple[str, ...]:
-    """A sentence for each change, in the units of the case; empty where the model holds nothing, or cannot tell."""
+def told(book: Book, case: Case, changes: Sequence[Advice]) -> list[Advice]:
+    """The changes with what the kart model says of them, in the units of the case, also among the reasons."""
     kart = known(case)
-    return tuple(beside(book, kart, advice, case.units) for advice in changes)
+    return [_quoted(advice, kart, moved(book, kart, advice, case.units)) for advice in changes]
+
+
+def _quoted(advice: Advice, kart: Known, loads: tuple[Moved, ...]) -> Advice:
+    return replace(advice, why=(*advice.why, sentence(kart, loads)), loads=loads) if loads else advice
 
 
 def understood(book: Book, case: Case, facts: Mapping[str, object]) -> Case:
@@ -28,9 +32,5 @@ def with_loads(book: Book, found: Answer, case: Case, top: int = 3) -> Answer:
     """An answer whose first changes quote the kart model among their reasons."""
     if found.stop:
         return found
-    said = told(book, understood(book, case, found.understood), found.advice[:top])
-    first = [
-        replace(advice, why=(*advice.why, text)) if text else advice
-        for advice, text in zip(found.advice, said, strict=False)
-    ]
-    return replace(found, advice=(*first, *found.advice[top:]))
+    case = understood(book, case, found.understood)
+    return replace(found, advice=(*told(book, case, found.advice[:top]), *found.advice[top:]))

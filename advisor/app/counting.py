@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 
+from advisor.app import danger
 from advisor.app.workspace import Workspace
 from advisor.interview.steps import State
 from advisor.model.case import Case
-from advisor.sums.questions import Answer, asked, in_digits
+from advisor.sums.questions import Answer, asked
+from advisor.sums.spoken import in_digits
 from advisor.units import Quantity
 from advisor.words.understand import understand
 
@@ -15,20 +17,41 @@ from advisor.words.understand import understand
 _BEGINS = re.compile(
     r"(?:^|[,.;!?]\s*)(?:(?:and|so|ok|hey|then|but) )?(?:"
     r"what(?!s? (?:is )?(?:wrong|can i|do i do|now|a\b))|which|how (?:much|many|long|fast|high)|where|mix|"
+    r"when (?:do|will)|at what|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|"
+    r"oil for|jet |air density (?:at|for|with)|"
+    r"chain (?:length|for)|afr |lambda \d|\d+ ?ml|"
     r"(?:is|are|will|would|should|does|do) )"
 )
-_PAIRS = re.compile(r"^\W*\d{1,2}[ /:-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:-]+\d{2,3}\W*$")
+_PAIRS = re.compile(r"^\W*\d{1,2}[ /:x-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\W*$")
+STORY = 40  # words: more than that tell a story, whatever is asked in it (ours)
 DRIVE = {"engine": "engine_teeth", "axle": "axle_teeth", "rpm": "rpm", "rollout": "rollout"}
 
 
 def counted(desk: Workspace, state: State | None, text: str) -> Answer | None:
-    """The answer to a question about numbers; None for anything else, such as a complaint that holds numbers."""
+    """The answer to a question about numbers; None for anything else, such as a complaint that holds numbers.
+
+    Danger that is told with the question comes first, so that is no sum either.
+    """
+    if len(text.split()) > STORY:
+        return None
     plain = in_digits(text[:300])
     if not (_BEGINS.search(plain) or _PAIRS.match(plain)):
         return None
-    if understand(text, desk.mind.book, desk.mind.lexicon).feels:
-        return None  # it tells what the kart does
-    return asked(text, at_hand(state.case if state else desk.kart.case if desk.kart else Case()))
+    if set(understand(text, desk.mind.book, desk.mind.lexicon).feels) - {("straight", None)}:
+        return None  # it tells what the kart does; "top speed" alone tells nothing of that
+    answer = asked(text, at_hand(state.case if state else desk.kart.case if desk.kart else Case()))
+    return answer if answer and not _dangerous(desk, text) else None
+
+
+def _dangerous(desk: Workspace, text: str) -> bool:
+    """What phrases hear as danger anywhere, or what sounds so where more is told than the question and its numbers."""
+    if danger.told(desk.mind, text).answers:
+        return True
+    parts = (part.strip() for part in re.split(r"[,.;!?](?!\d)", text))
+    rest = [
+        part for part in parts if not re.search(r"\d", in_digits(part)) and not _BEGINS.match(part.lower())
+    ]
+    return any(danger.told(desk.mind, words) for words in (". ".join(rest), text)) if any(rest) else False
 
 
 def at_hand(case: Case) -> dict[str, str]:

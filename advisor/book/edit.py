@@ -18,7 +18,7 @@ def replace_values(path: Path, values: Mapping[tuple[str, ...], str]) -> bool:
     cannot be written or a value is not there as plain text: then a person writes it.
     """
     before = marked.read(path)
-    if before.problems or not isinstance(before.data, dict):
+    if not path.is_file() or before.problems or not isinstance(before.data, dict):
         return False
     try:
         text = path.read_bytes().decode("utf-8")

@@ -16,6 +16,7 @@ from typing import Any
 
 import yaml
 
+from advisor import disk
 from advisor.problems import Problem, printable
 
 MAX_BYTES = 1_000_000
@@ -77,8 +78,7 @@ def read(path: Path, name: str | None = None) -> Marked:
     """Read a file. Never raises for what is in it: every fault is a problem of the result."""
     name = name or str(path)
     try:
-        with path.open("rb") as stream:
-            raw = stream.read(MAX_BYTES + 1)
+        raw = disk.read(path, MAX_BYTES + 1)
     except OSError as error:
         reason = error.strerror or error
         if isinstance(error, IsADirectoryError):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from advisor.model.advice import Advice, Answer
+from advisor.model.advice import Advice, Answer, Moved
 
 
 def text(found: Answer) -> str:
@@ -35,6 +35,11 @@ def as_data(found: Answer) -> dict[str, Any]:
         "look_first": [
             {"id": q.id, "text": q.text, "answers": list(q.texts), "seconds": q.seconds} for q in found.first
         ],
+        "wheel_loads": [
+            {"lever": a.lever, "direction": a.direction, **_moved(one)}
+            for a in found.advice
+            for one in a.loads
+        ],
         "warnings": [*([f"enough: {found.enough}"] if found.enough else []), *found.warnings],
     }
 
@@ -55,3 +60,10 @@ def _advice(advice: Advice) -> dict[str, Any]:
         "cautions": list(advice.cautions),
         "sources": list(advice.sources),
     }
+
+
+def _moved(one: Moved) -> dict[str, Any]:
+    """What the kart model says: the change with its spread, nine karts in ten lie between low and high."""
+    change = {name: round(getattr(one, name), 6) for name in ("low", "middle", "high")}
+    before = None if one.before is None else round(one.before, 6)
+    return {"figure": one.figure, "unit": one.unit, "before": before, "change": change, "text": one.text}

@@ -53,12 +53,13 @@ def advise(options: argparse.Namespace) -> int:
         odd = [*odd, *noted]
     found = answer(mind, case)
     found = replace(found, warnings=(*odd, *found.warnings))
+    from advisor.app.by_loads import with_loads
+
     if options.json:
         from advisor.cli.as_json import text
 
-        print(text(found))
+        print(text(with_loads(mind.book, found, case, len(found.advice))))
         return USED
-    from advisor.app.by_loads import with_loads
     from advisor.app.wording import all_as_set
     from advisor.terminal import show
     from advisor.terminal.screen import screen

@@ -10,6 +10,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from advisor import disk
 from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, home_expanded
 from advisor.laps.sheet import Lap, Run, Sheet, read
 from advisor.laps.times import seconds
@@ -176,8 +177,7 @@ def sheet_runs(name: str, columns: Mapping[str, str]) -> list[Run]:
 def _bytes(name: str) -> bytes:
     path, shown = home_expanded(name), Path(name).name or name
     try:
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
+        data = disk.read(path, MAX_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "no such path"
         raise UnusableError([Problem(shown, 1, 1, f"cannot be read: {reason}")]) from error

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from advisor import disk
 from advisor.cli import home_expanded
 from advisor.laps.cells import Cell, cells, decoded, delimiter
 from advisor.problems import Problem, UnusableError, printable
@@ -34,8 +35,8 @@ def readings(name: str) -> list[str]:
     """The readings of the only column, or of the one that is headed lambda."""
     path = home_expanded(name)
     try:
-        data = path.read_bytes() if path.stat().st_size <= MAX_BYTES else b""
-        text = decoded(data)
+        data = disk.read(path, MAX_BYTES + 1)
+        text = decoded(data if len(data) <= MAX_BYTES else b"")
     except OSError as error:
         raise _wrong(name, 1, 1, f"cannot be read: {error.strerror}") from error
     except ValueError as error:

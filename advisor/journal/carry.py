@@ -28,6 +28,7 @@ from itertools import chain
 from pathlib import Path
 from typing import IO, Any, NoReturn
 
+from advisor import disk
 from advisor.journal import notes
 from advisor.journal.events import TWIN, Document, Event, JournalError, SenseError, as_data, canonical
 from advisor.journal.files import RESCUE
@@ -149,6 +150,7 @@ class Reader:
 
     def _open(self) -> IO[bytes]:
         try:
+            disk.plain(self.path)  # it is read twice
             return self.path.open("rb")
         except (OSError, ValueError) as error:
             refuse(self.path, 1, f"the file cannot be read: {getattr(error, 'strerror', None) or error}")

@@ -7,6 +7,7 @@ import sqlite3
 from contextlib import suppress
 from pathlib import Path
 
+from advisor import disk
 from advisor.journal.events import JournalError, SenseError
 
 WAIT, STEP = 3.0, 0.02  # seconds to wait for another program that is writing, and between two tries of ours
@@ -51,6 +52,8 @@ def open_file(path: Path, read_only: bool, alone: bool = False) -> sqlite3.Conne
             raise JournalError(f"there is no journal at {path}")
         if path.is_dir():
             raise JournalError(f"{path} is a folder; the journal is a file")
+        if path.exists():
+            disk.plain(path)
         if not read_only:
             path.parent.mkdir(parents=True, exist_ok=True)
         address = path.absolute().as_uri()

@@ -19,10 +19,38 @@ from advisor.words.tokens import Token, tokens
 COUNTS = {word: n for n, word in enumerate(("one", "two", "three", "four", "five", "six"), start=1)}
 MOST_STEPS = 10  # of one change; the model is not asked about a kart that nobody drives
 _AMOUNT = re.compile(
-    r"(?<![\w.,-])([+-]?\d{1,4}(?:[.,]\d{1,3})?|one|two|three|four|five|six|half a|an?)\s*"
-    r"(psi|kpa|bar|mm|cm|deg(?:ree)?s?|°|steps?|grades?|pieces?|clicks?|marks?|points?|kg)(?:\s+(?:a|per|each)\s+(side))?(?!\w)"
+    r"(?<![\w.,-])([+-]?\d{1,4}(?:[.,]\d{1,3})?|one|two|three|four|five|six|half an?|an?)\s*"
+    r"(psi|kpa|bar|mm|cm|inch(?:es)?|\"|deg(?:ree)?s?|°|steps?|grades?|pieces?|clicks?|marks?|points?|kg|kilos?|lbs?|pounds?)(?:\s+(?:a|per|each)\s+(side))?(?!\w)"
 )
-_STEPS = ("step", "grade", "piece", "click", "mark", "point", "kg")
+# Lead is told by where it goes; "on the seat back" is a place then, and no seat that moves.
+_LEAD = re.compile(
+    r"\b(?:lead|ballast)\b|\b(?:put|bolt|add|move|mount|fix)\b.*\d ?(?:kg|kilos?|lbs?|pounds)\b"
+)
+_FROM = re.compile(r"\b(?:off|from|out of) (?:the )?(?:seat )?\w+")
+_LEAD_GOES = (
+    (r"\b(?:back|rear|behind|rearwards?|tail)\b", "lead back"),
+    (r"\b(?:front|nose|forwards?|floor|pedals)\b", "lead forward"),
+    (r"\bleft\b", "lead left"),
+    (r"\bright\b", "lead right"),
+    (r"\b(?:high|higher|up|top|raise)\b", "raise lead"),
+    (r"\b(?:low|lower|down)\b", "lower lead"),
+)
+_MORE, _LESS = "add|more|increase|raise|put in|up", "take out|less|reduce|remove|lower|down"
+_OTHER_WAY = {
+    "lead back": "lead forward", "lead forward": "lead back", "lead left": "lead right", "lead right": "lead left",
+    "raise lead": "lower lead", "lower lead": "raise lead",
+}  # fmt: skip
+_HEAVIER = re.compile(r"\b(?:driver|kid|i)\b.*\b(?:heavier|lighter|weigh(?:s|ed)?)\b")
+_STEPS = ("step", "grade", "piece", "click", "mark", "point")
+_SINGLE = {
+    "psi": "psi",
+    "inches": "inch",
+    "kilo": "kg",
+    "kilos": "kg",
+    "pound": "lb",
+    "pounds": "lb",
+    "lbs": "lb",
+}
 
 
 class UnknownChangeError(ValueError):
@@ -105,7 +133,11 @@ def lexicon(book: Book) -> Lexicon:
 
 
 def _one(part: str, book: Book, known: Lexicon) -> Asked:
-    row = corrected(tokens(_without_amount(part)), known.vocabulary, known.ordinary)
+    if _HEAVIER.search(part):
+        raise UnknownChangeError(
+            "another weight of the driver is another kart: tell it in a case (kart: {driver_mass: 75 kg}) with --case"
+        )
+    row = corrected(tokens(_plainly(_without_amount(part), part)), known.vocabulary, known.ordinary)
     matches = [m for m in known.matches(row) if m.tag[0] == "lever"]
     best = _best(matches)
     if best is None:
@@ -113,12 +145,12 @@ def _one(part: str, book: Book, known: Lexicon) -> Asked:
             f'"{printable(part)[:40]}" names no change that is known; say it like {EXAMPLE}'
         )
     lever = book.levers[best.tag[1]]
-    way = best.tag[2] if len(best.tag) > 2 else _way_in(row, lever, book, part)
     if not held(lever):
         raise UnknownChangeError(
             f"the {lever.name} works by what the kart model does not hold (heat, rubber, damping, the engine or the "
             f"driver); in it are: {', '.join(v.name for v in book.levers.values() if held(v))}"
         )
+    way = best.tag[2] if len(best.tag) > 2 else _way_in(row, lever, book, part)
     sign = sign_of(lever, way)
     if sign == 0:
         raise UnknownChangeError(f"{lever.ways[way].say}: the kart model says nothing of that")
@@ -133,6 +165,21 @@ def _one(part: str, book: Book, known: Lexicon) -> Asked:
 
 def _without_amount(part: str) -> str:
     return _AMOUNT.sub(" ", part)
+
+
+def _plainly(words: str, part: str) -> str:
+    """The words of a change; of lead and cross weight in the plainest ones, because people name them by many."""
+    if re.search(r"\bcross\b", words):
+        more, less = (re.search(rf"\b(?:{way})\b", words) for way in (_MORE, _LESS))
+        return "less cross weight" if less else "more cross weight" if more else words
+    if not _LEAD.search(part):
+        return words
+    taken = _FROM.search(words)
+    to, off = (
+        next((plain for pattern, plain in _LEAD_GOES if re.search(pattern, where)), "")
+        for where in (_FROM.sub(" ", words), taken[0] if taken else "")
+    )
+    return to or _OTHER_WAY.get(off, words)
 
 
 def _best(matches: Sequence[Match]) -> Match | None:
@@ -163,12 +210,14 @@ def _amount(part: str, lever: Lever) -> float:
     found = _AMOUNT.search(part)
     if found is None:
         return one_step(lever)
-    number = {"half a": 0.5, "a": 1.0, "an": 1.0}.get(found[1]) or float(
+    number = {"half a": 0.5, "half an": 0.5, "a": 1.0, "an": 1.0}.get(found[1]) or float(
         COUNTS.get(found[1]) or found[1].replace(",", ".")
     )
-    unit = re.sub(r"s$", "", found[2]) if found[2] != "psi" else "psi"
-    if unit in _STEPS and not (unit == "kg" and not lever.id.startswith("ballast")):
-        return number * (one_step(lever) if unit != "kg" else 0.5)  # two kilograms are one step
+    unit = _SINGLE.get(found[2], re.sub(r"s$", "", found[2]))
+    if unit in ("kg", "lb") and lever.id.startswith("ballast"):
+        return number * UNITS[unit].factor * 0.5  # two kilograms are one step
+    if unit in _STEPS:
+        return number * one_step(lever)
     quantity = units.find_unit("deg" if unit.startswith(("deg", "°")) else unit)
     dimension = (lever.dimension or "").split("|")[0]
     if quantity is None or quantity.dimension != dimension or lever.grades:
@@ -190,7 +239,7 @@ def step_told(lever: Lever) -> str:
 def told(lever: Lever, amount: float) -> str:
     """An amount in the unit of the lever's step: "2 deg", "10 mm in all", "1 grade"."""
     if lever.step is None:
-        return f"{2 * amount:g} kg" if lever.id.startswith("ballast") else f"{amount:g} point of the weight"
+        return f"{2 * amount:.3g} kg" if lever.id.startswith("ballast") else f"{amount:g} point of the weight"
     _, _, unit = lever.step.amount.partition(" ")
     if unit in ("grade", "piece"):
         plural = "" if amount == 1 else "s"

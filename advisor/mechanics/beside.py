@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from advisor.mechanics import surface
@@ -10,7 +10,7 @@ from advisor.mechanics.known import Known
 from advisor.mechanics.rows import Row
 from advisor.mechanics.spans import WORDS, Words, span
 from advisor.mechanics.turns import held, one_step, sign_of
-from advisor.model.advice import Advice, Amount
+from advisor.model.advice import Advice, Amount, Moved
 from advisor.model.knowledge import Book, Gives, Lever
 from advisor.physics.elements import G
 from advisor.units import UNITS
@@ -38,27 +38,36 @@ SAID: dict[str, tuple[str, Words, float]] = {
 
 
 TINY = 0.004  # [g] of the lift that nobody would feel
+SI = {"kg": "N"}  # the unit that the figures have, by the one that people read
 
 
 def beside(book: Book, kart: Known, advice: Advice, wishes: Mapping[str, str] | None = None) -> str:
+    """What an advised change does to this kart, in a sentence; see `moved`."""
+    return sentence(kart, moved(book, kart, advice, wishes))
+
+
+def sentence(kart: Known, loads: Sequence[Moved]) -> str:
+    """What the model says of a change, as one sentence; empty where it says nothing."""
+    whose = "this kart" if kart.told else "a usual kart"
+    return f"On {whose}, by the wheel loads: {'; '.join(one.text for one in loads)}." if loads else ""
+
+
+def moved(
+    book: Book, kart: Known, advice: Advice, wishes: Mapping[str, str] | None = None
+) -> tuple[Moved, ...]:
     """What an advised change does to this kart: the lift of the inside rear, and what the change is for.
 
     Empty where the model holds nothing of it, cannot tell the direction, or nobody would feel it. wishes: the units
-    that are liked, by dimension.
+    that are liked in the texts, by dimension.
     """
     lever = book.levers[advice.lever]
     if not held(lever) or advice.direction not in lever.ways:
-        return ""
+        return ()
     steps = sign_of(lever, advice.direction) * _size(lever, advice.amount) / one_step(lever)
     if steps == 0:
-        return ""
-    told = [
-        text
-        for text in (_lift(kart, lever, steps), _wanted(kart, lever, advice, steps, wishes or {}))
-        if text
-    ]
-    whose = "this kart" if kart.told else "a usual kart"
-    return f"On {whose}, by the wheel loads: {'; '.join(told)}." if told else ""
+        return ()
+    both = (_lift(kart, lever, steps), _wanted(kart, lever, advice, steps, wishes or {}))
+    return tuple(one for one in both if one is not None)
 
 
 def _felt(row: Row | None, tiny: float) -> Row | None:
@@ -67,33 +76,38 @@ def _felt(row: Row | None, tiny: float) -> Row | None:
     return row if sure else None
 
 
-def _lift(kart: Known, lever: Lever, steps: float) -> str:
+def _lift(kart: Known, lever: Lever, steps: float) -> Moved | None:
     """From which to which acceleration the lift moves."""
     row, before = _felt(surface.moved(kart, lever.id, surface.LIFT, steps), TINY), surface.lift(kart)
     if row is None or before is None:
-        return ""
+        return None
     by = span(WORDS[surface.LIFT], row)
     first, then = f"{before:.2f}", f"{before + row.middle:.2f}"
     if first == then:
-        return f"the inside rear lifts {by}, of {first} g"
-    return f"the inside rear lifts at {then} instead of {first} g ({by})"
+        text = f"the inside rear lifts {by}, of {first} g"
+    else:
+        text = f"the inside rear lifts at {then} instead of {first} g ({by})"
+    return Moved(surface.LIFT, "g", before, row.low, row.middle, row.high, text)
 
 
-def _wanted(kart: Known, lever: Lever, advice: Advice, steps: float, wishes: Mapping[str, str]) -> str:
+def _wanted(
+    kart: Known, lever: Lever, advice: Advice, steps: float, wishes: Mapping[str, str]
+) -> Moved | None:
     """What becomes of the effect that a change is for; where the sources have it the other way, what is left out."""
     if advice.effect is None or advice.effect not in SAID:
-        return ""
+        return None
     template, words, tiny = SAID[advice.effect]
     row = _felt(surface.moved(kart, lever.id, advice.effect, steps), tiny)
     if row is None:
-        return ""
+        return None
     text = template.format(span(_liked(words, wishes), row))
     claim = _claim(lever, advice)
-    if claim is None or (claim.change == row.sign) == (claim.way == advice.direction):
-        return text
-    if claim.statics is None:
-        return ""
-    return f"{text}, against what the sources say: the loads leave out {claim.statics.left_out}"
+    if claim is not None and (claim.change == row.sign) != (claim.way == advice.direction):
+        if claim.statics is None:
+            return None
+        text += f", against what the sources say: the loads leave out {claim.statics.left_out}"
+    unit = SI.get(words.unit, words.unit)
+    return Moved(advice.effect, unit, None, row.low, row.middle, row.high, text)
 
 
 def _liked(words: Words, wishes: Mapping[str, str]) -> Words:

@@ -20,9 +20,13 @@ def links(asked: Sequence[Asked], seen: Outlook) -> Iterator[str]:
     rows = seen.rows
     twist = rows["twist"]
     if twist.sign in ("more", "less"):
+        now, then = figure(twist.after), figure(twist.before)
+        told = f"{now} mm out of level instead of {then}"
+        if now == then:
+            told = f"a shade {_(twist, 'more', 'less')} than {then} mm out of level"
         yield (
-            f"With the lock that this corner needs, the two front wheels stand {figure(twist.after)} mm out of level "
-            f"instead of {figure(twist.before)}: the kart rocks {_(twist, 'further', 'less')} across its diagonal."
+            f"With the lock that this corner needs, the two front wheels stand {told}: the kart rocks "
+            f"{_(twist, 'further', 'less')} across its diagonal."
         )
     yield _inside(rows["rear_inner"], rows["lifts_at"], rows["height"], seen.lateral)
     yield _axle(rows["resisting"])
@@ -47,10 +51,9 @@ def _inside(load: Row, lifts: Row, height: Row, lateral: float) -> str:
     if load.sign == "cannot tell":
         text = f"{told} ({either(WORDS['rear_inner'], load)})."
     if lifts.sign in ("more", "less"):
-        text += (
-            f" It leaves the ground at {lifts.after:.2f} g instead of {lifts.before:.2f} g "
-            f"({span(WORDS['lifts_at'], lifts)}); this corner is driven at {lateral:.2f} g."
-        )
+        now, then, by = f"{lifts.after:.2f}", f"{lifts.before:.2f}", span(WORDS["lifts_at"], lifts)
+        told = f"{by}, of {then} g" if now == then else f"at {now} g instead of {then} g ({by})"
+        text += f" It leaves the ground {told}; this corner is driven at {lateral:.2f} g."
     if height.before > 0 or height.after > 0:
         text += f" It stands {figure(height.after)} mm up instead of {figure(height.before)}."
     return text

@@ -65,11 +65,30 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
+class Moved:
+    """What the kart model says that a change does to one figure of this kart.
+
+    `figure`: `lifts_at`, the acceleration at which the inside rear lifts, or the effect that the change is for;
+    `before`: where it stood, if known; `low`, `middle`, `high`: the change in the 5th, the middle and the 95th of a
+    hundred such karts, in `unit`; `text`: as the screen has it.
+    """
+
+    figure: str
+    unit: str
+    before: float | None
+    low: float
+    middle: float
+    high: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Advice:
     """One lever, the way more likely to help. `chance` is P(cures it | all facts).
 
     `meanwhile`: what is quickly done as well while the same part is open. `effect`: what it is to give, if
     not put right directly; `as_stated`: turned the way the trade states. `also`: further looks of the same visit.
+    `loads`: what the kart model says of it, where that was asked.
     """
 
     lever: str
@@ -92,6 +111,7 @@ class Advice:
     effect: str | None = None
     as_stated: bool = True
     also: tuple[str, ...] = ()
+    loads: tuple[Moved, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

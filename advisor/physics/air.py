@@ -21,7 +21,8 @@ SAME_AIR = 0.01  # a change of density that no jet is changed for: common practi
 @dataclass(frozen=True, slots=True)
 class Air:
     """density [kg/m3], vapour_pressure, dry_pressure, pressure [Pa], air_ratio (to standard air, 1 = 1.225 kg/m3),
-    density_altitude [m], mixture_shift (share by which an unaltered carburettor runs leaner), jetting: in words."""
+    density_altitude [m], mixture_shift (share by which an unaltered carburettor runs leaner), jetting: in words,
+    air_note: what was not told of it."""
 
     density: float
     air_ratio: float
@@ -31,6 +32,7 @@ class Air:
     dry_pressure: float
     mixture_shift: float
     jetting: str
+    air_note: str
 
 
 def air(
@@ -70,6 +72,16 @@ def air(
         dry_pressure=pressure - vapour,
         mixture_shift=shift,
         jetting=_jetting(rho, set_density, shift),
+        air_note=_dry(temperature, pressure) if humidity is None and dew is None else "",
+    )
+
+
+def _dry(temperature: float, pressure: float) -> str:
+    """What it may come to that nobody told the vapour."""
+    wet = density(temperature, pressure, min(saturation_pressure(temperature), pressure))
+    less = 1 - wet / density(temperature, pressure, 0.0)
+    return (
+        f"counted as dry air, as neither humidity nor dew was told: at 100 % it is {less * 100:.1f} % thinner"
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor.physics.contacts import lifting_moment
 from advisor.physics.elements import G
-from advisor.physics.handling import Corner, State, drive, stand
+from advisor.physics.handling import Corner, State, drive, limit, stand
 from advisor.physics.kart import Kart, usual
 
 # Parameters by the figure of a kart that each of them is.
@@ -19,7 +19,9 @@ class WheelLoads:
     """Loads [N] of the four wheels; rear_height: of the inside rear above the ground [m]; lateral: what the corner asks
     [m/s2]; steer: mean angle of the front wheels [rad]. lifts_at, tips_at: lateral accelerations at which the inside
     rear leaves the ground and at which the kart goes over, at this steer and longitudinal acceleration; lands_at: at
-    which the inside rear comes down again once the steering is straight [m/s2].
+    which the inside rear comes down again once the steering is straight [m/s2]. front_in_hand, rear_in_hand: side force
+    that each end could still hold, below 0 where it is short [N]; axle_moment: of the locked axle against the turn
+    [N m], axle_drag [N]. first_end: what gives way first as the corner is driven harder, in words.
     """
 
     front_inner: float
@@ -32,6 +34,11 @@ class WheelLoads:
     tips_at: float
     lateral: float
     steer: float
+    front_in_hand: float
+    rear_in_hand: float
+    axle_moment: float
+    axle_drag: float
+    first_end: str
 
 
 def loads(
@@ -76,8 +83,22 @@ def loads(
     shifted = total * along * cg_height / wheelbase
     if not 0 < front * total * G - shifted < total * G:
         raise ValueError("so hard along the track that one axle leaves the ground")
-    state = drive(kart, Corner(sideways, along, radius, steer))
-    return _found(state, sideways, _straight(kart, along))
+    corner = Corner(sideways, along, radius, steer)
+    state = drive(kart, corner)
+    return _found(state, sideways, _straight(kart, along), _first_end(kart, corner, float(state.tips_at)))
+
+
+def _first_end(kart: Kart, corner: Corner, tips_at: float) -> str:
+    """What gives way first in such a corner, and from which acceleration on."""
+    front, rear = (float(limit(kart, corner.along, corner.radius, end)) / G for end in ("front", "rear"))
+    over, asked = tips_at / G, float(corner.lateral) / G
+    if asked >= over:
+        return f"this kart goes over: {asked:.2f} g is asked, and it stands on its outer wheels from {over:.2f} g on"
+    if over < min(front, rear):
+        return f"driven harder it goes over, from {over:.2f} g on, before an end gives up"
+    (first, at), (other, later) = sorted((("front", front), ("rear", rear)), key=lambda end: end[1])
+    text = f"the {first} gives up first, from {at:.2f} g on (the {other} from {later:.2f} g on)"
+    return f"{text}; this corner asks more than that" if asked > at else text
 
 
 def _straight(kart: Kart, along: float) -> float:
@@ -87,7 +108,7 @@ def _straight(kart: Kart, along: float) -> float:
     return float((lifting_moment(built) + lean) / (kart.mass * kart.height))
 
 
-def _found(state: State, lateral: float, lands_at: float) -> WheelLoads:
+def _found(state: State, lateral: float, lands_at: float, first_end: str) -> WheelLoads:
     on = state.loads
     return WheelLoads(
         front_inner=float(on.front_inner),
@@ -100,6 +121,11 @@ def _found(state: State, lateral: float, lands_at: float) -> WheelLoads:
         tips_at=float(state.tips_at),
         lateral=lateral,
         steer=float(state.steer),
+        front_in_hand=float(state.front_left),
+        rear_in_hand=float(state.rear_left),
+        axle_moment=float(state.resisting),
+        axle_drag=float(state.drag),
+        first_end=first_end,
     )
 
 

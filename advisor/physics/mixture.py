@@ -105,16 +105,27 @@ def _variance(row: Sequence[float]) -> float:
     return sum((x - mean) ** 2 for x in row) / (len(row) - 1)
 
 
+# Lambda of most power with petrol, air to fuel of 12 to 13: public tables. A two-stroke's maker may ask for less.
+POWER = (0.82, 0.88)
+
+
 def _state(reading: float, target: float | None) -> str:
     burning = reading - 1
     text = "rich" if burning < -1e-9 else "lean" if burning > 1e-9 else "just complete burning"
     text += f" by {abs(burning) * 100:.1f} % against complete burning" if abs(burning) > 1e-9 else ""
     if target is None:
-        return text
+        return f"{text}; {_beside_power(reading)}"
     away = reading / target - 1
     if abs(away) < ALIKE:
         return f"{text}; on target"
     return f"{text}; {'lean' if away > 0 else 'rich'} of the target by {abs(away) * 100:.1f} %"
+
+
+def _beside_power(reading: float) -> str:
+    """Rich against complete burning may still be too lean for an engine at full throttle."""
+    least, most = POWER
+    where = "lean of" if reading > most else "rich of" if reading < least else "within"
+    return f"{where} {least:g} to {most:g}, where petrol usually gives most power (the maker's figure counts)"
 
 
 def _verdict(before: float, after: float, error: float, target: float | None) -> str:

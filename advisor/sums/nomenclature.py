@@ -36,13 +36,15 @@ MORE_UNITS = {
         Unit("kg/m3", "density", 1.0, decimals=3),
         Unit("gn", "acceleration", G, decimals=2),  # shown as g
         Unit("kgf", "force", G, decimals=1),  # shown as kg
+        Unit("Nm", "moment", 1.0, decimals=0),
         Unit("N/mm", "stiffness", 1e3, decimals=0),
         Unit("Nm/deg", "torsion", 180 / math.pi, decimals=0),
     )
 }
 _ALIASES = {"litre": "l", "litres": "l", "liter": "l", "liters": "l", "gallon": "gal", "gallons": "gal",
             "floz": "fl oz", "kmh": "km/h", "kph": "km/h", "rev/min": "rpm", "per cent": "%", "percent": "%",
-            "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m"}  # fmt: skip
+            "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "pounds": "lb", "pound": "lb", "psig": "psi",
+            "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml"}  # fmt: skip
 LOOKED_UP = {name.lower(): unit for name, unit in MORE_UNITS.items()} | {
     alias: MORE_UNITS.get(name) or UNITS[name] for alias, name in _ALIASES.items()
 }
@@ -64,6 +66,7 @@ class Name:
     bare: bool = False
     decimals: int | None = None
     choices: tuple[str, ...] = ()
+    fixed: bool = False  # shown in the unit of the row, whatever was typed
 
     @property
     def dimension(self) -> str:
@@ -122,6 +125,7 @@ _ROWS = (
     _of("dry_pressure", "pressure of the air without its vapour", "hPa"),
     _of("mixture_shift", "how much leaner an unaltered carburettor runs (less than 0: richer)", "%"),
     _words("jetting", "what that asks of the carburettor"),
+    _words("air_note", "what was not told of the air"),
     # gearing
     _count("engine_teeth", "teeth of the engine sprocket", 5, 40),
     _count("axle_teeth", "teeth of the axle sprocket", 10, 140),
@@ -130,8 +134,8 @@ _ROWS = (
     Name("rpm", "turns of the engine a minute", "quantity", "rpm", 100, 30_000, bare=True),
     _of("speed", "speed of the kart", "km/h", 1, 300),
     Name("compare", "other pairs of sprockets, engine/axle, such as 11/80, 12/82", "pairs"),
-    Name("engine_kit", "engine sprockets at hand, such as 10, 11, 12", "counts", "", 5, 40),
-    Name("axle_kit", "axle sprockets at hand, such as 78, 80, 82", "counts", "", 10, 140),
+    Name("engine_kit", "engine sprockets at hand, such as 10, 11, 12 or 10-12", "counts", "", 5, 40),
+    Name("axle_kit", "axle sprockets at hand, such as 78, 80, 82 or 76-84", "counts", "", 10, 140),
     _number("ratio", "so many to one: axle teeth to engine teeth, or fuel to oil", 5, 200, 3),
     _of("per_turn", "way for each turn of the engine", "mm"),
     _number("others", "ratios of the other pairs", 1, 30, 3),
@@ -140,7 +144,7 @@ _ROWS = (
     _words("compared", "which is longer, and by how much"),
     _words("usual", "what people usually fit"),
     # chain
-    _of("pitch", "pitch of the chain, from pin to pin", "mm", 6, 20),
+    _of("pitch", "pitch of the chain, from pin to pin (219: 7.774 mm, 35: 9.525 mm, 428: 12.7 mm)", "mm", 6, 20),
     _of("centre_distance", "from the middle of the crankshaft to the middle of the axle", "mm", 60, 1500),
     _count("links", "links of the chain", 30, 250),
     _number("links_exact", "links by the formula", 10, 400, 2),
@@ -153,7 +157,7 @@ _ROWS = (
     _of("chain_clearance", "chain on the axle sprocket above the ground", "mm"),
     _words("kerb_warning", "kerbs"),
     # fuel and oil
-    _of("oil_per_litre", "oil for each litre of fuel", "ml", 2, 150),
+    Name("oil_per_litre", "oil for each litre of fuel", "quantity", "ml", 2, 150, fixed=True),
     _of("oil_of_fuel", "oil as a share of the fuel", "%", 0.2, 15, 3),
     _of("oil_of_mix", "oil as a share of the finished mix", "%", 0.2, 13, 3),
     _of("fuel", "fuel, before the oil", "l", 0.01, 300),
@@ -175,7 +179,7 @@ _ROWS = (
     _of("front", "weight on the front wheels", "%", 20, 70),
     _of("left", "weight on the left wheels", "%"),
     _of("cross", "weight on front right and rear left", "%"),
-    _of("over_minimum", "over what the class asks for", "kg"),
+    _of("over_minimum", "over what the class asks for (less than 0: too light)", "kg"),
     _of("cg_to_axle", "centre of gravity in front of the rear axle", "mm"),
     _of("mass", "lead to place", "kg", 0.1, 60),
     Name("places", "where lead may go: name, or name@forward of the rear axle/left of the middle", "places"),
@@ -221,6 +225,11 @@ _ROWS = (
     _of("lifts_at", "lateral acceleration at which the inside rear lifts, at this steer", "gn"),
     _of("lands_at", "lateral acceleration at which it is down again, the steering straight", "gn"),
     _of("tips_at", "lateral acceleration at which the kart goes over", "gn"),
+    _words("first_end", "what gives way first"),
+    _of("front_in_hand", "side force that the front could still hold (less than 0: short of it)", "kgf"),
+    _of("rear_in_hand", "the same of the rear", "kgf"),
+    _of("axle_moment", "by which the locked axle resists the turn", "Nm"),
+    _of("axle_drag", "by which the locked axle drags", "kgf"),
     # mixture
     _number("lambda", "air to what complete burning needs", 0.4, 2, 3),
     _number("afr", "air to one of fuel, by mass", 2, 30, 2),

@@ -17,7 +17,7 @@ Read = float | int | str | tuple[float, ...] | tuple[tuple[object, ...], ...]
 MOST_READ = 60_000  # letters of one value; a log of some thousand readings is shorter
 MOST_LISTED = {"counts": 40, "pairs": 12, "places": 12, "numbers": 5000}
 _KEY = re.compile(r"(?:^|(?<=\s))([A-Za-z]\w*)\s*=")
-_PROPORTION = re.compile(r"(?:1\s*:\s*)?([0-9]{1,9}(?:[.,][0-9]{1,9})?)(?:\s*:\s*1)?\Z")
+_PROPORTION = re.compile(r"(?:1\s*(?::|to)\s*)?([0-9]{1,9}(?:[.,][0-9]{1,9})?)(?:\s*(?::|to)\s*1)?\Z")
 _PAIR = re.compile(r"([0-9]{1,3})\s*[/:x-]\s*([0-9]{1,3})\Z")
 
 
@@ -29,6 +29,7 @@ class Given:
     units: dict[str, Unit] = field(default_factory=dict)
     problems: list[str] = field(default_factory=list)
     missing: list[str] = field(default_factory=list)  # sentences too, of what is not there
+    liked: dict[str, Unit] = field(default_factory=dict)  # units in which a dimension is to be told
 
 
 def split(words: Sequence[str], problems: list[str]) -> dict[str, str]:
@@ -149,6 +150,12 @@ def _within(name: Name, value: float) -> bool:
     return name.least - slack <= value <= name.most + slack
 
 
+def possible(name: Name, text: str) -> bool:
+    """True where a number with a unit is of a size that the name may have."""
+    own, value = unit(name.unit), units.parse(text, LOOKED_UP)
+    return _within(name, (value.si - own.offset) / own.factor)
+
+
 def span(name: Name, shown: Unit | None = None) -> str:
     """What is possible, as text: "0 to 4 bar"."""
     if name.choices:
@@ -198,7 +205,17 @@ def _parts(name: Name, text: str, between: str) -> list[str]:
 
 
 def _counts(name: Name, text: str) -> tuple[Read, Unit | None]:
-    return tuple(_whole(name, part) for part in _parts(name, text, r"[;,\s]+")), None
+    """Whole numbers, and ranges of them such as 76-84."""
+    found: list[int] = []
+    for part in _parts(name, re.sub(r"(?<=\d)\s*-\s*(?=\d)", "-", text), r"[;,\s]+"):
+        first, dash, last = part.partition("-")
+        ends = _whole(name, first), _whole(name, last if dash else first)
+        if ends[0] > ends[1]:
+            raise ValueError(f'"{part[:40]}" runs backwards; write {ends[1]}-{ends[0]}')
+        found += range(ends[0], ends[1] + 1)
+    if len(found) > MOST_LISTED[name.kind]:
+        raise ValueError(f"is a list of 1 to {MOST_LISTED[name.kind]}")
+    return tuple(found), None
 
 
 def _numbers(name: Name, text: str) -> tuple[Read, Unit | None]:

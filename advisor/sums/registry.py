@@ -30,25 +30,39 @@ _ROWS = (
         asks=(
             r"\b(what|which|how much)\b.*\b(pressures?|psi|bar)\b.*\b(start|set|cold|begin|go out|hot|run)\b",
             r"\b(what|which) (tyre|tire) pressures?\b",
+            r"\b(what|which) (cold |hot )?pressures?\b.*\d ?(psi|bar|kpa|c|f|degrees?)\b",
             r"\bwhat\b.*\bset (my|the) (tyres|tires)\b",
             r"\bhow much air\b.*\b(tyres?|tires?|put|start)\b",
             r"\b(cold|starting|start|hot) pressures?\b.*\b(for|from|if|when|at|be)\b.*\d",
-            r"\bwhat (will|would|does|do)\b.*\d (bar|psi|kpa)\b",
+            r"\bwhat (will|would|does|do)\b.*\d ?(bar|psi|kpa)\b",
+            r"\d ?(bar|psi|kpa)\b.*\bwhat (will|would|do|did|does|cold|hot|should|must|is it)\b",
+            r"^(tyres?|tires?|cold|hot|starting) pressures? (for|from|to|at)\b.*\d",
+            r"^(?!.*\bjet)(?=.*\d ?(psi|bar|kpa)\b)(?=(.*\d ?(c|f|degrees?)\b){2})"
+            r".*\b(what|what's|how (much|low|high|hot)|which)\b",
         ),
         cues={
-            "hot": r"\bhot\b|comes? in|aim|target|end up|after",
-            "cold": r"\bcold\b|\bset\b|start|morning|before",
-            "to": r"\btyres?\b|\btires?\b|\bhot\b|gets? (?:up )?to|reach|warm",
-            "at": r"\bair\b|ambient|\bcold\b|\bnow\b|\bat\b|\bis\b|outside|today",
+            "hot": r"\bhot\b|c[ao]m(?:es?|ing) in|aim|target|end up|finish|after|\bwant\b",
+            "cold": r"\bcold\b|\bset\b|start|morning|before|go out",
+            "to": r"\bt[yi]res?\b|\bhot\b|(?:gets?|goes|go|going|up) (?:up )?to|reach|warm|c[ao]m(?:es?|ing) in",
+            "at": r"\bair\b|ambient|\bcold\b|\bnow\b|\bat\b|\bis\b|\bit's\b|outside|today|morning",
         },
+        rising=("at", "to"),
         wants=(
             Want(
+                "cold",
+                r"\b(?:what|how (?:low|high|much)) (?:do|did|should|must|can|shall) (?:i|we)(?: have to| need to)? "
+                r"(?:set|start|put|go out|run|pump)\b"
+                r"|\b(?:what|which) (?:(?:is|should be) )?(?:the |my )?(?:cold|start(?:ing)?)\b",
+                {"hot": "0.95 bar", "to": "60 C", "at": "20 C"},
+            ),
+            Want(
                 "hot",
-                r"\bwhat (?:will|would|does|do)\b|\b(?:what|which) hot\b",
+                r"\bwhat (?:will|would|does|do)\b|\b(?:what|what's|which) (?:(?:is )?(?:it|that|the) )?hot\b"
+                r"|\bhow (?:hot|high)\b",
                 {"cold": "0.7 bar", "to": "60 C", "at": "20 C"},
             ),
             Want(
-                "cold", r"\b(?:what|which|how much)\b|pressure", {"hot": "0.95 bar", "to": "60 C", "at": "20 C"}
+                "cold", r"\b(?:what|which|how (?:much|low))\b|pressure", {"hot": "0.95 bar", "to": "60 C", "at": "20 C"}
             ),
         ),
     ),
@@ -64,7 +78,7 @@ _ROWS = (
         needs=("temperature",),
         may=("altitude", "set_density"),
         gives=(
-            "density", "air_ratio", "jetting", "mixture_shift", "density_altitude", "pressure",
+            "density", "air_ratio", "jetting", "air_note", "mixture_shift", "density_altitude", "pressure",
             "vapour_pressure", "dry_pressure",
         ),
         usual={"temperature": "25 C", "pressure": "1005 hPa", "humidity": "60 %"},
@@ -74,9 +88,11 @@ _ROWS = (
             "Fuel: engine off and cool, in the open, no flame.",
         ),
         asks=(r"\bair density\b.*(\d|\btoday\b)",
-              r"\b(jet|jetting|richer|leaner)\b.*\b(weather|air|today|hot day|cold day)\b.*\d"),
+              r"\b(jet|jetting|richer|leaner)\b.*\b(weather|air|today|hot day|cold day)\b.*\d",
+              r"\bjet(ting)?\b.*\d ?(c|f|degrees?|hpa|mbar|inhg)\b", r"\d ?(hpa|mbar|inhg)\b.*\bjet(ting)?\b"),
         cues={"humidity": "humid", "dew": r"\bdew\b", "temperature": r"\bair\b|temperature|\bat\b",
-              "qnh": "qnh|sea level", "pressure": "station|place|barometer"},
+              "qnh": "qnh|sea level|forecast", "pressure": r"station|place|barometer|at the track|here",
+              "altitude": r"altitude|height|high|above|\bup\b"},
     ),
     Sum(
         name="gearing",
@@ -98,12 +114,13 @@ _ROWS = (
         ),
         asks=(
             r"\b\d{1,2}/\d{2,3}\b.*\b(than|or|and|against|same)\b.*\b\d{1,2}/\d{2,3}\b",
-            r"\b\d{1,2}[ /:-]+\d{2,3} (or|against|versus|vs) \d{1,2}[ /:-]+\d{2,3}\b",
-            r"^(is|are) \d{1,2}[ /:-]+\d{2,3} (ok|okay|right|good|fine|too)\b",
-            r"\b(ratio|gearing|how fast|speed|revs|rpm)\b.*\b\d{1,2}[ /:-]+\d{2,3}\b",
-            r"\b\d{1,2}[ /:-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm)\b",
+            r"\b\d{1,2}[ /:x-]+\d{2,3} (or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\b",
+            r"^(is|are) \d{1,2}[ /:x-]+\d{2,3} (ok|okay|right|good|fine|too)\b",
+            r"\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b.*\b\d{1,2}[ /:x-]+\d{2,3}\b",
+            r"\b\d{1,2}[ /:x-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b",
         ),
-        cues={"rollout": "roll|round|circumference", "tyre_diameter": "diameter|tall|high", "rpm": "rpm|revs"},
+        cues={"rollout": "roll|round|circumference", "tyre_diameter": "diameter|tall|high", "rpm": "rpm|revs",
+              "speed": "fast|speed"},
     ),
     Sum(
         name="chain",
@@ -119,7 +136,8 @@ _ROWS = (
         usual={"engine_teeth": "12", "axle_teeth": "82", "centre_distance": "203 mm"},
         care=(_SPROCKET_CARE, "A chain that was thrown, is stiff or cracked is thrown away. Use a chain guard."),
         asks=(r"\bchain length\b", r"\bhow (long|many links)\b.*\bchain\b", r"\bchain\b.*\b(how long|many links)\b",
-              r"\bhow many links\b"),
+              r"\bhow many links\b", r"\b(what|which) (length |size )?(of )?chain\b.*\d",
+              r"\bchain\b.*\d+[ /]\d.*\b(centres?|centers?|apart)\b"),
         cues={"centre_distance": "centre|center|apart|distance", "links": "links?"},
     ),
     Sum(
@@ -136,7 +154,7 @@ _ROWS = (
         care=("Measure it on the kart with the driver in: the sum knows no bent axle and no other tyre.",),
         asks=(
             r"\b(sprocket|chain)\b.*\b(hit|touch|clear|clearance|ground|kerbs?|curbs?)\b.*\d",
-            r"\d.*\b(sprocket|teeth)\b.*\b(hit|touch|clear|ground|kerbs?|curbs?)\b",
+            r"\d.*\b(sprocket|teeth|tooth)\b.*\b(hit|touch|clear|ground|kerbs?|curbs?)\b",
         ),
         cues={"tyre_diameter": "tyre|tire|diameter", "kerb": "kerb|curb", "squash": "sink|squash"},
     ),
@@ -166,6 +184,13 @@ _ROWS = (
             r"\bhow much oil\b.*(\d|\b(fuel|petrol|gas|can|tank|mix|litres?|gallons?)\b)",
             r"\boil\b.*\b(for|in|to)\b.*\d.*\b(litres?|liters?|l|gallons?|gal|fuel|petrol)\b",
             r"\b(premix|fuel mix|oil mix|mix ratio)\b.*\d",
+            r"\d.*\bhow (much|many)\b.*\boil\b",
+            r"\b\d+ ?(?::| to ) ?1\b.*\d ?(litres?|liters?|l|gallons?)\b",
+            r"\bwhat (percent|percentage|per cent)\b.*\b\d+ ?(?::| to ) ?1\b",
+            r"\bhow (much|many)\b.*\b(stroke|oil|mix)\b.*\d.*\b(litres?|liters?|l|gal|gallons?)\b",
+            r"\d ?(ml|cc|%|percent)\b.*\bhow much oil\b",
+            r"\bwhat ratio\b.*\d ?(ml|cc|%|percent)\b",
+            r"\bhow (much|many)\b.*\bml\b.*\d.*\b(litres?|liters?|l|gal|gallons?)\b",
         ),
         cues={
             "fuel": r"fuel|petrol|litre|gallon|\bl\b|\bgal\b",
@@ -185,9 +210,12 @@ _ROWS = (
         needs=("front_left", "front_right", "rear_left", "rear_right"),
         may=("minimum", "wheelbase"),
         gives=("total", "front", "left", "cross", "over_minimum", "cg_to_axle"),
+        cues={name: name.replace("_", " ") for name in ("front_left", "front_right", "rear_left", "rear_right")},
         usual={"front_left": "35 kg", "front_right": "36 kg", "rear_left": "47 kg", "rear_right": "46 kg"},
         care=("43 % on the front and 50 % on the left is where many start (a club's guide); your kart's maker knows.",),
-        asks=(r"\b(what|which)\b.*\b(cross weight|corner weights?|weight split|front percentage)\b.*\d",),
+        asks=(r"\b(what|which|how much)\b.*\b(cross(?: weight)?|corner weights?|weight split|front percentage)\b.*\d",
+              r"\b(cross|corner weights?|scales|corners)\b(\D*\d+){4}.*\b(what|how much)\b",
+              r"(\d+\D+){4}.*\bwhat.*\b(cross|front percentage|weight split)\b"),
     ),
     Sum(
         name="ballast",
@@ -214,9 +242,9 @@ _ROWS = (
             "Nothing on what moves or breaks off. Lead is poisonous: gloves, and wash your hands.",
         ),
         asks=(
-            r"\bwhere\b.*\b(put|place|bolt|mount|fit|go|goes)\b.*\b(lead|ballast|weights?|kilos?|kgs?|lbs?|pounds)\b",
-            r"\b\d+(\.\d+)? ?(kg|kilos?|lbs?|pounds)\b.*\bwhere\b.*\b(put|place|bolt|mount|fit|go)\b",
-            r"\bwhere\b.*\b(lead|ballast)\b.*\b(put|place|bolt|mount|fit|go)\b",
+            r"\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go|goes)\b.*\b(lead|ballast|weights?|kilos?|kgs?|lbs?|pounds)\b",
+            r"\b\d+(\.\d+)? ?(kg|kilos?|lbs?|pounds)\b.*\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
+            r"\bwhere\b.*\b(lead|ballast)\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
         ),
         cues={"mass": r"\bput\b|\badd\b|lead|ballast|place|bolt"},
     ),
@@ -239,11 +267,12 @@ _ROWS = (
             "A lifted kart can slide off: a stand made for it, low wheels blocked fore and aft, two people, nobody "
             "below, no hands between. Empty first; with a driver only with a helper on each side, helmet on.",
         ),
+        cues={"front_mass": "front", "rear_mass": "rear|back", "low_mass": "low|down", "lift": "lift|raise|up"},
         asks=(r"\b(how high|height)\b.*\b(centre|center) of gravity\b", r"\bcg height\b.*\b(how|what|measure)\b"),
     ),
     Sum(
         name="loads",
-        says="what each wheel carries in a corner, and when the inside rear lifts",
+        says="what each wheel carries in a corner, when the inside rear lifts, which end gives up first",
         formula="statics give the load of each axle and the moment m a h; tyres, axle and frame share it out so that "
         "their energy is least; the steering's jacking twists the frame",
         source="Deakin, Crolla, Ramirez & Hanley, SAE 2000-01-3554 (frame in series between the axles); Milliken & "
@@ -260,14 +289,16 @@ _ROWS = (
         },
         gives=(
             "front_inner", "front_outer", "rear_inner", "rear_outer", "rear_height", "lifts_at", "lands_at", "tips_at",
-            "lateral", "steer",
+            "first_end", "front_in_hand", "rear_in_hand", "axle_moment", "axle_drag", "lateral", "steer",
         ),
-        usual={"lateral": "1.5"},
+        usual={"lateral": "1.2"},
         care=("A kart that goes over hurts: never try on the track how far it leans.",),
         asks=(
             r"\b(what|how much)\b.*\b(each wheel|inside rear|wheel loads?)\b.*\bcarr(?:y|ies)\b",
             r"\bwheel loads?\b.*\d",
             r"\b(when|at what|how many g)\b.*\binside rear\b.*\b(lifts?|leaves?)\b.*\d",
+            r"\b(at what|how many) gs?\b.*\binside (rear|wheel)\b",
+            r"\b(wheel loads?|inside rear)\b.*\d ?gs?\b",
         ),
         cues={"speed": r"\bat\b|corner|speed", "radius": "radius|corner"},
     ),
@@ -293,7 +324,8 @@ _ROWS = (
             "(common practice, no source).",
             "Too lean can seize a two-stroke, and a seizure locks the rear wheels: be rather too rich.",
         ),
-        asks=(r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
+        asks=(r"\d.*\b(lambda|afr|air.fuel)\b.*\b(rich|lean)\b",
+              r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
         cues={"lambda": "lambda", "afr": "afr|air.fuel", "target": "target|aim"},
     ),
 )  # fmt: skip

@@ -30,7 +30,8 @@ class Sum:
 
     `usual`: names and values of an ordinary call: the example of the help, and what a question needs. `asks`:
     patterns (in small letters, numbers as digits) by which a question in words is known. `cues`: words near a
-    number that tell which name it belongs to. `wants`: where a question may ask for one name or another; the
+    number that tell which name it belongs to. `rising`: two names, of which the second is the greater where both are
+    told in words. `wants`: where a question may ask for one name or another; the
     first that fits.
     """
 
@@ -48,6 +49,7 @@ class Sum:
     care: tuple[str, ...] = ()
     asks: tuple[str, ...] = ()
     cues: Mapping[str, str] = field(default_factory=dict)
+    rising: tuple[str, str] | None = None
     wants: tuple[Want, ...] = ()
 
     @property

@@ -142,6 +142,10 @@ def _shown(name: Name, given: Given) -> Unit:
     own = unit(name.unit)
     if name.id in given.units:
         return given.units[name.id]
+    if name.fixed:
+        return own
+    if own.dimension in given.liked:
+        return given.liked[own.dimension]
     typed = [u for u in given.units.values() if u.dimension == own.dimension]
     if typed and own.dimension in _FOLLOWS:
         return typed[0]

@@ -121,6 +121,8 @@ def _glued(text: str) -> str:
 
 def answer(out: Screen, found: Answer) -> None:
     """The answer to a question in words."""
+    if found.read:
+        show.line(out, f"Taken: {'; '.join(found.read)}.", hang=2)
     if found.unclear:
         show.line(out, f"Left out, as it is not clear what it is: {', '.join(found.unclear)}.", hang=2)
     if found.outcome is not None:
@@ -158,6 +160,8 @@ def short(out: Screen, found: Answer) -> None:
             )
             show.line(out, text, 2, "bold", hang=2)
         _rests_on(out, found, done)
+    if found.read:
+        show.line(out, f"Taken: {'; '.join(found.read)}.", 2, hang=2)
     if found.unclear:
         show.line(out, f"Left out, as it is not clear what it is: {', '.join(found.unclear)}.", 2, hang=2)
     for care in found.row.care[:1]:

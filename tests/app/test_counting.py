@@ -70,6 +70,32 @@ def test_some_of_the_complaints_would_pass_for_sums() -> None:
     assert sum(asked(text) is not None for text in COMPLAINTS) >= 4
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "waist tube has a crack with rust weeping out, dad says they all do. what tyre pressures for a slippy morning",
+        "There's a gash in the sidewall as long as my thumb from a bumper. Hasn't gone down yet. What pressure to set?",
+        "return spring snapped off the carb so I've used an elastic band, what jet for 28 degrees?",
+    ],
+)
+def test_danger_told_with_a_sum_comes_first(play: Play, text: str) -> None:
+    assert asked(text) is not None
+    play.start(LOOSE).types(text)
+    assert not isinstance(play.prompts[-1].page, Counted)
+    assert play.sitting.place is not None
+    seen = " ".join(row.text for prompt in play.prompts[-2:] for row in prompt.rows)
+    assert "danger" in seen or "comes first" in seen or "Do not drive" in seen
+
+
+def test_a_story_is_no_sum_whatever_is_asked_in_it(play: Play) -> None:
+    text = (
+        f"{'the kart ran well all day and everybody was glad of it ' * 4}, how much oil in 5 litres at 40:1"
+    )
+    play.start(LOOSE)
+    assert asked(text) is not None
+    assert counted(play.desk, None, text) is None
+
+
 @pytest.mark.parametrize("place", ["opening", "question", "advice", "stop", "waiting"])
 def test_at_any_prompt(play: Play, place: str) -> None:
     lines = {

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from statistics import median
-from time import perf_counter
+from time import process_time
 
 import numpy as np
 
@@ -25,12 +25,12 @@ UNKNOWNS = 4  # wheel loads: what a general solver would find for each kart
 
 
 def timed(work: Callable[[], object], rounds: int) -> float:
-    """Median seconds of a piece of work."""
+    """Median seconds of processor time of a piece of work: a machine that others use too spoils no ratio."""
     found = []
     for _ in range(rounds):
-        start = perf_counter()
+        start = process_time()
         work()
-        found.append(perf_counter() - start)
+        found.append(process_time() - start)
     return median(found)
 
 

@@ -92,6 +92,7 @@ def test_the_object_has_the_keys_of_the_contract(answer: dict[str, Any]) -> None
         "withheld",
         "next_question",
         "look_first",  # more than the contract: what to look at or ask where nothing stands out
+        "wheel_loads",  # likewise: what the kart model says of the changes
         "warnings",
     }
     assert isinstance(answer["understood"], dict)
@@ -209,6 +210,18 @@ def test_an_entry_of_advice_has_the_keys_of_the_contract(answer: dict[str, Any])
         assert all(map(texts, (entry["why"], entry["costs"], entry["cautions"], entry["sources"])))
         assert set(entry["sources"]) <= {*book.sources, "common_practice", "memory"}
         assert entry["sources"]
+
+
+def test_wheel_loads_are_told_of_advised_changes_with_unit_and_spread(answer: dict[str, Any]) -> None:
+    changes = {(entry["lever"], entry["direction"]): entry for entry in answer["advice"]}
+    for one in answer["wheel_loads"]:
+        assert set(one) == {"lever", "direction", "figure", "unit", "before", "change", "text"}
+        assert any(one["text"] in why for why in changes[one["lever"], one["direction"]]["why"])
+        assert one["unit"] in ("g", "N", "N m")
+        assert one["before"] is None or one["before"] > 0
+        low, middle, high = (one["change"][end] for end in ("low", "middle", "high"))
+        assert low <= middle <= high
+        assert low * high >= 0  # nothing is told whose direction is in doubt
 
 
 def test_an_amount_and_a_resulting_value_have_the_keys_of_the_contract(answer: dict[str, Any]) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import subprocess
 import sys
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -145,7 +147,8 @@ def test_what_contradicts_the_sources_is_said_with_what_is_left_out(book: Book) 
 
 def test_it_is_told_in_the_units_of_the_kart(book: Book) -> None:
     case = replace(HEAVY, units={"mass": "lb"})
-    (text,) = told(book, case, [change(book, "caster", "more", "front_bite_exit", Amount(2, "deg"))])
+    (seen,) = told(book, case, [change(book, "caster", "more", "front_bite_exit", Amount(2, "deg"))])
+    text = seen.why[-1]
     assert " lb " in text
     assert " kg " not in text
     plain, (least, most) = (
@@ -167,10 +170,34 @@ def test_the_first_changes_of_an_answer_quote_it_once(mind: Mind, book: Book) ->
     assert any(added)
 
 
+def test_a_program_gets_the_figures_that_the_sentence_tells(book: Book) -> None:
+    """Newtons by hand from the kilograms of the text, and the lift as the sentence has it."""
+    (one,) = told(book, HEAVY, [change(book, "caster", "more", "front_bite_exit", Amount(2, "deg"))])
+    lift, bite = one.loads
+    assert (lift.figure, lift.unit, bite.figure, bite.unit) == ("lifts_at", "g", "front_bite_exit", "N")
+    assert all(moved.text in one.why[-1] for moved in one.loads)
+    assert lift.before is not None
+    after, before = (float(n) for n in re.findall(r"\d\.\d\d(?= instead| g )", lift.text)[:2])
+    assert (lift.before, lift.before + lift.middle) == pytest.approx((before, after), abs=0.005)
+    kilos = [float(n) for n in re.findall(r"\d+\.\d+", bite.text)]
+    assert kilos == pytest.approx([bite.low / G, bite.high / G], abs=0.05)
+
+
 def test_what_the_sentence_can_say_is_what_the_model_measures() -> None:
     for effect, (_, words, tiny) in SAID.items():
         assert tiny == MEASURES[effect].tiny
         assert (words.unit == "kg") == (MEASURES[effect].unit == "N")
+
+
+def test_the_answer_for_programs_loads_no_numpy(tmp_path: Path) -> None:
+    case = tmp_path / "case.yaml"
+    case.write_text("complaint: it pushes mid corner\nsetup: {caster: 18 deg}\n", "utf-8")
+    code = (
+        "import sys; from advisor.cli import main; status = main(['advise', sys.argv[1], '--json']);"
+        "assert status == 0 and 'numpy' not in sys.modules"
+    )
+    done = subprocess.run([sys.executable, "-c", code, str(case)], check=True, capture_output=True, text=True)
+    assert json.loads(done.stdout)["wheel_loads"]
 
 
 def test_reasoning_and_the_advice_load_no_numpy() -> None:

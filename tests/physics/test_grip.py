@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from advisor.physics.figures import FIGURES
 from advisor.physics.grip import Locked, hold, slip_for, worked
 
 
@@ -20,6 +21,20 @@ def test_load_sensitivity_between_two_published_points() -> None:
     assert exponent == pytest.approx(0.8186, abs=5e-5)  # computed, not published
     assert float(hold(900.0, 1.10, 900.0, exponent)) == pytest.approx(990)
     assert float(hold(1800.0, 1.10, 900.0, exponent)) == pytest.approx(0.97 * 1800)
+
+
+def test_a_pair_that_takes_a_transfer_holds_less_by_what_the_points_say() -> None:
+    """Computed from the same figure (1350 lbf: 1.08): 1350 + 1350 hold 2916 lbf, 900 + 1800 hold 2736, 6.17 % less.
+
+    A power through the outer two points runs 5 % under the middle one: the figure is no power, tyres of karts unknown.
+    """
+    even, uneven = 2 * 1350 * 1.08, 900 * 1.10 + 1800 * 0.97
+    assert [even, uneven] == pytest.approx([2916, 2736])
+    assert uneven / even - 1 == pytest.approx(-0.0617, abs=5e-5)
+    exponent = 1 + math.log(0.97 / 1.10) / math.log(2)
+    assert float(hold(1350.0, 1.10, 900.0, exponent)) / (1350 * 1.08) == pytest.approx(0.946, abs=0.001)
+    # Between 0.7 and 0.9, as the same page says of tyres
+    assert 0.7 <= FIGURES["exponent"].low <= exponent <= FIGURES["exponent"].high <= 0.95
 
 
 @given(load=st.floats(50, 900), moved=st.floats(1, 49), exponent=st.floats(0.6, 0.99))

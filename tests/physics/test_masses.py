@@ -84,6 +84,31 @@ def test_the_height_of_a_kart_that_is_known_is_found(
     assert more.cg_height - h == pytest.approx(found.per_kilogram / 2)
 
 
+@given(h=st.floats(0.15, 0.35), to_rear=st.floats(0.38, 0.5), lift=st.floats(0.2, 0.6))
+def test_the_height_by_the_front_axle_as_a_book_has_it(h: float, to_rear: float, lift: float) -> None:
+    """A printed text (seen, its equations 1 to 3), front raised: h = r + (b - L Rf1 / W) cot(theta)."""
+    low = weighed(h, to_rear, 0.13, "front", lift)
+    printed = 0.13 + (to_rear - 1.05 * (160 - low) / 160) / math.tan(math.asin(lift / 1.05))
+    front = 160 * to_rear / 1.05
+    ours = cg(front_mass=front, rear_mass=160 - front, low_mass=low, lifted="front", lift=lift, wheelbase=1.05,
+              front_radius=0.13, rear_radius=0.13)  # fmt: skip
+    assert ours.cg_height == pytest.approx(printed, abs=1e-9)
+
+
+def test_the_centre_of_gravity_of_a_research_kart() -> None:
+    """Public research code (seen): 0.72 m behind the front, 0.47 m before the rear axle, 39.5 % on the front."""
+    found = weights(front_left=39.5, front_right=39.5, rear_left=60.5, rear_right=60.5, wheelbase=0.72 + 0.47)
+    assert found.cg_to_axle == pytest.approx(0.47, abs=0.001)
+
+
+def test_the_steps_of_the_published_corner_weights() -> None:
+    """The same page (seen): the mean of 52.8 and 49.0 % is 50.9 %, so 1364 and 1191 want 694 and 585 at LF and RR."""
+    found = weights(front_left=694, front_right=606, rear_left=670, rear_right=585)
+    assert found.front == pytest.approx((0.528 + 0.490) / 2, abs=5e-4)
+    assert (round(1364 * 0.509), round(1191 * 0.491)) == (694, 585)
+    assert found.total * found.left == pytest.approx(1364)
+
+
 def test_the_line_of_the_axles_where_the_wheels_differ() -> None:
     """Nothing gained by the low axle: the centre of gravity lies on the line, by hand 0.12 x 0.4 + 0.15 x 0.6."""
     assert height(0.12, 0.15, 0.42, 1.05, 160, 0, 0.3) == pytest.approx(0.12 * 0.4 + 0.15 * 0.6)

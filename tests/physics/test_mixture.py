@@ -56,6 +56,9 @@ def test_rich_and_lean_and_how_much_fuel() -> None:
     assert 0.81 < (mixture(afr=12.0, ethanol=0, methanol=0).lambda_ or 0) < 0.83
     found = mixture(lambda_=0.95, ethanol=0, methanol=0, target=0.9)
     assert found.state == "rich by 5.0 % against complete burning; lean of the target by 5.6 %"
+    for reading, where in ((0.95, "lean of"), (0.85, "within"), (0.80, "rich of")):
+        told = mixture(lambda_=reading, ethanol=0, methanol=0).state
+        assert f"; {where} 0.82 to 0.88, where petrol usually gives most power" in told
     assert found.more_fuel == pytest.approx(0.95 / 0.9 - 1)
 
 
@@ -90,6 +93,30 @@ def test_the_standard_error_is_welchs(before: list[float], after: list[float]) -
     t = float(ttest_ind(after, before, equal_var=False).statistic)
     difference = statistics.mean(after) - statistics.mean(before)
     assert difference / spread(before, after) == pytest.approx(t, rel=1e-6, abs=1e-9)
+
+
+def series(count: int, mean: float, deviation: float) -> list[float]:
+    """Readings of which these are the mean and the standard deviation (n - 1), to the last digit."""
+    half = deviation * ((count - 1) / (count - count % 2)) ** 0.5
+    return [mean + sign * half for sign in (-1, 1) for _ in range(count // 2)] + [mean] * (count % 2)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "printed"),
+    [
+        # NIST/SEMATECH e-Handbook 1.3.5.3, AUTO83B, as a library of special functions prints it (seen)
+        ((249, 20.14458, 6.41470), (79, 30.48101, 6.10771), -12.946),
+        # A library's example of the two-sample t test (seen)
+        ((4, 25.0, 0.8185), (8, 21.0, 4.208), 2.5922),
+    ],
+)
+def test_the_standard_error_against_published_tests(
+    one: tuple[int, float, float], other: tuple[int, float, float], printed: float
+) -> None:
+    """Welch's t, from the printed counts, means and deviations."""
+    rows = series(*one), series(*other)
+    assert [statistics.stdev(row) for row in rows] == pytest.approx([one[2], other[2]])
+    assert (one[1] - other[1]) / spread(*rows) == pytest.approx(printed, abs=6e-4)
 
 
 def test_what_is_no_log_and_no_fuel_is_refused() -> None:

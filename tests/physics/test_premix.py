@@ -26,6 +26,7 @@ ML, L, OZ, GALLON = 1e-6, 1e-3, 231 * 0.0254**3 / 128, 231 * 0.0254**3
         (50, 5 * GALLON, 12.8 * OZ),
         (50, 12 * GALLON, 30.72 * OZ),
         (16, 1 * GALLON, 8 * OZ),
+        (16, 1 * L, 62.5 * ML),  # computed
     ],
 )
 def test_published_tables(ratio: float, fuel: float, oil: float) -> None:

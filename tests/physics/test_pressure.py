@@ -31,6 +31,11 @@ def test_published_examples(
     assert warmed(before, at, to, ambient) == pytest.approx(after, abs=close)
 
 
+def test_a_university_prints_the_absolute_pressure_too() -> None:
+    """University of Genoa, exercise 5.7 (seen): 2.873081 atm absolute for 1.6 atm by the gauge, 22 to 53 C."""
+    assert warmed(1.6, 295.15, 326.15, 1.0) + 1.0 == pytest.approx(2.873081, abs=1e-6)
+
+
 def test_two_forum_posts_put_the_gauge_pressure_into_the_ratio_and_we_do_not() -> None:
     """They print 1.1 bar, and that 1.2 bar means 66 C; by hand: (1.0 + 1.01325) x 311.15 / 283.15 - 1.01325 = 1.199."""
     hot = warmed(1.0 * BAR, 283.15, 311.15, 1.01325 * BAR)

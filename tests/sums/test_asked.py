@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.sums import asked, work
-from advisor.sums.questions import in_digits
+from advisor.sums.spoken import in_digits
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -39,6 +40,9 @@ def figures(capsys: Capture, *words: str) -> dict[str, dict[str, object]]:
         ("pressure cold=14.504psi at=50F to=100.4F", "hot", 17.391, "psi"),  # the same in other units
         ("premix fuel=5l ratio=32", "oil", 156.25, "ml"),  # a public table
         ("premix fuel=5gal ratio=32:1", "oil", 20, "fl oz"),  # a public table
+        ("premix fuel=5l ratio=32 to 1", "oil", 156.25, "ml"),
+        ("premix fuel=1gal ratio=40", "oil_per_litre", 25, "ml"),  # a litre's oil is no ounces
+        ("gearing engine_teeth=12 axle_teeth=82 engine_kit=10-11 axle_kit=74-76", "ratio", 82 / 12, ""),
         ("premix fuel=1l ratio=40", "oil", 25, "ml"),  # a public chart prints 3.2: ounces for a gallon
         (
             "air temperature=20C pressure=1013.25hPa humidity=50%",
@@ -68,6 +72,41 @@ def test_options_may_stand_anywhere(capsys: Capture, place: int) -> None:
     words = ["premix", "fuel=5 l", "ratio=40"]
     words.insert(place, "--json")
     assert json.loads(run(capsys, *words)[1])["oil"] == {"value": 125.0, "unit": "ml"}
+
+
+def test_a_range_of_sprockets_is_every_one_of_it(capsys: Capture) -> None:
+    words = "gearing engine_teeth=12 axle_teeth=82 engine_kit=10-11 axle_kit={}"
+    ranged, listed = (figures(capsys, *words.format(kit).split()) for kit in ("74-76", "74,75,76"))
+    assert ranged == listed
+    assert next(iter(ranged["nearest"]["value"])) == "11/75"  # type: ignore[call-overload]
+
+
+def test_what_was_not_told_of_the_air_is_said(capsys: Capture) -> None:
+    """By hand: saturated air of 30 C has 42.5 hPa of vapour, 0.378 of which it is lighter: 1.6 % of 1000 hPa."""
+    dry = figures(capsys, "air", "temperature=30", "C", "pressure=1000", "hPa")
+    assert "at 100 % it is 1.6 % thinner" in str(dry["air_note"]["value"])
+    assert "air_note" not in figures(capsys, "air", "temperature=30C", "pressure=1000hPa", "humidity=0%")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("lateral=1.0", "the front gives up first"),
+        ("lateral=1.5", "this corner asks more than that"),
+        ("lateral=2.4", "this kart goes over: 2.40 g is asked"),
+        ("lateral=1.0 cg_height=500mm", "driven harder it goes over"),
+    ],
+)
+def test_which_end_gives_up_first_or_that_it_goes_over(capsys: Capture, words: str, said: str) -> None:
+    assert said in str(figures(capsys, "loads", *words.split())["first_end"]["value"])
+
+
+def test_an_end_has_nothing_in_hand_where_it_gives_up(capsys: Capture) -> None:
+    """The acceleration that the words tell, put in: the front's reserve is nought to a kilogram."""
+    text = str(figures(capsys, "loads", "lateral=1.0")["first_end"]["value"])
+    at = re.search(r"from (\d\.\d\d) g", text)
+    assert at is not None
+    assert figures(capsys, "loads", f"lateral={at[1]}")["front_in_hand"]["value"] == pytest.approx(0, abs=1)
 
 
 def test_alone_it_lists_every_sum(capsys: Capture) -> None:
@@ -120,6 +159,11 @@ def test_help_and_no_keys_tell_the_same(capsys: Capture, name: str) -> None:
         ),
         ("gearing engine_teeth=11 axle_teeth=80 compare=eleven", ['compare: "eleven" is no pair']),
         ("gearing engine_teeth=11 axle_teeth=80 axle_kit=,;", ["axle_kit: is a list of 1 to 40."]),
+        (
+            "gearing engine_teeth=11 axle_teeth=80 axle_kit=84-76",
+            ['axle_kit: "84-76" runs backwards; write 76-84.'],
+        ),
+        ("gearing engine_teeth=11 axle_teeth=80 axle_kit=10-140", ["axle_kit: is a list of 1 to 40."]),
         (
             "ballast mass=4kg front_left=34kg",
             ["front_right is missing", "rear_left is missing", "rear_right is missing"],
@@ -214,12 +258,16 @@ def test_the_whole_command_answers_a_question_in_words(advisor: Advisor) -> None
 
 def test_wheel_loads_are_those_of_a_what_if() -> None:
     """The usual kart's figures against the middle of the karts that a what-if draws; the corner is the same."""
-    found = {f.name: float(f.value) for f in work("loads", ["lateral=1.5", "radius=15 m"]).figures}  # type: ignore[arg-type]
+    done = work("loads", ["lateral=1.5", "radius=15 m"]).figures
+    found = {f.name: float(f.value) for f in done if isinstance(f.value, float)}
     rows = outlook(base({}, lateral=1.5 * G, radius=15.0), []).rows
     for name in ("front_inner", "front_outer", "rear_inner", "rear_outer"):
         assert found[name] == pytest.approx(rows[name].before / G, abs=1.5), name
     for name in ("lifts_at", "tips_at"):
         assert found[name] == pytest.approx(rows[name].before, rel=0.03), name
+    for name, row in (("front_in_hand", "front_left"), ("rear_in_hand", "rear_left"), ("axle_drag", "drag")):
+        assert found[name] == pytest.approx(rows[row].before / G, abs=3), name
+    assert found["axle_moment"] == pytest.approx(rows["resisting"].before, rel=0.25)
 
 
 @pytest.mark.parametrize("text", ["1.5", "1.5 g", "1.5g", "1.5 gn"])

@@ -1,0 +1,125 @@
+"""Numbers of a question that stand without a unit: teeth, proportions, revs, links, four scales in a row."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from advisor.sums.rows import Sum
+
+Span = tuple[int, int]
+_UNITS = r"(?:mm|cm|m|in|km|kg|l|c|f|bar|psi|rpm|revs|degrees?)"
+_PAIR = re.compile(rf"(?<![\d.,:])(\d{{1,2}})(?: ?[/:x-] ?| )(\d{{2,3}})(?![\d:%]|[.,]\d| ?{_UNITS}\b)")
+_PROPORTION = re.compile(r"(?<![\d.])(?:1 ?(?::|/| to ) ?(\d{2})|(\d{2}) ?(?::|/| to ) ?1)(?![\d.])")
+_SHARE = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:%|percent\b|per cent\b)(?! of (?:the )?(?:whole|mix|total))")
+_REVS = re.compile(r"(?<![\d.,])(\d{4,5})(?: ?(?:rpm|revs)\b|(?![\d.,]|/| ?(?:mm|cm|m|in|km|hpa|mbar|pa)\b))")
+_LINKS = re.compile(r"(\d{2,3}) links?\b")
+_SPROCKET = re.compile(
+    r"(\d{2,3}) ?(?:teeth|t\b|tooth|sprocket)|(?:sprocket|teeth)(?: of| with)? (\d{2,3})\b"
+)
+_CHAIN = re.compile(r"#(219|35|428)\b|\b(219|428|35)(?= (?:chain|pitch))")
+PITCHES = {"219": "7.774 mm", "35": "9.525 mm", "428": "12.7 mm"}  # as shops print them
+_GRAVITY = re.compile(r"(?<![\w.,])(\d(?:[.,]\d+)?) ?gs?\b")
+_MASS = r"(kgs?|kilos?|lbs?|pounds)"
+_SCALE = rf"(\d{{1,3}}(?:\.\d+)?)(?: ?{_MASS})?"
+_FOUR = re.compile(r"(?<![\w.,/])" + r"(?:, ?| and |, and | )".join([_SCALE] * 4) + r"(?![\w/:]|[.,]\d)")
+LIGHTEST, HEAVIEST = 190.0, 250.0  # [lb] of a child's kart with driver, [kg] of any (ours)
+CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
+
+
+@dataclass(frozen=True, slots=True)
+class Bare:
+    """A number by the name that it belongs to, where it stands, and how it was taken where that is not plain."""
+
+    key: str
+    text: str
+    span: Span
+    taken: str = ""
+
+
+def bare(row: Sum, plain: str) -> Iterator[Bare]:
+    """The numbers without a unit, of those that a sum takes."""
+    takes = row.takes
+    if "engine_teeth" in takes:
+        yield from _teeth(plain, "compare" in takes)
+    if row.name == "clearance" and (teeth := _SPROCKET.search(plain)):
+        yield Bare("axle_teeth", teeth[1] or teeth[2], teeth.span())
+    if row.name == "premix":
+        yield from _oil(plain)
+    if "front_left" in takes:
+        yield from _corners(plain)
+    if "pitch" in takes and (chain := _CHAIN.search(plain)):
+        yield Bare("pitch", PITCHES[chain[1] or chain[2]], chain.span())
+    for key, pattern, unit in (("rpm", _REVS, " rpm"), ("links", _LINKS, ""), ("lateral", _GRAVITY, "")):
+        if key in takes and (number := pattern.search(plain)):
+            yield Bare(key, f"{number[1]}{unit}", number.span())
+    for key in ("lambda", "afr", "target"):
+        if key in takes and (reading := _reading(key, plain)):
+            yield Bare(key, reading[1], reading.span(1))
+
+
+def _teeth(plain: str, compared: bool) -> Iterator[Bare]:
+    pairs = list(_PAIR.finditer(plain))
+    for pair in pairs[:1]:
+        yield Bare("engine_teeth", pair[1], pair.span())
+        yield Bare("axle_teeth", pair[2], pair.span())
+    if pairs[1:] and compared:
+        others = ", ".join(f"{p[1]}/{p[2]}" for p in pairs[1:])
+        yield Bare("compare", others, (pairs[1].start(), pairs[-1].end()))
+
+
+def _oil(plain: str) -> Iterator[Bare]:
+    """The ratio; where two are told nobody knows which is wanted. A bare percentage is of the fuel, as a ratio is."""
+    parts, share = list(_PROPORTION.finditer(plain)), _SHARE.search(plain)
+    if len(parts) == 1:
+        yield Bare("ratio", f"{parts[0][1] or parts[0][2]}:1", parts[0].span())
+    elif share and not parts:
+        text = f"{share[1]} %"
+        plainly = plain[share.end() :].startswith(
+            (" of fuel", " of the fuel", " of petrol", " of the petrol")
+        )
+        yield Bare(
+            "oil_of_fuel", text, share.span(), "" if plainly else f"{text} as oil of the fuel, not of the mix"
+        )
+
+
+def _corners(plain: str) -> Iterator[Bare]:
+    """Four scales in the order in which people read them; a unit that any mass of the question has is that of all."""
+    labelled = [re.search(rf"\b{key.replace('_', ' ')} {_SCALE}(?![\d.,])", plain) for key in CORNERS]
+    if all(labelled):
+        yield from _named([match for match in labelled if match])
+        return
+    four = _FOUR.search(plain)
+    if four is None:
+        return
+    masses, units = four.groups()[::2], [unit for unit in four.groups()[1::2] if unit]
+    other = re.search(rf"\d ?{_MASS}\b", plain)
+    unit = units[-1] if units else other[1] if other else _likely(sum(map(float, masses)))
+    if not unit:
+        return
+    unit = "kg" if unit.startswith("k") else "lb"
+    taken = f"{', '.join(masses)} {unit} as front left, front right, rear left, rear right"
+    for key, mass in zip(CORNERS, masses, strict=True):
+        yield Bare(key, f"{mass} {unit}", four.span(), taken)
+
+
+def _named(found: list[re.Match[str]]) -> Iterator[Bare]:
+    """Four scales that are told with their corner."""
+    unit = next((match[2] for match in found if match[2]), "") or _likely(
+        sum(float(match[1]) for match in found)
+    )
+    for key, match in zip(CORNERS, found, strict=True):
+        if unit:
+            yield Bare(key, f"{match[1]} {'kg' if unit.startswith('k') else 'lb'}", match.span())
+
+
+def _likely(total: float) -> str:
+    """The unit of the weight of kart and driver, where no kart weighs so much in the other."""
+    return "kg" if 80 < total < LIGHTEST else "lb" if HEAVIEST < total < 520 else ""
+
+
+def _reading(key: str, plain: str) -> re.Match[str] | None:
+    """A number beside "lambda", "afr" or "target"."""
+    before = re.search(rf"(?<![\d.,])(\d+(?:[.,]\d+)?) {key}\b", plain)
+    return before or re.search(rf"\b{key}\b[^\d.,]{{0,12}}(\d+(?:[.,]\d+)?)", plain)
