@@ -114,6 +114,18 @@ TRADE_WORTH: Cases = 80.0
 most of them one team's diary, each was foretold from the others of its place; 80 to 120 foretell best (mean log chance
 -5.51; nothing learnt -5.55; 20: -5.58). `python -m tests.real_complaints.teams` prints the table."""
 
+TEAM_VERDICTS: Cases = 20.0
+"""Worth of the trade's word on how often a driver's word is wrong, in verdicts of a team. Ours, no source."""
+
+DRIVER_VERDICTS: Cases = 20.0
+"""Worth of what holds for the team beside the verdicts of one driver. Ours, no source."""
+
+ANSWERS_TRADE: Cases = 10.0
+"""Worth of the trade's word on how often a kind of question is answered, in answers of a team. Ours, no source."""
+
+ANSWERS_QUESTION: Cases = 10.0
+"""Worth of what holds for the kind beside the answers to one question. Ours, no source."""
+
 FOUND: Chance = 0.95
 """Something was really mended where an inspection was told to have found and mended it. Ours, no source."""
 

@@ -11,7 +11,7 @@ from advisor.inference.belief import answer_moves
 from advisor.inference.cures import Link, Links
 from advisor.inference.evidence import Evidence
 from advisor.inference.tables import Tables
-from advisor.inference.trials import Moved, rates
+from advisor.inference.trials import Moved, rates, said_if
 from advisor.model import assumed, conditions
 from advisor.model.advice import Question
 from advisor.model.feel import AXES, by_observation
@@ -29,25 +29,27 @@ def problem(
     table: Links,
     moved: Moved,
     barred: frozenset[tuple[str, str]],
+    odds: float = 1.0,
 ) -> Repair:
-    """The options that are open, a lever turned one way each, with what each costs and cures."""
+    """The options that are open, a lever turned one way each, with what each costs and cures.
+
+    `odds`: of a wrong word by today's driver, times those of the trade.
+    """
     actions: list[Action] = []
     for pair, (lever, row) in enumerate(table.items()):
         for way, cured in _rates(row, moved.get(lever, {})).items():
             if (lever, way) not in barred:
-                actions.append(_action(tables.book.levers[lever], way, tuple(cured.items()), pair))
+                actions.append(_action(tables.book.levers[lever], way, tuple(cured.items()), pair, odds))
     return Repair(tuple(actions), assumed.GIVE_UP)
 
 
-def _action(lever: Lever, way: str, cures: Rates, pair: int) -> Action:
+def _action(lever: Lever, way: str, cures: Rates, pair: int, odds: float) -> Action:
     """A way of a lever as the search for a cure sees it; only what a run judges is judged with errors."""
     work, run = max(1.0, minutes(lever, way)), runs(lever, way) * assumed.RUN_MINUTES
     action = Action(work, run, cures, pair=pair, name=(lever.id, way))
     if lever.ways[way].look or runs(lever, way) < 1:
         return action
-    return repair.judged(
-        action, assumed.VERDICT_IF["cured"]["better"], assumed.VERDICT_IF["nothing"]["better"]
-    )
+    return repair.judged(action, said_if("cured", "better", odds), said_if("nothing", "better", odds))
 
 
 def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) -> dict[str, dict[int, float]]:
@@ -105,18 +107,22 @@ def _foreseen(
         for i, cause in enumerate(tables.book.causes.values())
         if cause.danger and belief[i] < PROBABILITY[cause.danger.at]
     }
-    return able, [outlook(tables, o, evidence, belief, answered[o.effort], dangers, reading) for o in able]
+    return able, [outlook(tables, o, evidence, belief, answered[o.id], dangers, reading) for o in able]
 
 
 def answer_rates(tables: Tables, evidence: Evidence, asked: Collection[str]) -> dict[str, float]:
-    """How often these people can answer, by what a question takes: the usual rates, as far as they held so far."""
-    usual = assumed.ANSWERED[evidence.who]
+    """How often these people can answer each question: the usual rates here, as far as they held so far.
+
+    Usual is what a question takes (`ANSWERED`), and what the team answered before (`evidence.able`).
+    """
+    by_effort = assumed.ANSWERED[evidence.who]
+    usual = {o.id: evidence.able.get(o.id, by_effort[o.effort]) for o in tables.book.observations.values()}
     answered, hoped = assumed.ANSWERED_WORTH, assumed.ANSWERED_WORTH
-    for observation in (tables.book.observations[q] for q in asked if q in tables.book.observations):
-        known = observation.id in evidence.told
-        answered += known
-        hoped += usual[observation.effort] * (1.0 if known else assumed.UNANSWERED)
-    return {effort: min(1.0, rate * answered / hoped) for effort, rate in usual.items()}
+    told = evidence.told
+    for question in sorted(q for q in asked if q in usual):
+        answered += question in told
+        hoped += usual[question] * (1.0 if question in told else assumed.UNANSWERED)
+    return {question: min(1.0, rate * answered / hoped) for question, rate in usual.items()}
 
 
 def outlook(
