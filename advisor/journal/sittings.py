@@ -134,7 +134,7 @@ ASKED = View(
         """CREATE TABLE {schema}.derived_asked (
             sitting TEXT, question TEXT, who TEXT NOT NULL, brought INTEGER NOT NULL, answered INTEGER NOT NULL,
             at TEXT NOT NULL, id TEXT NOT NULL, PRIMARY KEY (sitting, question)
-        ) STRICT""",
+        ) STRICT, WITHOUT ROWID""",
     ),
 )
 

@@ -13,21 +13,28 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import groupby
+from typing import NamedTuple
 
 from advisor.inference.trials import RIGHT, laps_if, said_if
 from advisor.learning.reckoning import effects
 from advisor.model import assumed
-from advisor.model.case import Laps, Past, Verdict
+from advisor.model.case import Past, Verdict
 from advisor.model.knowledge import Book
 
 CELLS = 20  # of a chance, for the sums over it; twice as many move nothing shown
 MOST = 0.75  # whoever is wrong more often would tell the opposite; nobody is held for that
 MIDDLES = tuple(MOST * (k + 0.5) / CELLS for k in range(CELLS))
-
-Word = tuple[Verdict, Laps | None]
-Change = tuple[tuple[float, float, float], tuple[Word, ...]]  # what it may have done, and what was said of it each time
 Weights = tuple[float, ...]
+Said = Mapping[tuple[str, Verdict], float]  # P(what was said | what the change did)
+
+
+class Change(NamedTuple):
+    """A change that was felt once or several times: the chances of a cure, nothing and a harm (`may`), the same times
+    what the laps say (`fits`), and the words."""
+
+    may: Weights
+    fits: Weights
+    words: tuple[Verdict, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +55,12 @@ class Errors:
 
     def odds(self, driver: str) -> float:
         """How many times the trade's odds of a wrong word; see `inference.trials.said_if`."""
-        known = self.drivers.get(name(driver))
+        known = self.of(driver)
         return known.odds if known else self.team
+
+    def of(self, driver: str) -> Driver | None:
+        """What is known of a driver, however the name is written."""
+        return self.drivers.get(name(driver))
 
 
 def name(driver: str) -> str:
@@ -71,9 +82,8 @@ def share(odds: float) -> float:
 def learn(book: Book, past: Iterable[Past]) -> Errors:
     """How often each driver is wrong, by the trials of the journal in whatever order."""
     checked = _checked(book, past)
-    trade = tuple((effect, *row.values()) for effect, row in assumed.VERDICT_IF.items())
-    known = (assumed.TEAM_VERDICTS, assumed.DRIVER_VERDICTS, assumed.LAPS_TELL)
-    return _learnt(checked, (trade, *known)) if checked else Errors()
+    trade = tuple(v for row in assumed.VERDICT_IF.values() for v in row.values())
+    return _learnt(checked, (*trade, assumed.TEAM_VERDICTS, assumed.DRIVER_VERDICTS)) if checked else Errors()
 
 
 # --- which words something else speaks beside -------------------------------------------------------------
@@ -83,12 +93,15 @@ def _checked(book: Book, past: Iterable[Past]) -> tuple[tuple[str, tuple[Change,
     """By driver, the changes of which something beside one word speaks, in an order that depends on them alone."""
     drivers: dict[str, list[Change]] = {}
     for tries in _tries(book, past):
-        words = tuple(sorted(((t[0].verdict, t[0].laps) for t in tries), key=str))
-        if len(words) > 1 or words[0][1] is not None:
-            did = effects(tries[0])
-            prior = (round(did["cured"], 6), round(did["nothing"], 6), round(did["hurt"], 6))
-            drivers.setdefault(name(tries[0][0].driver), []).append((prior, words))
-    return tuple((driver, tuple(sorted(drivers[driver], key=str))) for driver in sorted(drivers))
+        firsts = sorted(((t[0].verdict, t[0].laps or ()) for t in tries))
+        if len(firsts) > 1 or firsts[0][1]:
+            may = tuple(round(min(0.98, max(0.02, p)), 6) for p in effects(tries[0]).values())
+            laps = [laps for _, laps in firsts if laps]
+            fits = tuple(p * math.prod(laps_if(e, w) for w in laps) for e, p in zip(RIGHT, may, strict=True))
+            drivers.setdefault(name(tries[0][0].driver), []).append(
+                Change(may, _normed(fits), tuple(verdict for verdict, _ in firsts))
+            )
+    return tuple((driver, tuple(sorted(drivers[driver]))) for driver in sorted(drivers))
 
 
 def _tries(book: Book, past: Iterable[Past]) -> list[list[list[Past]]]:
@@ -96,16 +109,18 @@ def _tries(book: Book, past: Iterable[Past]) -> list[list[list[Past]]]:
 
     A step further has another value. Where none is told, nobody knows which it was, and each stands alone.
     """
-    alike: dict[tuple[str, ...], list[list[Past]]] = {}
+    found: list[list[list[Past]]] = []
+    alike: dict[tuple[object, ...], list[list[Past]]] = {}
     for trial in _whole(book, past):
         first = trial[0]
-        same = [f"{first.facts.get(k, '')}" for k in ("kart", "balance", "phase")]
-        turns = [f"{c.lever} {c.direction} {c.to}" for c in trial]
-        alone = [] if all(c.to for c in trial) else [str(first)]
-        alike.setdefault((name(first.driver), *same, *turns, *alone), []).append(trial)
-    found: list[list[list[Past]]] = []
+        if not all(change.to for change in trial):
+            found.append([trial])
+            continue
+        same = [first.facts.get(k, "") for k in ("kart", "balance", "phase")]
+        turns = [(change.lever, change.direction, change.to) for change in trial]
+        alike.setdefault((name(first.driver), *same, *turns), []).append(trial)
     for trials in alike.values():
-        trials.sort(key=lambda t: (t[0].days, str(t[0])))
+        trials.sort(key=lambda t: _place(t[0]))
         for k, trial in enumerate(trials):
             if k and trial[0].days - trials[k - 1][0].days < assumed.SAME_DAY:
                 found[-1].append(trial)
@@ -114,13 +129,17 @@ def _tries(book: Book, past: Iterable[Past]) -> list[list[list[Past]]]:
     return found
 
 
-def _whole(book: Book, past: Iterable[Past]) -> list[list[Past]]:
+def _place(change: Past) -> tuple[object, ...]:
+    return change.days, change.trial, change.lever, change.direction, change.chance, change.confidence
+
+
+def _whole(book: Book, past: Iterable[Past]) -> Iterable[list[Past]]:
     """The changes of each trial together; inspections are found, not felt."""
-    felt = sorted((p for p in past if not _is_look(book, p)), key=lambda p: (p.trial, p.lever, str(p)))
-    groups: list[list[Past]] = []
-    for ident, changes in groupby(felt, key=lambda p: p.trial):
-        groups += [list(changes)] if ident else [[change] for change in changes]
-    return groups
+    groups: dict[object, list[Past]] = {}
+    for number, change in enumerate(past):
+        if not _is_look(book, change):
+            groups.setdefault(change.trial or number, []).append(change)
+    return (sorted(changes, key=_place) for changes in groups.values())
 
 
 def _is_look(book: Book, trial: Past) -> bool:
@@ -132,8 +151,8 @@ def _is_look(book: Book, trial: Past) -> bool:
 
 
 @lru_cache(maxsize=64)
-def _learnt(checked: tuple[tuple[str, tuple[Change, ...]], ...], _trade: object) -> Errors:
-    """The posterior of each driver, exact but for the cells; `_trade`: all that is assumed, for the cache alone."""
+def _learnt(checked: tuple[tuple[str, tuple[Change, ...]], ...], _assumed: Weights) -> Errors:
+    """The posterior of each driver, exact but for the cells; `_assumed`: for the cache alone."""
     about = [density(x, assumed.DRIVER_VERDICTS) for x in MIDDLES]  # row: the team's rate; column: the driver's
     seen = {driver: _likelihood(changes) for driver, changes in checked}
     fits = {d: [_dot(row, weights) for row in about] for d, weights in seen.items()}  # P(words | the team's rate)
@@ -145,7 +164,7 @@ def _learnt(checked: tuple[tuple[str, tuple[Change, ...]], ...], _trade: object)
     for driver, changes in checked:
         others = _product([trade, *(fits[d] for d in fits if d != driver)])
         odds = _odds(_mean(_product([_mixed(others, about), seen[driver]])), before)
-        count = sum(len(words) for _, words in changes)
+        count = sum(len(change.words) for change in changes)
         drivers[driver] = Driver(count, sum(_wrong(change, odds) for change in changes), odds)
     return Errors(team, drivers)
 
@@ -159,47 +178,41 @@ def density(mean: float, worth: float) -> Weights:
 
 def _likelihood(changes: Sequence[Change]) -> Weights:
     """P(what was said | the driver is wrong so often), up to a factor, by cell."""
-    each = [_odds(x, usual()) for x in MIDDLES]
-    logs = [sum(_log(change, odds) for change in changes) for odds in each]
+    logs = []
+    for x in MIDDLES:
+        odds = _odds(x, usual())
+        said = {(e, v): said_if(e, v, odds) for e in RIGHT for v in RIGHT.values()}
+        logs.append(sum(_log(change, said) for change in changes))
     return _normed([math.exp(log - max(logs)) for log in logs])
 
 
-def _log(change: Change, odds: float) -> float:
+def _log(change: Change, said: Said) -> float:
     """What the words on one change tell of their driver, beside what a word alone would.
 
     How often changes cure is another matter, so the chance of one word by itself is taken out: of a change of which
     nothing but one word speaks nothing is left.
     """
-    prior, words = change
-    alone = [sum(p * said_if(e, verdict, odds) for e, p in _by(prior)) for verdict, _ in words]
-    return math.log(sum(_joint(change, odds))) - sum(map(math.log, alone)) / len(words)
+    alone = 1.0
+    for verdict in change.words:
+        alone *= sum([p * said[e, verdict] for e, p in zip(RIGHT, change.may, strict=True)])
+    return math.log(sum(_joint(change, said))) - math.log(alone) / len(change.words)
 
 
-def _joint(change: Change, odds: float) -> list[float]:
+def _joint(change: Change, said: Said) -> list[float]:
     """P(it did this, and all that was said of it), for a cure, nothing and a harm, up to a factor."""
-    prior, words = change
-    return [
-        p * math.prod(said_if(e, v, odds) * (laps_if(e, laps) if laps else 1.0) for v, laps in words)
-        for e, p in _by(prior)
-    ]
-
-
-def _by(prior: tuple[float, float, float]) -> tuple[tuple[str, float], ...]:
-    """What a change may have done; a forecast is never held for certain."""
-    return tuple((e, max(p, 0.02)) for e, p in zip(RIGHT, prior, strict=True))
+    found = []
+    for effect, p in zip(RIGHT, change.fits, strict=True):
+        for verdict in change.words:
+            p *= said[effect, verdict]
+        found.append(p)
+    return found
 
 
 def _wrong(change: Change, odds: float) -> float:
     """How many of the words on a change were wrong, as expected by all that is known of it."""
-    did = _normed(_joint(change, odds))
-    return sum(p for _, p in _errors(change, did))
-
-
-def _errors(change: Change, did: Weights) -> list[tuple[Verdict, float]]:
-    return [
-        (v, 1 - sum(p for (e, right), p in zip(RIGHT.items(), did, strict=True) if right == v))
-        for v, _ in change[1]
-    ]
+    did = _normed(_joint(change, {(e, v): said_if(e, v, odds) for e in RIGHT for v in RIGHT.values()}))
+    right = dict(zip(RIGHT.values(), did, strict=True))
+    return sum(1 - right[verdict] for verdict in change.words)
 
 
 def _odds(rate: float, other: float) -> float:

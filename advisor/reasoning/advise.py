@@ -306,6 +306,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
                 *explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
                 *explain.own_cases(mind.tables, done.cases, prospect.best),
                 *explain.own_trials(lever, done.own.get(lever.id), prospect.best, link.way),
+                *(explain.own_words(done.errors, done.driver) if lever.id in done.own else ()),
                 *explain.team(book, done.links[lever.id], prospect),
             )
         ),
@@ -392,14 +393,4 @@ def _drafts(mind: Mind, done: Reasoning) -> list[str]:
     return fixes.drafts(mind.book, done.evidence.facts, chances)
 
 
-__all__ = [
-    "Mind",
-    "Prospect",
-    "Reasoning",
-    "advise",
-    "ask",
-    "find_stop",
-    "look_over",
-    "make_ready",
-    "reason",
-]
+__all__ = ["Mind", "Prospect", "Reasoning", "advise", "ask", "find_stop", "look_over", "make_ready", "reason"]
