@@ -120,7 +120,7 @@ def _tries(book: Book, past: Iterable[Past]) -> list[list[list[Past]]]:
         turns = [(change.lever, change.direction, change.to) for change in trial]
         alike.setdefault((name(first.driver), *same, *turns), []).append(trial)
     for trials in alike.values():
-        trials.sort(key=lambda t: _place(t[0]))
+        trials.sort(key=lambda t: [_place(change) for change in t])
         for k, trial in enumerate(trials):
             if k and trial[0].days - trials[k - 1][0].days < assumed.SAME_DAY:
                 found[-1].append(trial)
@@ -130,7 +130,9 @@ def _tries(book: Book, past: Iterable[Past]) -> list[list[list[Past]]]:
 
 
 def _place(change: Past) -> tuple[object, ...]:
-    return change.days, change.trial, change.lever, change.direction, change.chance, change.confidence
+    """An order of changes that depends on nothing but what they tell."""
+    said = (change.verdict, change.laps or (), change.driver, change.to)
+    return change.days, change.trial, change.lever, change.direction, change.chance, change.confidence, *said
 
 
 def _whole(book: Book, past: Iterable[Past]) -> Iterable[list[Past]]:

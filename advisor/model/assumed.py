@@ -120,10 +120,10 @@ TEAM_VERDICTS: Cases = 20.0
 DRIVER_VERDICTS: Cases = 20.0
 """Worth of what holds for the team beside the verdicts of one driver. Ours, no source."""
 
-ANSWERS_TRADE: Cases = 10.0
+ANSWERS_TRADE: Cases = 20.0
 """Worth of the trade's word on how often a kind of question is answered, in answers of a team. Ours, no source."""
 
-ANSWERS_QUESTION: Cases = 10.0
+ANSWERS_QUESTION: Cases = 20.0
 """Worth of what holds for the kind beside the answers to one question. Ours, no source."""
 
 FOUND: Chance = 0.95

@@ -159,33 +159,28 @@ def _drawn(truth: int, question: str, chance: float) -> str:
     return list(row)[min(len(row) - 1, int(np.searchsorted(ends, chance * ends[-1])))]
 
 
-def report(many: int, seed: int, interviews: int) -> None:
-    """Print what learning how often people answer is worth, by sitting, and what the sixteenth sitting finds."""
-    for kind in KINDS:
-        found = teams(kind, many, seed)
-        alone = np.array([scored(t, False) for t in found])
-        gain = np.array([scored(t, True) for t in found]) - alone
-        thirds = " ".join(f"{gain[:, k : k + 3].mean():+.3f}" for k in range(0, SITTINGS, 3))
-        low, high = months.interval(gain[:, -3:].mean(axis=1))
-        print(f"\n{kind.name}: {many} teams, {SITTINGS} sittings of {PUT} questions")
-        print(
-            f"  answered or not: stranger {alone.mean():.3f}; gained by three sittings {thirds}; "
-            f"the last three {gain[:, -3:].mean():+.3f} ({low:+.3f} to {high:+.3f})"
+def report(kind: Kind, many: int, seed: int, interviews: int) -> list[str]:
+    """What learning how often people answer is worth, by sitting, and what the sixteenth sitting finds."""
+    found = teams(kind, many, seed)
+    alone = np.array([scored(t, False) for t in found])
+    gain = np.array([scored(t, True) for t in found]) - alone
+    each = " ".join(f"{gain[:, k : k + 3].mean():+.3f}" for k in range(0, SITTINGS, 3))
+    low, high = months.interval(gain[:, -3:].mean(axis=1))
+    lines = [
+        f"{kind.name}: {many} teams, {SITTINGS} sittings of {PUT} questions",
+        f"  answered or not: stranger {alone.mean():.3f}; gained by three sittings {each}; "
+        f"the last three {gain[:, -3:].mean():+.3f} ({low:+.3f} to {high:+.3f})",
+    ]
+    if interviews:
+        both = [[interviewed(t, seed + n, side) for side in (False, True)] for n, t in enumerate(found[:interviews])]
+        one, other = np.array(both, dtype=np.float64).transpose(1, 0, 2)
+        low, high = months.interval(other[:, 0] - one[:, 0])
+        lines.append(
+            f"  {len(both)} interviews of {SECONDS:g} s, true cause: stranger {one[:, 0].mean():.3f}; gained "
+            f"{(other - one)[:, 0].mean():+.3f} ({low:+.3f} to {high:+.3f}); answered of asked "
+            f"{one[:, 2].mean():.1f} of {one[:, 1].mean():.1f}, {other[:, 2].mean():.1f} of {other[:, 1].mean():.1f}"
         )
-        if interviews:
-            pairs = [
-                (interviewed(t, seed + n, False), interviewed(t, seed + n, True))
-                for n, t in enumerate(found[:interviews])
-            ]
-            moved = np.array([other[0] - one[0] for one, other in pairs])
-            low, high = months.interval(moved)
-            asked = [[np.mean([p[side][k] for p in pairs]) for k in (1, 2)] for side in (0, 1)]
-            print(
-                f"  {interviews} interviews of {SECONDS:g} s, true cause: stranger {np.mean([p[0][0] for p in pairs]):.3f}, "
-                f"learns {moved.mean():+.3f} ({low:+.3f} to {high:+.3f}); answered of asked "
-                f"{asked[0][1]:.1f} of {asked[0][0]:.1f}, {asked[1][1]:.1f} of {asked[1][0]:.1f}",
-                flush=True,
-            )
+    return lines
 
 
 STRENGTHS = (3.0, 5.0, 10.0, 20.0, 40.0)

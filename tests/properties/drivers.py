@@ -15,6 +15,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor.inference.trials import SEEN, said_if, verdict_if
 from advisor.learning import verdict_errors
@@ -85,6 +86,7 @@ class Season:
     rng: np.random.Generator
     said: list[Said] = field(default_factory=list)
     past: list[Past] = field(default_factory=list)
+    held: dict[int, Errors] = field(default_factory=dict)  # what the one who learns held, by trials known
 
     def play(self) -> Season:
         odds = dict(zip(NAMES, self.kind.drawn(self.rng), strict=True))
@@ -170,7 +172,9 @@ def seasons(kind: Kind, many: int, seed: int) -> list[Season]:
 
 def learnt(season: Season, known: int) -> Errors:
     """What is held of the drivers after so many trials."""
-    return verdict_errors.learn(shipped().book, season.past[:known])
+    if known not in season.held:
+        season.held[known] = verdict_errors.learn(shipped().book, season.past[:known])
+    return season.held[known]
 
 
 def stranger(_: Season, __: int) -> Errors:
@@ -210,6 +214,11 @@ def gained(found: Sequence[Season], score: int, after: int = 0, until: int = 10*
     return np.array(gains)
 
 
+def _near(known: Floats) -> NDArray[np.bool_]:
+    """Words of which about fifteen trials were known."""
+    return np.asarray((known >= 10) & (known <= 20))
+
+
 def stated(found: Sequence[Season], by: Callable[[Season, int], Errors], after: int) -> tuple[float, float]:
     """Of the changes told "better" with no laps beside: the mean chance that it cured, and how often it did."""
     chances, came = [], []
@@ -223,26 +232,26 @@ def stated(found: Sequence[Season], by: Callable[[Season, int], Errors], after: 
     return float(np.mean(chances)), float(np.mean(came))
 
 
-def report(many: int, seed: int) -> None:
-    """Print what learning how often drivers err is worth, by month and from the sixteenth trial on."""
-    for kind in KINDS:
-        found = seasons(kind, many, seed)
-        tables = [(scored(s, learnt), scored(s, stranger)) for s in found]
-        print(f"\n{kind.name}: {many} seasons of {TROUBLES} troubles, {np.mean([len(s.past) for s in found]):.0f} words")
-        for k, name in enumerate(SCORES):
-            moved = [(one[:, 2 + k] - other[:, 2 + k], one) for one, other in tables]
-            alone = float(np.mean([other[:, 2 + k].mean() for _, other in tables]))
-            by_month = [
-                np.mean([g[one[:, 0] // 4 == m].mean() for g, one in moved if (one[:, 0] // 4 == m).any()])
-                for m in range(TROUBLES // 4)
-            ]
-            late = np.array([g[one[:, 1] >= 15].mean() for g, one in moved if (one[:, 1] >= 15).any()])
-            low, high = months.interval(late)
-            each = " ".join(f"{m:+.3f}" for m in by_month)
-            print(f"  {name}: stranger {alone:.3f}; gained by month {each}; after 15 words {late.mean():+.3f} ({low:+.3f} to {high:+.3f})")
-        for name, by in (("stranger", stranger), ("learns", learnt)):
-            chance, came = stated(found, by, 15)
-            print(f'  {name}, after 15 words: told "better", cured stated {chance:.3f}, true {came:.3f}', flush=True)
+def report(kind: Kind, many: int, seed: int) -> list[str]:
+    """What learning how often drivers err is worth, by month and from the sixteenth word on."""
+    found = seasons(kind, many, seed)
+    tables = [(scored(s, learnt), scored(s, stranger)) for s in found]
+    words = np.mean([len(s.past) for s in found])
+    lines = [f"{kind.name}: {many} seasons of {TROUBLES} troubles, {words:.0f} words"]
+    for k, name in enumerate(SCORES):
+        moved = [(one[:, 2 + k] - other[:, 2 + k], one[:, 0] // 4, _near(one[:, 1])) for one, other in tables]
+        alone = float(np.mean([other[:, 2 + k].mean() for _, other in tables]))
+        by_month = [np.mean([g[m == n].mean() for g, m, _ in moved if (m == n).any()]) for n in range(TROUBLES // 4)]
+        late = np.array([g[near].mean() for g, _, near in moved if near.any()])
+        low, high = months.interval(late)
+        lines.append(
+            f"  {name}: stranger {alone:.3f}; gained by month {' '.join(f'{m:+.3f}' for m in by_month)}; "
+            f"about the 15th word {late.mean():+.4f} ({low:+.4f} to {high:+.4f})"
+        )
+    for name, by in (("stranger", stranger), ("learns", learnt)):
+        chance, came = stated(found, by, 15)
+        lines.append(f'  {name}, after 15 words: told "better", cured stated {chance:.3f}, true {came:.3f}')
+    return lines
 
 
 STRENGTHS = (5.0, 10.0, 20.0, 40.0, 80.0)
@@ -256,6 +265,8 @@ def fit(many: int, seed: int) -> None:
     by_season = np.zeros((len(grid), many))
     try:
         for g, (assumed.TEAM_VERDICTS, assumed.DRIVER_VERDICTS) in enumerate(grid):
+            for season in found:
+                season.held.clear()
             by_season[g] = [scored(s, learnt)[:, 2].mean() for s in found]
     finally:
         assumed.TEAM_VERDICTS, assumed.DRIVER_VERDICTS = old
@@ -273,5 +284,3 @@ def _halves(grid: Sequence[object], gains: Floats) -> None:
         best = int(gains[:, here].mean(axis=1).argmax())
         print(f"  best of one half {grid[best]}, on the other {gains[best, there].mean():+.4f}", flush=True)
 
-
-__all__ = ["KINDS", "Season", "fit", "gained", "report", "seasons"]
