@@ -3,8 +3,8 @@
 A question that has to be measured gets its answer more rarely than one that is remembered, and every team has its own
 tools, hands and habits. So the trade's word on a kind of question (who answers, and what it takes) is worth so many
 answers, the team's own are counted beside it, and what is then held of the kind is worth so many answers to each
-question of it (credibility: Buehlmann and Straub, Glaubwuerdigkeit fuer Schadensaetze, 1970; the same as a beta-binomial
-with two levels, Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, ch. 5).
+question of it (credibility: Bühlmann and Straub, Glaubwürdigkeit für Schadensätze, 1970; a beta-binomial with two
+levels, Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, ch. 5).
 """
 
 from __future__ import annotations

@@ -101,11 +101,8 @@ def apart(
             told.remove(same)
             found.append(replace(same, verdict=first.verdict, laps=first.laps, driver=first.driver))
         elif _same_search(first, now):
-            found.append(
-                Tried(
-                    first.lever, first.direction, first.verdict, _turned(trial)[1:], False, first.laps, first.driver
-                )  # fmt: skip
-            )
+            whole = Tried(first.lever, first.direction, first.verdict, _turned(trial)[1:], laps=first.laps)
+            found.append(replace(whole, driver=first.driver))
         else:
             rest.extend(trial)
     return (*found, *told), tuple(rest)
@@ -153,7 +150,10 @@ def _same_search(trial: Past, now: Mapping[str, str]) -> bool:
 def weigh(
     table: Links, past: Sequence[Past], now: Mapping[str, str], erring: Erring = as_the_trade
 ) -> tuple[Links, dict[str, Own]]:
-    """The links with what the team's trials say of them, and what they say, by lever; `erring`: whose word is how good."""
+    """The links with what the team's trials say of them, and what they say, by lever.
+
+    `erring`: how far the word of each driver is to be believed.
+    """
     by_lever: dict[str, list[Past]] = {}
     for trial in past:
         by_lever.setdefault(trial.lever, []).append(trial)
@@ -205,9 +205,7 @@ class Row:
     odds: float = 1.0
 
 
-def _rows(
-    link: Link, trials: Sequence[Past], now: Mapping[str, str], erring: Erring
-) -> tuple[Row, ...]:
+def _rows(link: Link, trials: Sequence[Past], now: Mapping[str, str], erring: Erring) -> tuple[Row, ...]:
     """What the trials say of one link. On another fault a trial speaks of its own effect only."""
     sums: dict[tuple[bool, Verdict, Laps | None, float], list[float]] = {}
     for trial in trials:

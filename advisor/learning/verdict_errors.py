@@ -93,7 +93,7 @@ def _checked(book: Book, past: Iterable[Past]) -> tuple[tuple[str, tuple[Change,
     """By driver, the changes of which something beside one word speaks, in an order that depends on them alone."""
     drivers: dict[str, list[Change]] = {}
     for tries in _tries(book, past):
-        firsts = sorted(((t[0].verdict, t[0].laps or ()) for t in tries))
+        firsts = sorted((t[0].verdict, t[0].laps or ()) for t in tries)
         if len(firsts) > 1 or firsts[0][1]:
             may = tuple(round(min(0.98, max(0.02, p)), 6) for p in effects(tries[0]).values())
             laps = [laps for _, laps in firsts if laps]
@@ -155,9 +155,13 @@ def _is_look(book: Book, trial: Past) -> bool:
 @lru_cache(maxsize=64)
 def _learnt(checked: tuple[tuple[str, tuple[Change, ...]], ...], _assumed: Weights) -> Errors:
     """The posterior of each driver, exact but for the cells; `_assumed`: for the cache alone."""
-    about = [density(x, assumed.DRIVER_VERDICTS) for x in MIDDLES]  # row: the team's rate; column: the driver's
+    about = [
+        density(x, assumed.DRIVER_VERDICTS) for x in MIDDLES
+    ]  # row: the team's rate; column: the driver's
     seen = {driver: _likelihood(changes) for driver, changes in checked}
-    fits = {d: [_dot(row, weights) for row in about] for d, weights in seen.items()}  # P(words | the team's rate)
+    fits = {
+        d: [_dot(row, weights) for row in about] for d, weights in seen.items()
+    }  # P(words | the team's rate)
     trade = density(usual(), assumed.TEAM_VERDICTS)
     before = _mean(_mixed(trade, about))
     whole = _product([trade, *fits.values()])

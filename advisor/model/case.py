@@ -61,7 +61,7 @@ class Past:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """How often a question was put to a team, and got an answer. `who` answered, one of WHO; empty where nobody said."""
+    """How often a question was put to a team, and got an answer. `who`: one of WHO, empty where nobody said."""
 
     question: str
     who: str

@@ -103,7 +103,8 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     strong = sizes(mind.book, kart, table, open_ways)
     ranked = rank(mind.book, case, evidence, open_ways, strong, said)
     ranked = not_by_one(mind.book, ranked, tried)
-    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases, errors, answers, case.driver)
+    team = (own, cases, errors, answers, case.driver)
+    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), *team)
 
 
 def advise(

@@ -18,7 +18,14 @@ from tests.journal import rows
 def _sitting(ident: str, sitting: str, number: int, skipped: Any, answers: Any = (), **more: Any) -> Event:
     """How far a sitting had come, `number` minutes after nine."""
     case = more.pop("case", {"who": "driver"})
-    body = {"sitting": sitting, "case": case, "asked": number, "skipped": skipped, "answers": list(answers), **more}
+    body = {
+        "sitting": sitting,
+        "case": case,
+        "asked": number,
+        "skipped": skipped,
+        "answers": list(answers),
+        **more,
+    }
     return Event(ident, f"2024-05-04T09:{number:02d}:00+00:00", "sitting", body)
 
 

@@ -2,8 +2,8 @@
 
 A team holds 15 sittings, in each of which twelve questions are put, drawn evenly; whether one gets an answer is drawn
 from what is true of the team: by kind of question, and of each question. Two foretell the next answer: a stranger, who
-knows the trade, and the one who learns (`learning/answering`); what the sitting itself shows comes on top of either. Scored
-is the mean logarithm of the chance given to what came, by sitting.
+knows the trade, and the one who learns (`learning/answering`); what the sitting itself shows comes on top of either.
+Scored is the mean logarithm of the chance given to what came, by sitting.
 
 Then the sixteenth: a trouble drawn from the book, the complaint told, and questions as the program chooses them, until
 `SECONDS` are spent; unanswered ones cost theirs too. Scored is the true cause: the logarithm of its chance.
@@ -17,7 +17,6 @@ from functools import cache
 
 import numpy as np
 
-from advisor.inference.evidence import Evidence
 from advisor.learning import answering
 from advisor.model import assumed
 from advisor.model.case import Asked, Case
@@ -37,7 +36,7 @@ WHO = "both"
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """A kind of team: log odds beside the trade's by what a question takes, s.d. of the team's, and of each question's."""
+    """Log odds beside the trade's by what a question takes, s.d. of the team's and of each question's."""
 
     name: str
     log_odds: Mapping[str, float] = field(default_factory=dict)
@@ -82,7 +81,9 @@ class Team:
 
     def __post_init__(self) -> None:
         efforts = [shipped().book.observations[q].effort for q in able()]
-        own = {e: self.kind.log_odds.get(e, 0.0) + self.kind.team * self.rng.standard_normal() for e in EFFORTS}
+        own = {
+            e: self.kind.log_odds.get(e, 0.0) + self.kind.team * self.rng.standard_normal() for e in EFFORTS
+        }
         each = self.kind.each * self.rng.standard_normal(len(efforts))
         self.rates = _moved(usual(), np.array([own[e] for e in efforts]) + each)
 
@@ -115,7 +116,9 @@ def scored(team: Team, learns: bool) -> Floats:
         rates = usual()
         if learns:
             known = answering.learn(shipped().book, team.asked(n), WHO)
-            rates = np.array([known[q].here if q in known else u for q, u in zip(able(), usual(), strict=True)])
+            rates = np.array(
+                [known[q].here if q in known else u for q, u in zip(able(), usual(), strict=True)]
+            )
         found.append(np.mean([np.log(rates[q] if came else 1 - rates[q]) for q, came in sitting]))
     return np.array(found)
 
@@ -146,7 +149,9 @@ def interviewed(team: Team, seed: int, learns: bool) -> tuple[float, int, int]:
         place = able().index(spent.id)
         if chances[place, 0] < team.rates[place]:
             told += 1
-            case = replace(case, observed={**case.observed, spent.id: _drawn(truth, spent.id, chances[place, 1])})
+            case = replace(
+                case, observed={**case.observed, spent.id: _drawn(truth, spent.id, chances[place, 1])}
+            )
 
 
 def _is_put(observation: object) -> bool:
@@ -172,7 +177,10 @@ def report(kind: Kind, many: int, seed: int, interviews: int) -> list[str]:
         f"the last three {gain[:, -3:].mean():+.3f} ({low:+.3f} to {high:+.3f})",
     ]
     if interviews:
-        both = [[interviewed(t, seed + n, side) for side in (False, True)] for n, t in enumerate(found[:interviews])]
+        both = [
+            [interviewed(t, seed + n, side) for side in (False, True)]
+            for n, t in enumerate(found[:interviews])
+        ]
         one, other = np.array(both, dtype=np.float64).transpose(1, 0, 2)
         low, high = months.interval(other[:, 0] - one[:, 0])
         lines.append(

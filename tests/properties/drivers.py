@@ -11,7 +11,7 @@ Scored after each word are what the change really did and the true cause: mean l
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
@@ -224,7 +224,12 @@ def stated(found: Sequence[Season], by: Callable[[Season, int], Errors], after: 
     chances, came = [], []
     for season in found:
         for said in season.said:
-            if said.first and said.known >= after and said.laps is None and VERDICTS[said.verdict] == "better":
+            if (
+                said.first
+                and said.known >= after
+                and said.laps is None
+                and VERDICTS[said.verdict] == "better"
+            ):
                 odds = by(season, said.known).odds(said.driver)
                 did = said.likely @ said.effects * [said_if(e, "better", odds) for e in EFFECTS]
                 chances.append(did[0] / did.sum())
@@ -241,7 +246,9 @@ def report(kind: Kind, many: int, seed: int) -> list[str]:
     for k, name in enumerate(SCORES):
         moved = [(one[:, 2 + k] - other[:, 2 + k], one[:, 0] // 4, _near(one[:, 1])) for one, other in tables]
         alone = float(np.mean([other[:, 2 + k].mean() for _, other in tables]))
-        by_month = [np.mean([g[m == n].mean() for g, m, _ in moved if (m == n).any()]) for n in range(TROUBLES // 4)]
+        by_month = [
+            np.mean([g[m == n].mean() for g, m, _ in moved if (m == n).any()]) for n in range(TROUBLES // 4)
+        ]
         late = np.array([g[near].mean() for g, _, near in moved if near.any()])
         low, high = months.interval(late)
         lines.append(
@@ -271,7 +278,9 @@ def fit(many: int, seed: int) -> None:
     finally:
         assumed.TEAM_VERDICTS, assumed.DRIVER_VERDICTS = old
     alone = np.array([scored(s, stranger)[:, 2].mean() for s in found])
-    print(f"words of drivers, {many} seasons of a team {KINDS[1].name}; gained over nothing learnt ({alone.mean():.4f}):")
+    print(
+        f"words of drivers, {many} seasons of a team {KINDS[1].name}; gained over nothing learnt ({alone.mean():.4f}):"
+    )
     print(f"{'team / driver':>14}" + "".join(f"{d:>9g}" for d in STRENGTHS))
     for k, t in enumerate(STRENGTHS):
         row = by_season[k * len(STRENGTHS) : (k + 1) * len(STRENGTHS)].mean(axis=1) - alone.mean()
@@ -283,4 +292,3 @@ def _halves(grid: Sequence[object], gains: Floats) -> None:
     for here, there in ((slice(0, None, 2), slice(1, None, 2)), (slice(1, None, 2), slice(0, None, 2))):
         best = int(gains[:, here].mean(axis=1).argmax())
         print(f"  best of one half {grid[best]}, on the other {gains[best, there].mean():+.4f}", flush=True)
-

@@ -101,7 +101,9 @@ def test_what_is_hardly_ever_answered_here_is_asked_later() -> None:
 def test_a_moved_rate_explains_itself() -> None:
     found = _learn(Asked(MEASURED[0], "driver", 4, 3), Asked(MEASURED[1], "driver", 5, 5))[MEASURED[0]]
     (line,) = own_answers(found, "measure")
-    assert line.startswith("What has to be measured gets an answer, the trade: 10 %; 8 of your 9 did, this one 3 of 4:")
+    assert line.startswith(
+        "What has to be measured gets an answer, the trade: 10 %; 8 of your 9 did, this one 3 of 4:"
+    )
     assert own_answers(None, "measure") == ()
 
 
