@@ -11,7 +11,7 @@ from advisor.inference.belief import answer_moves
 from advisor.inference.cures import Link, Links
 from advisor.inference.evidence import Evidence
 from advisor.inference.tables import Tables
-from advisor.inference.trials import Moved, rates, said_if
+from advisor.inference.trials import Moved, rates
 from advisor.model import assumed, conditions
 from advisor.model.advice import Question
 from advisor.model.feel import AXES, by_observation
@@ -29,27 +29,25 @@ def problem(
     table: Links,
     moved: Moved,
     barred: frozenset[tuple[str, str]],
-    odds: float = 1.0,
 ) -> Repair:
-    """The options that are open, a lever turned one way each, with what each costs and cures.
-
-    `odds`: of a wrong word by today's driver, times those of the trade.
-    """
+    """The options that are open, a lever turned one way each, with what each costs and cures."""
     actions: list[Action] = []
     for pair, (lever, row) in enumerate(table.items()):
         for way, cured in _rates(row, moved.get(lever, {})).items():
             if (lever, way) not in barred:
-                actions.append(_action(tables.book.levers[lever], way, tuple(cured.items()), pair, odds))
+                actions.append(_action(tables.book.levers[lever], way, tuple(cured.items()), pair))
     return Repair(tuple(actions), assumed.GIVE_UP)
 
 
-def _action(lever: Lever, way: str, cures: Rates, pair: int, odds: float) -> Action:
+def _action(lever: Lever, way: str, cures: Rates, pair: int) -> Action:
     """A way of a lever as the search for a cure sees it; only what a run judges is judged with errors."""
     work, run = max(1.0, minutes(lever, way)), runs(lever, way) * assumed.RUN_MINUTES
     action = Action(work, run, cures, pair=pair, name=(lever.id, way))
     if lever.ways[way].look or runs(lever, way) < 1:
         return action
-    return repair.judged(action, said_if("cured", "better", odds), said_if("nothing", "better", odds))
+    return repair.judged(
+        action, assumed.VERDICT_IF["cured"]["better"], assumed.VERDICT_IF["nothing"]["better"]
+    )
 
 
 def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) -> dict[str, dict[int, float]]:

@@ -265,7 +265,7 @@ def look_over(mind: Mind, done: Reasoning, skipped: frozenset[str], first: Quest
 def space(mind: Mind, done: Reasoning) -> Repair:
     """The options that are open, as a search for a cure."""
     barred = frozenset((r.prospect.lever, r.prospect.way) for r in done.ranked if r.barred)
-    return questions.problem(mind.tables, done.links, done.moved, barred, done.errors.odds(done.driver))
+    return questions.problem(mind.tables, done.links, done.moved, barred)
 
 
 def find_stop(mind: Mind, done: Reasoning) -> Stop | None:

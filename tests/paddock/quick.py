@@ -167,7 +167,7 @@ class Quick:
         return found
 
     def known_problem(
-        self, tables: Tables, table: Links, moved: Moved, barred: frozenset[tuple[str, str]], _: float = 1.0
+        self, tables: Tables, table: Links, moved: Moved, barred: frozenset[tuple[str, str]]
     ) -> Repair:
         key = ("problem", id(tables), id(table), id(moved), barred)
         found: Repair = self._keep(key, lambda: self.problem(tables, table, moved, barred))

@@ -21,8 +21,7 @@ from advisor.learning import answering
 from advisor.model import assumed
 from advisor.model.case import Asked, Case
 from advisor.model.feel import AXES, CELLS, FEEL
-from advisor.planning import questions
-from advisor.reasoning import advise
+from advisor.reasoning.advise import ask, reason
 from tests.paddock.worlds import answer_row
 from tests.properties import months
 from tests.properties.teams import Floats
@@ -138,10 +137,8 @@ def interviewed(team: Team, seed: int, learns: bool) -> tuple[float, int, int]:
     skipped: frozenset[str] = frozenset()
     seconds, told = 0.0, 0
     while True:
-        done = advise.reason(mind, replace(case, unanswered=tuple(skipped)))
-        spent = questions.next_question(
-            tables, advise.space(mind, done), done.evidence, done.belief.probabilities, skipped, _is_put
-        )
+        done = reason(mind, replace(case, unanswered=tuple(skipped)))
+        spent = ask(mind, done, skipped)
         if spent is None or seconds >= SECONDS:
             return float(np.log(done.belief.probabilities[truth])), len(skipped), told
         seconds += assumed.READING + spent.seconds
@@ -152,10 +149,6 @@ def interviewed(team: Team, seed: int, learns: bool) -> tuple[float, int, int]:
             case = replace(
                 case, observed={**case.observed, spent.id: _drawn(truth, spent.id, chances[place, 1])}
             )
-
-
-def _is_put(observation: object) -> bool:
-    return getattr(observation, "id", "") in able()
 
 
 def _drawn(truth: int, question: str, chance: float) -> str:

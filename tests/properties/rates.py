@@ -1,7 +1,7 @@
 """What learning error and answer rates is worth: `python -m tests.properties.rates [SEASONS [SEED [INTERVIEWS]]]`.
 
 Invented teams that differ from the trade in how often their drivers are wrong (`drivers`) and how often their people
-can answer (`answerers`), and teams that do not; a stranger beside the one who learns. With `fit` in place of numbers the
+can answer (`answerers`), and teams that do not; a stranger beside the one who learns. With `fit` for the numbers the
 strengths of the trade's word are tried, each half of the teams scored with what is best for the other.
 """
 
