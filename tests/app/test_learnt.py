@@ -18,7 +18,9 @@ def _counts(asked: tuple[Asked, ...]) -> tuple[int, int]:
     return sum(row.times for row in asked), sum(row.answered for row in asked)
 
 
-def test_what_was_answered_and_what_was_left_open_counts_in_the_next_sitting_and_not_in_its_own(play: Play) -> None:
+def test_what_was_answered_and_what_was_left_open_counts_in_the_next_sitting_and_not_in_its_own(
+    play: Play,
+) -> None:
     play.start(LOOSE, "1", "", "", "q")
     assert _case(play.start("")).asked == ()
     play.types("q")

@@ -17,7 +17,7 @@ from tests.properties import answerers, drivers
 def main(arguments: list[str]) -> None:
     if arguments[:1] == ["fit"]:
         drivers.fit(120, 7)
-        answerers.fit(300, 7)
+        answerers.fit(100, 7)
         return
     many, seed, interviews = (int(a) for a in (*arguments, *("300", "1", "60")[len(arguments) :]))
     with ProcessPoolExecutor(2) as pool:
