@@ -134,19 +134,19 @@ def own_words(errors: Errors, driver: str) -> tuple[str, ...]:
     if percent(trade) == percent(here):
         return ()
     known = errors.of(driver)
-    whose = f"{driver}'s" if known and driver else "your drivers'"
-    checked = sum(d.checked for d in errors.drivers.values()) if known is None else known.checked
-    wrong = sum(d.wrong for d in errors.drivers.values()) if known is None else known.wrong
+    each = [known] if known else list(errors.drivers.values())
+    checked, wrong = sum(d.checked for d in each), sum(d.wrong for d in each)
+    whose = f"{driver}'s" if known and driver else "your"
     return (
-        f"Better, same, worse are wrong, the trade: {percent(trade)}; of {whose} words the laps or a second try of "
-        f"the same could check {checked}, and about {wrong:.0f} did not fit: taken as wrong {percent(here)}.",
+        f'"Better", "same" and "worse" are wrong, the trade: {percent(trade)}; about {wrong:.0f} of {whose} {checked} '
+        f"that the laps or a second try of the same could check: {percent(here)}.",
     )
 
 
 TAKES = {
-    "remember": "what is remembered",
-    "look": "what has to be looked at",
-    "measure": "what has to be measured",
+    "remember": "What is remembered",
+    "look": "What has to be looked at",
+    "measure": "What has to be measured",
 }
 
 
@@ -157,8 +157,8 @@ def own_answers(found: Answering | None, effort: str) -> tuple[str, ...]:
     (asked, answered), (times, own) = found.kind, found.own
     this = f", this one {own} of {times}" if times else ""
     return (
-        f"{TAKES[effort][:1].upper()}{TAKES[effort][1:]} gets an answer, the trade: {percent(found.trade)}; "
-        f"{answered} of your {asked} did{this}: taken as {percent(found.here)}.",
+        f"{TAKES[effort]} gets an answer, the trade: {percent(found.trade)}; {answered} of your {asked}{this}: "
+        f"{percent(found.here)}.",
     )
 
 

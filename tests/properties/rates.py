@@ -10,6 +10,7 @@ from __future__ import annotations
 import sys
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
+from itertools import chain
 
 from tests.properties import answerers, drivers
 
@@ -25,7 +26,7 @@ def main(arguments: list[str]) -> None:
         answers = pool.map(
             partial(answerers.report, many=many, seed=seed, interviews=interviews), answerers.KINDS
         )
-        for lines in (*words, *answers):
+        for lines in chain(words, answers):
             print(*lines, sep="\n", flush=True)
 
 

@@ -102,7 +102,7 @@ def test_a_moved_rate_explains_itself() -> None:
     found = _learn(Asked(MEASURED[0], "driver", 4, 3), Asked(MEASURED[1], "driver", 5, 5))[MEASURED[0]]
     (line,) = own_answers(found, "measure")
     assert line.startswith(
-        "What has to be measured gets an answer, the trade: 10 %; 8 of your 9 did, this one 3 of 4:"
+        "What has to be measured gets an answer, the trade: 10 %; 8 of your 9, this one 3 of 4:"
     )
     assert own_answers(None, "measure") == ()
 

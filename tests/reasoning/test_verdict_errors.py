@@ -196,11 +196,11 @@ def test_the_word_of_one_who_errs_moves_the_advice_less() -> None:
 def test_a_moved_rate_explains_itself() -> None:
     case = replace(LOOSE, driver="Kim", past=tuple(WRONG) * 2)
     lines = [line for a in advise(shipped(), case).advice if a.lever == "caster" for line in a.why]
-    (line,) = {line for line in lines if line.startswith("Better, same, worse")}
+    (line,) = {line for line in lines if line.startswith('"Better", "same"')}
     known = _learn(case.past)
     assert f"the trade: {usual():.0%}".replace("%", " %") in line
     assert (kim := known.of("Kim")) is not None
-    assert f"of Kim's words the laps or a second try of the same could check {kim.checked}" in line
+    assert f"about {kim.wrong:.0f} of Kim's {kim.checked} that the laps or a second try" in line
     assert f"{share(known.odds('Kim')):.0%}".replace("%", " %") in line
 
 
