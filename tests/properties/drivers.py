@@ -38,13 +38,15 @@ EFFECTS = tuple(SEEN)
 @dataclass(frozen=True, slots=True)
 class Kind:
     """A kind of team: log odds of a wrong word beside the trade's, of each driver; s.d. of the team's and of each
-    driver's own; `better`: how often one who hopes says so of a change that did nothing."""
+    driver's own; `better`: how often one who hopes says so of a change that did nothing; `acts`: how often changes act
+    at all, times what the trade has."""
 
     name: str
     log_odds: tuple[float, float] = (0.0, 0.0)
     team: float = 0.0
     each: float = 0.0
     better: float | None = None
+    acts: float = 1.0
 
     def drawn(self, rng: np.random.Generator) -> tuple[float, ...]:
         """The odds of a wrong word of each driver."""
@@ -58,6 +60,7 @@ KINDS = (
     Kind("who err more", (1.2, 1.2)),
     Kind("who err less", (-1.2, -1.2)),
     Kind("one errs more", (1.2, 0.0)),
+    Kind("like the trade, but changes act half as often", acts=0.5),
     Kind("who hope: nothing is often told better", better=0.45),
 )
 
@@ -109,7 +112,8 @@ class Season:
         for number, place in enumerate(order):
             lever, way = _turns()[place]
             chances = acting(lever, way)
-            did = int(rng.choice(3, p=chances[cause]))
+            cured, _, hurt = self.kind.acts * chances[cause]
+            did = int(rng.choice(3, p=[cured, 1 - cured - hurt, hurt]))
             expected = likely @ chances
             days = DAYS * (1 - trouble / TROUBLES) - 0.02 * number
             for turn in range(1 + int(rng.random() < AGAIN)):
