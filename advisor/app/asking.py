@@ -13,6 +13,7 @@ from advisor.interview.choices import choices, chosen, numbered
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Question, Stop
 from advisor.planning.questions import as_question, askable
+from advisor.reasoning.explain import own_answers
 
 SOUNDS = 0.25  # chance from which an answer is marked as what the words sound like
 DRIVER = "driver_care"  # a stop that asks for this first is about a person: help comes first
@@ -100,6 +101,9 @@ class Asking:
         causes = explanations.raised(mind, state, self.asked)
         for raised, text, first in zip(causes, self.asked.texts, firsts, strict=True):
             rows.append(Row(f"{text}: {raised}; first then: {first}", indent=2, hang=2))
+        answering = steps.reasoning(mind, state).answering.get(self.asked.id)
+        effort = mind.book.observations[self.asked.id].effort
+        rows += [Row(text, indent=2) for text in own_answers(answering, effort)]
         if self.asked.gain > 0:
             rows.append(
                 Row(f"An answer saves about {self.asked.gain:.0f} minutes of trying, on average.", indent=2)

@@ -13,7 +13,7 @@ from advisor.interview.explanations import Ahead
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Stop
 from advisor.reasoning.advise import Mind
-from advisor.reasoning.explain import account, helps
+from advisor.reasoning.explain import account, helps, own_words
 
 SLIGHT = 0.05  # log-odds below which a line of the ledger tells nothing
 GIVE_UP = "leave it there; ask someone who knows the kart"
@@ -33,6 +33,8 @@ def evidence(mind: Mind, state: State, advice: Advice) -> tuple[Row, ...]:
     for name, weight in account(mind.tables, done.belief, best):
         if abs(weight) >= SLIGHT and name != "rivals":
             rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
+    if done.evidence.tried:
+        rows += [Row(text, indent=2) for text in own_words(done.errors, done.driver)]
     case = by_loads.understood(mind.book, state.case, state.gathered.understood)
     (said,) = by_loads.told(mind.book, case, (advice,))
     return (*rows, Row(said.why[-1], indent=2)) if said.loads else tuple(rows)

@@ -57,8 +57,8 @@ class Opening:
             desk.anew(text)
         else:  # the same sitting, told anew
             desk.title = text[:LONGEST]
-        case = replace(self.case, complaint=text[:LONGEST], past=desk.past)
-        state = steps.begin(desk.mind, case)
+        case = replace(self.case, complaint=text[:LONGEST])
+        state = steps.begin(desk.mind, desk.knowing(case))
 
         def undo() -> tuple[Row, ...]:
             if not desk.sitting:

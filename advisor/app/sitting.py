@@ -228,7 +228,7 @@ def begun(
 def of_case(desk: Workspace, case: Case) -> Sitting:
     """A sitting on a case that is told already. Raises UnusableError."""
     desk.anew(case.complaint)
-    return Sitting(desk, onward(desk, steps.begin(desk.mind, replace(case, past=desk.past))))
+    return Sitting(desk, onward(desk, steps.begin(desk.mind, desk.knowing(case))))
 
 
 def _first(desk: Workspace, names: tuple[str, ...], named: str | None, notes: tuple[str, ...]) -> Place:

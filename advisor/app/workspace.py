@@ -13,7 +13,7 @@ from advisor.interview.steps import State, begin, settled
 from advisor.journal.belonging import as_row
 from advisor.journal.events import Event
 from advisor.journal.notes import Note, note_event
-from advisor.journal.sittings import Sitting, SittingRow, sitting_event, sittings, unfinished
+from advisor.journal.sittings import Sitting, SittingRow, asked, sitting_event, sittings, unfinished
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, counted, latest, pending, trial_event, verdict_event, waiting
 from advisor.journal.verdicts import of
@@ -25,6 +25,7 @@ from advisor.model.case import Case, Laps, Past, Verdict
 from advisor.reasoning.advise import Mind
 
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
+SITTINGS = 200  # of which it counts what was answered, the latest
 LISTED = 9  # sittings that can be opened again, the latest
 LONGEST = 8000  # letters of a complaint that are kept
 
@@ -103,26 +104,31 @@ class Workspace:
         """A trial of the latest by its id."""
         return next((t for t in latest(self.journal, REMEMBERED) if t.id == ident), None)
 
-    def case(self, data: dict[str, object]) -> Case | None:
+    def case(self, data: dict[str, object], sitting: str = "") -> Case | None:
         """A case of the journal, with the experience of other days; None where it cannot be read any more."""
         found = case_from_data(data, self.mind.book)
-        return found and replace(found, past=self.past)
+        return found and self.knowing(found, sitting)
+
+    def knowing(self, case: Case, sitting: str = "") -> Case:
+        """The case with what the team tried, what it answered in other sittings than this, and who drives today."""
+        before = asked(self.journal, SITTINGS, but=sitting or self.sitting)
+        return replace(case, past=self.past, asked=before, driver=self.place(case.kart_file).driver)
 
     def opened(self, row: SittingRow) -> State | None:
         """The state in which a sitting was left; from here on this is the sitting."""
-        case = self.case(row.case)
+        case = self.case(row.case, row.sitting)
         if case is None:
             return None
         self.sitting, self.title, self.trial = row.sitting, row.complaint, row.trial
-        asked = self.mind.book.observations
-        given = tuple((o, a) for o, a in row.answers if o in asked and a in asked[o].answers)
+        known = self.mind.book.observations
+        given = tuple((o, a) for o, a in row.answers if o in known and a in known[o].answers)
         return replace(
             begin(self.mind, case),
             asked=row.asked,
             skipped=frozenset(row.skipped),
             answers=given,
             enough=row.enough,
-            reopened=row.reopened if row.reopened in asked else "",
+            reopened=row.reopened if row.reopened in known else "",
         )
 
     # --- what is written down --------------------------------------------------------------------

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, journal_path, team
 from advisor.cli.desk import has_terminal, say
-from advisor.cli.scoring import REMEMBERED, past, told
+from advisor.cli.scoring import REMEMBERED, SITTINGS, past, told
 from advisor.cli.stamps import stamp
 from advisor.model.case import Case
 
@@ -80,17 +80,21 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:
-    """The case with the team's trials, and what is to be said of the journal.
+    """The case with the team's trials and answers, and what is to be said of the journal.
 
     Which of them belong to the present search is reasoned there, as in the interview. None when the journal
     cannot be read.
     """
+    from advisor.cli.places import place
+    from advisor.journal.sittings import asked
     from advisor.journal.store import Journal, JournalError
     from advisor.journal.trials import latest
 
     try:
         with Journal(journal_path(options), read_only=True) as journal:
-            return replace(case, past=past(latest(journal, REMEMBERED, "judged"))), told(journal)
+            before, answered = past(latest(journal, REMEMBERED, "judged")), asked(journal, SITTINGS)
+            driver = place(options, journal, case.kart_file).driver
+            return replace(case, past=before, asked=answered, driver=driver), told(journal)
     except JournalError as error:
         say(str(error))
         return None

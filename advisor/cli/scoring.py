@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 SCORED = 2000  # trials that the advice is scored by, the latest
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
+SITTINGS = 200  # of which it counts what was answered, the latest
 LISTED = 3  # verdicts to be settled that are told at once
 
 

@@ -67,6 +67,7 @@ class Evidence:
     alarms: Mapping[str, float] = field(default_factory=dict)  # chance of an answer that alarms, by the words
     heard: frozenset[str] = frozenset()  # questions of which only the words tell
     who: str = ""  # who answers
+    able: Mapping[str, float] = field(default_factory=dict)  # how often they answer a question here
     alone: bool = False  # whether the words were all that was told
     fields: int = 0  # questions that fields answered which stood beside the words, and repeat them
     follows: frozenset[str] = frozenset()  # questions of which only the figures of the kart and the day tell

@@ -8,7 +8,7 @@ made before one run are one trial: its verdict is shared out over all that they 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -17,6 +17,9 @@ from advisor.model import assumed
 from advisor.model.case import Laps, Tried, Verdict
 
 SEEN: Mapping[str, int] = {"cured": 0, "nothing": 1, "hurt": 2}  # places of Laps
+RIGHT: Mapping[str, Verdict] = {"cured": "better", "nothing": "same", "hurt": "worse"}
+
+Erring = Callable[[str], float]  # how many times the trade's odds of a wrong word, by driver
 
 Acting = tuple[float, float, float]  # chances that it cures by its way, by the opposite, does nothing
 Moved = Mapping[str, Mapping[int, tuple[float, float]]]  # lever -> hypothesis -> chances that each way cures
@@ -30,12 +33,33 @@ class Learnt:
     moved: Moved
 
 
-def verdict_if(effect: str, verdict: Verdict, laps: Laps | None) -> float:
+def as_the_trade(_: str) -> float:
+    """Drivers who err as often as the trade has it."""
+    return 1.0
+
+
+def verdict_if(effect: str, verdict: Verdict, laps: Laps | None, odds: float = 1.0) -> float:
     """P(what the driver and the stopwatch said | what the change really did), up to a factor of the laps."""
-    told = assumed.VERDICT_IF[effect][verdict]
-    return (
-        told if laps is None else told * (1 - assumed.LAPS_TELL + assumed.LAPS_TELL * 3 * laps[SEEN[effect]])
-    )
+    told = said_if(effect, verdict, odds)
+    return told if laps is None else told * laps_if(effect, laps)
+
+
+def said_if(effect: str, verdict: Verdict, odds: float = 1.0) -> float:
+    """P(what the driver said | what the change really did); `odds`: of a wrong word, times those of the trade.
+
+    Which wrong word it is stays as the trade has it.
+    """
+    row = assumed.VERDICT_IF[effect]
+    if odds == 1.0:
+        return row[verdict]
+    right = row[RIGHT[effect]]
+    wrong = (1 - right) * odds / (right + (1 - right) * odds)
+    return 1 - wrong if verdict == RIGHT[effect] else row[verdict] / (1 - right) * wrong
+
+
+def laps_if(effect: str, laps: Laps) -> float:
+    """P(what the stopwatch said | what the change really did), up to a factor."""
+    return 1 - assumed.LAPS_TELL + assumed.LAPS_TELL * 3 * laps[SEEN[effect]]
 
 
 def at_first(link: Link) -> Acting:
@@ -43,8 +67,8 @@ def at_first(link: Link) -> Acting:
     return link.stated * link.cures, (1 - link.stated) * link.cures, 1 - link.cures
 
 
-def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
-    """Weigh the trials one after the other.
+def learn(table: Links, tried: Iterable[Tried], size: int, erring: Erring = as_the_trade) -> Learnt:
+    """Weigh the trials one after the other; `erring` says how far the word of each driver is to be believed.
 
     Exact, whatever the order, for single changes; after a bundle what its levers do is kept lever by
     lever, so that a second trial of one of them is weighed as if the others had been apart.
@@ -59,11 +83,12 @@ def learn(table: Links, tried: Iterable[Tried], size: int) -> Learnt:
         for lever, _ in turns:
             states.setdefault(lever, {i: at_first(link) for i, link in table.get(lever, {}).items()})
         touched = {i for lever, _ in turns for i in states[lever]}
+        odds = erring(trial.driver)
         for i in touched:
             mine = _each_once([(lever, way, table[lever][i]) for lever, way in turns if i in states[lever]])
             before = [states[lever][i] for lever, _, _ in mine]
             did = [_effects(link, way) for _, way, link in mine]
-            said = {effect: verdict_if(effect, trial.verdict, trial.laps) for effect in assumed.VERDICT_IF}
+            said = {e: verdict_if(e, trial.verdict, trial.laps, odds) for e in assumed.VERDICT_IF}
             weight, after = _weigh(before, did, said)
             line[i] += math.log(weight / said["nothing"])
             for (lever, _, _), state in zip(mine, after, strict=True):

@@ -13,6 +13,7 @@ from advisor.journal.derived import State, View
 from advisor.journal.events import Event
 from advisor.journal.store import Journal
 from advisor.model.belonging import kart_name
+from advisor.model.case import WHO, Asked
 
 Given = Annotated[list[str], Field(min_length=2, max_length=2)]  # question and answer, by id
 
@@ -93,6 +94,61 @@ EACH = View(
         "CREATE INDEX {schema}.derived_sitting_at ON derived_sitting (at, id)",
     ),
 )
+
+
+LONGEST = 100  # letters of the id of a question
+
+
+def _fold_asked(db: sqlite3.Connection, _: State, _number: int, event: Event) -> None:
+    """Keep which questions a sitting put, to whom, and whether they got an answer then or later."""
+    if event.kind != "sitting":
+        return
+    try:
+        row = SittingRow.model_validate(event.body)
+    except ValidationError:
+        return
+    who = row.case.get("who")
+    told = {question for question, _ in row.answers}
+    for part in ("observed", "denied"):
+        told |= set(known) if isinstance(known := row.case.get(part), dict) else set()
+    db.executemany(
+        "INSERT INTO derived_asked (sitting, question, who, brought, answered, at, id) VALUES (?, ?, ?, ?, ?, ?, ?) "
+        "ON CONFLICT (sitting, question) DO UPDATE SET answered = max(answered, excluded.answered), "
+        + ", ".join(
+            f"{column} = CASE WHEN (excluded.at, excluded.id) < (at, id) THEN excluded.{column} ELSE {column} END"
+            for column in ("who", "brought", "at", "id")
+        ),
+        [
+            (row.sitting, q, who if who in WHO else "", row.asked == 0, q in told, *event.moment)
+            for q in {q for q in row.skipped if len(q) <= LONGEST}
+        ],
+    )
+
+
+# `brought`: it was open when the sitting began, so nobody was asked it there.
+ASKED = View(
+    name="asked 1",
+    fold=_fold_asked,
+    tables=("derived_asked",),
+    make=(
+        """CREATE TABLE {schema}.derived_asked (
+            sitting TEXT, question TEXT, who TEXT NOT NULL, brought INTEGER NOT NULL, answered INTEGER NOT NULL,
+            at TEXT NOT NULL, id TEXT NOT NULL, PRIMARY KEY (sitting, question)
+        ) STRICT, WITHOUT ROWID""",
+    ),
+)
+
+
+def asked(journal: Journal, most: int, but: str = "") -> tuple[Asked, ...]:
+    """How often each question of the latest sittings was answered, by who was there; `but` one sitting."""
+    rows = journal.ask(
+        "SELECT question, who, count(*), sum(answered) FROM derived_asked WHERE NOT brought AND sitting IN "
+        "(SELECT sitting FROM derived_sitting WHERE sitting != ? ORDER BY at DESC, id DESC LIMIT ?) "
+        "GROUP BY question, who ORDER BY question, who",
+        but,
+        most,
+    )
+    return tuple(Asked(*row) for row in rows)
 
 
 def sittings(journal: Journal, most: int) -> list[Sitting]:

@@ -43,6 +43,7 @@ class Trial:
     beside: tuple[Change, ...] = ()
     laps: Laps | None = None
     belongs: Belonging = field(default_factory=Belonging)
+    by: str = ""  # who drove the run, as far as the verdict tells
 
     @property
     def kart(self) -> str:
@@ -66,7 +67,8 @@ class Trial:
         return tuple(
             Past(
                 c.lever, c.direction, self.verdict, c.chance, c.confidence, c.effect, c.as_stated,
-                facts, days, share, self.laps, self.id,
+                facts, days, share, self.laps, self.id, self.by or self.belongs.driver,
+                f"{c.to.value} {c.to.unit}" if c.to else "",
             )
             for c in self.changes
         )  # fmt: skip
@@ -85,7 +87,9 @@ class Trial:
     def tried(self, verdict: Verdict) -> Tried:
         """The trial as a fact of a case."""
         beside = tuple((change.lever, change.direction) for change in self.beside)
-        return Tried(self.change.lever, self.change.direction, verdict, beside, laps=self.laps)
+        return Tried(
+            self.change.lever, self.change.direction, verdict, beside, laps=self.laps, driver=self.by
+        )
 
 
 def _days(time: str, now: datetime) -> float:
@@ -168,7 +172,7 @@ def told(events: Iterable[Event]) -> list[Trial]:
             row = VerdictRow.model_validate(event.body)
             if row.trial not in latest or event.moment > latest[row.trial][0].moment:
                 latest[row.trial] = event, row
-    whole = (_judged(t, latest[t.id][1]) if t.id in latest else t for t in found.values())
+    whole = (_judged(t, *latest[t.id]) if t.id in latest else t for t in found.values())
     return sorted(whole, key=lambda t: (t.at, t.id))
 
 
@@ -185,11 +189,11 @@ def _trial(event: Event) -> Trial:
     )
 
 
-def _judged(trial: Trial, row: VerdictRow) -> Trial:
+def _judged(trial: Trial, event: Event, row: VerdictRow) -> Trial:
     if row.verdict == "dropped":
         return replace(trial, note=row.note, dropped=True)
     laps = (row.laps[0], row.laps[1], row.laps[2]) if row.laps else None
-    return replace(trial, verdict=row.verdict, note=row.note, laps=laps)
+    return replace(trial, verdict=row.verdict, note=row.note, laps=laps, by=belongs(event).driver)
 
 
 def check(event: Event) -> None:

@@ -4,4 +4,4 @@ from __future__ import annotations
 
 from advisor.journal import belonging, notes, sittings, trials, verdicts
 
-VIEWS = (trials.VIEW, sittings.VIEW, sittings.EACH, belonging.VIEW, verdicts.VIEW, notes.VIEW)
+VIEWS = (trials.VIEW, sittings.VIEW, sittings.EACH, sittings.ASKED, belonging.VIEW, verdicts.VIEW, notes.VIEW)

@@ -19,7 +19,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from advisor.inference.cures import Link, Links
-from advisor.inference.trials import verdict_if
+from advisor.inference.trials import Erring, as_the_trade, verdict_if
 from advisor.model import assumed
 from advisor.model.belonging import kart_name
 from advisor.model.case import VERDICTS, Case, Laps, Past, Tried, Verdict
@@ -99,11 +99,10 @@ def apart(
         same = next((t for t in told if _turns(t) == _turned(trial)), None) if _today(first, now) else None
         if same is not None:
             told.remove(same)
-            found.append(replace(same, verdict=first.verdict, laps=first.laps))
+            found.append(replace(same, verdict=first.verdict, laps=first.laps, driver=first.driver))
         elif _same_search(first, now):
-            found.append(
-                Tried(first.lever, first.direction, first.verdict, _turned(trial)[1:], laps=first.laps)
-            )
+            whole = Tried(first.lever, first.direction, first.verdict, _turned(trial)[1:], laps=first.laps)
+            found.append(replace(whole, driver=first.driver))
         else:
             rest.extend(trial)
     return (*found, *told), tuple(rest)
@@ -148,8 +147,13 @@ def _same_search(trial: Past, now: Mapping[str, str]) -> bool:
 # --- what the others say ------------------------------------------------------------------------------
 
 
-def weigh(table: Links, past: Sequence[Past], now: Mapping[str, str]) -> tuple[Links, dict[str, Own]]:
-    """The links with what the team's trials say of them, and what they say, by lever."""
+def weigh(
+    table: Links, past: Sequence[Past], now: Mapping[str, str], erring: Erring = as_the_trade
+) -> tuple[Links, dict[str, Own]]:
+    """The links with what the team's trials say of them, and what they say, by lever.
+
+    `erring`: how far the word of each driver is to be believed.
+    """
     by_lever: dict[str, list[Past]] = {}
     for trial in past:
         by_lever.setdefault(trial.lever, []).append(trial)
@@ -159,12 +163,12 @@ def weigh(table: Links, past: Sequence[Past], now: Mapping[str, str]) -> tuple[L
     own = {}
     for lever, trials in by_lever.items():
         if lever in table:
-            moved[lever], own[lever] = _weighed(table[lever], trials, now)
+            moved[lever], own[lever] = _weighed(table[lever], trials, now, erring)
     return moved, own
 
 
 def _weighed(
-    row: Mapping[int, Link], trials: Sequence[Past], now: Mapping[str, str]
+    row: Mapping[int, Link], trials: Sequence[Past], now: Mapping[str, str], erring: Erring
 ) -> tuple[dict[int, Link], Own]:
     after = {}
     shifts: dict[int, tuple[float, float]] = {}
@@ -174,7 +178,7 @@ def _weighed(
             after[i] = link
             continue
         firm = link.opposite is None or bool(link.gives and link.gives.geometry)
-        stated, factor = learnt(link.stated, firm, expected, _rows(link, trials, now))
+        stated, factor = learnt(link.stated, firm, expected, _rows(link, trials, now, erring))
         if not firm and abs(stated - link.stated) > 1e-9:
             shifts[i] = link.stated, stated
         after[i] = replace(link, stated=stated, cures=min(0.98, link.cures * factor))
@@ -189,7 +193,7 @@ class Row:
     """Trials of one kind: turned as stated or against it, what was said, and what they count in trials' worth.
 
     `alike`: how many speak of such a fault, so of how often it acts; `other`: those of another one, which acted with
-    the chance `acting`.
+    the chance `acting`. `odds`: of a wrong word by whoever said it, times those of the trade.
     """
 
     as_stated: bool
@@ -198,18 +202,19 @@ class Row:
     acting: float
     alike: float
     other: float
+    odds: float = 1.0
 
 
-def _rows(link: Link, trials: Sequence[Past], now: Mapping[str, str]) -> tuple[Row, ...]:
+def _rows(link: Link, trials: Sequence[Past], now: Mapping[str, str], erring: Erring) -> tuple[Row, ...]:
     """What the trials say of one link. On another fault a trial speaks of its own effect only."""
-    sums: dict[tuple[bool, Verdict, Laps | None], list[float]] = {}
+    sums: dict[tuple[bool, Verdict, Laps | None, float], list[float]] = {}
     for trial in trials:
         stated = link.acts(trial.direction)
         if not stated and trial.direction != link.opposite:
             continue
         counts, fault = weight(trial, now), likeness(trial, now, assumed.FAULT_ALIKE)
         other = (1 - fault) if link.gives and trial.effect == link.gives.effect else 0.0
-        row = sums.setdefault((stated, trial.verdict, trial.laps), [0.0, 0.0, 0.0])
+        row = sums.setdefault((stated, trial.verdict, trial.laps, erring(trial.driver)), [0.0, 0.0, 0.0])
         row[0] += counts * fault
         row[1] += counts * other
         row[2] += counts * other * _either(trial)
@@ -221,8 +226,9 @@ def _rows(link: Link, trials: Sequence[Past], now: Mapping[str, str]) -> tuple[R
             round(acting / other, 6) if other else 0.0,
             round(alike, 9),
             round(other, 9),
+            odds,
         )
-        for (stated, verdict, laps), (alike, other, acting) in sorted(sums.items(), key=str)
+        for (stated, verdict, laps, odds), (alike, other, acting) in sorted(sums.items(), key=str)
     )
 
 
@@ -293,7 +299,7 @@ Says = tuple[float, float, float, float, float, float]  # P(said | cured, hurt, 
 def _says(row: Row) -> Says:
     """What one row says; turned against the trade, a cure and a harm change places."""
     cured, hurt, nothing = (
-        verdict_if(state, row.verdict, row.laps) for state in ("cured", "hurt", "nothing")
+        verdict_if(state, row.verdict, row.laps, row.odds) for state in ("cured", "hurt", "nothing")
     )
     if not row.as_stated:
         cured, hurt = hurt, cured

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 
 from advisor.inference.cures import Link, Links
 from advisor.inference.tables import Tables
-from advisor.inference.trials import verdict_if
+from advisor.inference.trials import Erring, as_the_trade, verdict_if
 from advisor.learning.experience import likeness
 from advisor.model import assumed
 from advisor.model.case import Past
@@ -33,11 +33,17 @@ def terms(counts: Mapping[int, float], tables: Tables) -> dict[str, list[float]]
     return {LINE: line}
 
 
-def count(tables: Tables, table: Links, past: Iterable[Past], now: Mapping[str, str]) -> Counts:
+def count(
+    tables: Tables,
+    table: Links,
+    past: Iterable[Past],
+    now: Mapping[str, str],
+    erring: Erring = as_the_trade,
+) -> Counts:
     """How often each cause was behind the team's own troubles, in cases' worth on a day like this."""
     found: Counts = {}
     for search in _searches(past):
-        cured = [(p, _cured(tables, p)) for p in search]
+        cured = [(p, _cured(tables, p, erring(p.driver))) for p in search]
         most = max(1.0, sum(chance for _, chance in cured))
         for trial, chance in cured:
             worth = (
@@ -68,13 +74,13 @@ def _near(one: Past, other: Past) -> bool:
     return abs(one.days - other.days) < assumed.ONE_SEARCH
 
 
-def _cured(tables: Tables, trial: Past) -> float:
+def _cured(tables: Tables, trial: Past, odds: float) -> float:
     """The chance that a trial that was told to have helped has mended the cause."""
     lever = tables.book.levers.get(trial.lever)
     if lever is not None and trial.direction in lever.ways and lever.ways[trial.direction].look:
         return assumed.FOUND * trial.share
-    cured = trial.chance * verdict_if("cured", trial.verdict, trial.laps)
-    other = (1 - trial.chance) * verdict_if("nothing", trial.verdict, trial.laps)
+    cured = trial.chance * verdict_if("cured", trial.verdict, trial.laps, odds)
+    other = (1 - trial.chance) * verdict_if("nothing", trial.verdict, trial.laps, odds)
     return trial.share * cured / (cured + other) if cured else 0.0
 
 

@@ -51,12 +51,15 @@ class Score:
 
 def expected(trials: Sequence[Past]) -> float:
     """The chance, before the run, that the verdict on these changes, made together, would be "better"."""
+    return sum(chance * assumed.VERDICT_IF[effect]["better"] for effect, chance in effects(trials).items())
+
+
+def effects(trials: Sequence[Past]) -> dict[str, float]:
+    """The chances, before the run, of what these changes would really do together."""
     nothing_helps = math.prod(1 - t.chance for t in trials)
     hurts = max(min(1 - t.chance, t.chance * (1 / max(t.confidence, 0.05) - 1)) for t in trials)
-    cured = 1 - nothing_helps
     hurt = min(hurts, nothing_helps)
-    rates = {state: assumed.VERDICT_IF[state]["better"] for state in ("cured", "hurt", "nothing")}
-    return cured * rates["cured"] + hurt * rates["hurt"] + (1 - cured - hurt) * rates["nothing"]
+    return {"cured": 1 - nothing_helps, "nothing": nothing_helps - hurt, "hurt": hurt}
 
 
 def cured(trials: Sequence[Past]) -> float:

@@ -29,6 +29,7 @@ class Tried:
     beside: tuple[tuple[str, str], ...] = ()  # lever, direction
     soured: bool = False  # it helped, but a new fault came with it
     laps: Laps | None = None  # what the stopwatch said beside the driver
+    driver: str = ""  # whose word it is; today's driver where empty
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,8 @@ class Past:
     `effect`: what the lever was to give, None where the cause was answered directly; `as_stated`: it was
     turned the way the trade states. `facts`: what that day is compared by, such as kart, tyres.kind, track,
     balance. `share`: of a bundle, the part that counts for this lever. `days`: how long ago. `trial`: the id of
-    the trial, the same for all the changes of a bundle.
+    the trial, the same for all the changes of a bundle. `driver`: whose word the verdict is. `to`: the value that was
+    set, as text.
     """
 
     lever: str
@@ -53,6 +55,18 @@ class Past:
     share: float = 1.0
     laps: Laps | None = None
     trial: str = ""
+    driver: str = ""
+    to: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How often a question was put to a team, and got an answer. `who`: one of WHO, empty where nobody said."""
+
+    question: str
+    who: str
+    times: int
+    answered: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +127,10 @@ class Case:
     who: str = ""  # who answers, one of WHO; nobody said so where empty
     unanswered: tuple[str, ...] = ()  # questions that these people could not answer
     spoken: Spoken | None = None  # what was said before, of which the facts are fields by now
-    past: tuple[Past, ...] = ()  # trials of other days, from the journal; never written into a case
+    # What the journal tells; never written into a case.
+    past: tuple[Past, ...] = ()  # trials of other days
+    asked: tuple[Asked, ...] = ()  # questions of other sittings
+    driver: str = ""  # who drives today
 
 
 def stands_alone(case: Case) -> bool:

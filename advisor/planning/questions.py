@@ -105,18 +105,22 @@ def _foreseen(
         for i, cause in enumerate(tables.book.causes.values())
         if cause.danger and belief[i] < PROBABILITY[cause.danger.at]
     }
-    return able, [outlook(tables, o, evidence, belief, answered[o.effort], dangers, reading) for o in able]
+    return able, [outlook(tables, o, evidence, belief, answered[o.id], dangers, reading) for o in able]
 
 
 def answer_rates(tables: Tables, evidence: Evidence, asked: Collection[str]) -> dict[str, float]:
-    """How often these people can answer, by what a question takes: the usual rates, as far as they held so far."""
-    usual = assumed.ANSWERED[evidence.who]
+    """How often these people can answer each question: the usual rates here, as far as they held so far.
+
+    Usual is what a question takes (`ANSWERED`), and what the team answered before (`evidence.able`).
+    """
+    by_effort = assumed.ANSWERED[evidence.who]
+    usual = {o.id: evidence.able.get(o.id, by_effort[o.effort]) for o in tables.book.observations.values()}
     answered, hoped = assumed.ANSWERED_WORTH, assumed.ANSWERED_WORTH
-    for observation in (tables.book.observations[q] for q in asked if q in tables.book.observations):
-        known = observation.id in evidence.told
-        answered += known
-        hoped += usual[observation.effort] * (1.0 if known else assumed.UNANSWERED)
-    return {effort: min(1.0, rate * answered / hoped) for effort, rate in usual.items()}
+    told = evidence.told
+    for question in sorted(q for q in asked if q in usual):
+        answered += question in told
+        hoped += usual[question] * (1.0 if question in told else assumed.UNANSWERED)
+    return {question: min(1.0, rate * answered / hoped) for question, rate in usual.items()}
 
 
 def outlook(

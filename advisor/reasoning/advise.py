@@ -13,8 +13,10 @@ from advisor.inference.evidence import Evidence, Gathered, gather
 from advisor.inference.pairs import Together
 from advisor.inference.tables import Tables, compile_tables
 from advisor.inference.trials import Moved, Prospect
-from advisor.learning import experience, fixes, own_cases
+from advisor.learning import answering, experience, fixes, own_cases, verdict_errors
+from advisor.learning.answering import Answering
 from advisor.learning.experience import Own
+from advisor.learning.verdict_errors import Errors
 from advisor.mechanics.known import known
 from advisor.model import assumed
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
@@ -67,6 +69,9 @@ class Reasoning:
     ranked: tuple[Ranked, ...]
     own: Mapping[str, Own]  # what the team's trials of other days say, by lever
     cases: Mapping[int, float]  # the team's own cases, by hypothesis
+    errors: Errors  # how often its drivers' words are wrong
+    answering: Mapping[str, Answering]  # how often its people answer, by question
+    driver: str = ""  # who drives today
 
     @property
     def evidence(self) -> Evidence:
@@ -78,11 +83,15 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     gathered = gathered or gather(case, mind.book, mind.lexicon, mind.ear)
     today = experience.facts_of(case, gathered.evidence.certain)
     tried, past = experience.apart(case.past, gathered.evidence.tried, today)
-    evidence = replace(gathered.evidence, tried=tried)
+    errors = verdict_errors.learn(mind.book, case.past)
+    answers = answering.learn(mind.book, case.asked, gathered.evidence.who)
+    able = {question: found.here for question, found in answers.items()}
+    tried = tuple(replace(t, driver=t.driver or case.driver) for t in tried)
+    evidence = replace(gathered.evidence, tried=tried, able=able)
     gathered = replace(gathered, evidence=evidence)
-    table, own = experience.weigh(cures.links(mind.book, evidence), past, today)
-    learnt = trials.learn(table, evidence.tried, len(mind.tables.hypotheses))
-    cases = own_cases.count(mind.tables, table, past, today)
+    table, own = experience.weigh(cures.links(mind.book, evidence), past, today, errors.odds)
+    learnt = trials.learn(table, tried, len(mind.tables.hypotheses), errors.odds)
+    cases = own_cases.count(mind.tables, table, past, today, errors.odds)
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     together = pairs.weigh(belief)
     open_ways = trials.prospects(table, together.shares, learnt.moved)
@@ -94,7 +103,8 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     strong = sizes(mind.book, kart, table, open_ways)
     ranked = rank(mind.book, case, evidence, open_ways, strong, said)
     ranked = not_by_one(mind.book, ranked, tried)
-    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
+    team = (own, cases, errors, answers, case.driver)
+    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), *team)
 
 
 def advise(
@@ -242,7 +252,8 @@ def ask(mind: Mind, done: Reasoning, skipped: frozenset[str], urged: bool = Fals
 
 def look_over(mind: Mind, done: Reasoning, skipped: frozenset[str], first: Question) -> tuple[Look, ...]:
     """The looks at the standing kart that pay together with `first`, if that is one of them."""
-    learnt = trials.learn(done.links, done.evidence.tried, len(mind.tables.hypotheses)).terms
+    size, erring = len(mind.tables.hypotheses), done.errors.odds
+    learnt = trials.learn(done.links, done.evidence.tried, size, erring).terms
     learnt = {**learnt, **own_cases.terms(done.cases, mind.tables)}
 
     def weigh(evidence: Evidence) -> tuple[float, ...]:
@@ -296,6 +307,7 @@ def _advice(mind: Mind, done: Reasoning, ranked: Ranked, wishes: Mapping[str, st
                 *explain.why(book, done.belief, prospect, link, ranked.move, done.evidence),
                 *explain.own_cases(mind.tables, done.cases, prospect.best),
                 *explain.own_trials(lever, done.own.get(lever.id), prospect.best, link.way),
+                *(explain.own_words(done.errors, done.driver) if lever.id in done.own else ()),
                 *explain.team(book, done.links[lever.id], prospect),
             )
         ),
@@ -382,14 +394,4 @@ def _drafts(mind: Mind, done: Reasoning) -> list[str]:
     return fixes.drafts(mind.book, done.evidence.facts, chances)
 
 
-__all__ = [
-    "Mind",
-    "Prospect",
-    "Reasoning",
-    "advise",
-    "ask",
-    "find_stop",
-    "look_over",
-    "make_ready",
-    "reason",
-]
+__all__ = ["Mind", "Prospect", "Reasoning", "advise", "ask", "find_stop", "look_over", "make_ready", "reason"]

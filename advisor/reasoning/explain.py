@@ -10,8 +10,10 @@ from advisor.inference.cures import Link
 from advisor.inference.evidence import Evidence
 from advisor.inference.tables import Tables
 from advisor.inference.trials import Prospect
+from advisor.learning.answering import Answering
 from advisor.learning.experience import Own
 from advisor.learning.own_cases import base_rates as own_base_rates
+from advisor.learning.verdict_errors import Errors, share, usual
 from advisor.model import conditions
 from advisor.model.case import Case
 from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
@@ -123,6 +125,40 @@ def own_cases(tables: Tables, counts: Mapping[int, float], best: int) -> tuple[s
         return ()  # a sentence about nothing that can be seen
     return (
         f"{head}that makes it {now / trade:.1f} times as likely as the trade has it, before anything is told.",
+    )
+
+
+def own_words(errors: Errors, driver: str) -> tuple[str, ...]:
+    """How often a driver's word is taken for wrong beside the trade; nothing where whole percents do not show it."""
+    trade, here = usual(), share(errors.odds(driver))
+    if percent(trade) == percent(here):
+        return ()
+    known = errors.of(driver)
+    each = [known] if known else list(errors.drivers.values())
+    checked, wrong = sum(d.checked for d in each), sum(d.wrong for d in each)
+    whose = f"{driver}'s" if known and driver else "your"
+    return (
+        f'"Better", "same" and "worse" are wrong, the trade: {percent(trade)}; about {wrong:.0f} of {whose} {checked} '
+        f"that the laps or a second try of the same could check: {percent(here)}.",
+    )
+
+
+TAKES = {
+    "remember": "What is remembered",
+    "look": "What has to be looked at",
+    "measure": "What has to be measured",
+}
+
+
+def own_answers(found: Answering | None, effort: str) -> tuple[str, ...]:
+    """How often a question is answered here beside the trade; nothing where whole percents do not show it."""
+    if found is None or percent(found.trade) == percent(found.here):
+        return ()
+    (asked, answered), (times, own) = found.kind, found.own
+    this = f", this one {own} of {times}" if times else ""
+    return (
+        f"{TAKES[effort]} gets an answer, the trade: {percent(found.trade)}; {answered} of your {asked}{this}: "
+        f"{percent(found.here)}.",
     )
 
 

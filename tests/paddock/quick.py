@@ -159,7 +159,8 @@ class Quick:
         found: Links = self._keep(key, lambda: self.links(book, evidence))
         return found
 
-    def known_learn(self, table: Links, tried: Iterable[Tried], size: int) -> Learnt:
+    def known_learn(self, table: Links, tried: Iterable[Tried], size: int, _: object = None) -> Learnt:
+        """A paddock has no journal, so its drivers err as the trade has it."""
         done = tuple(tried)
         key = ("learn", id(table), done, assumed.VERDICT_IF["cured"]["better"])
         found: Learnt = self._keep(key, lambda: self.learn(table, done, size))
@@ -333,8 +334,8 @@ class Quick:
         search = begin(space, belief.tolist(), ())
         still = base(search)[0] / search.alive
         nats = _nats(after - belief, usual, belief, np.array(repair.aims(search)), starts)
-        effort = questions.answer_rates(rows.tables, evidence, skipped)
-        answered = np.array([effort[rows.observations[n].effort] for n in able])
+        each_rate = questions.answer_rates(rows.tables, evidence, skipped)
+        answered = np.array([each_rate[rows.observations[n].id] for n in able])
         each = assumed.READING if reading is None else reading
         minutes = np.array([(each + rows.observations[n].seconds) / 60 for n in able])
         saves = found * assumed.DANGER_MINUTES

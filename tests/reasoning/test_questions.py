@@ -107,10 +107,10 @@ def test_what_nobody_answered_lowers_the_hope_for_the_next_answer() -> None:
     tables, known = shipped().tables, done.evidence
     before = questions.answer_rates(tables, known, ())
     after = questions.answer_rates(tables, known, ("track", "tyres"))
-    assert before == dict(assumed.ANSWERED[""])
-    assert all(after[effort] < before[effort] / 2 for effort in before)
+    assert before == {o.id: assumed.ANSWERED[""][o.effort] for o in tables.book.observations.values()}
+    assert all(after[question] < before[question] / 2 for question in before)
     told_one = known.answering("track", "dry").answering("tyres", "cold")
-    assert questions.answer_rates(tables, told_one, ("track", "tyres"))["look"] > before["look"]
+    assert questions.answer_rates(tables, told_one, ("track", "tyres"))["chain_look"] > before["chain_look"]
 
 
 def _asked(observations: dict[str, Observation]) -> str | None:
