@@ -96,10 +96,9 @@ class Asking:
         """What the question is for, and what each answer would raise and put first, computed by answering it."""
         mind, state = desk.mind, self.state
         rows = [Row(self.asked.text, "bold"), Row(mind.book.observations[self.asked.id].plain, indent=2)]
-        firsts = explanations.previews(mind, state, self.asked)
-        causes = explanations.raised(mind, state, self.asked)
-        for raised, text, first in zip(causes, self.asked.texts, firsts, strict=True):
-            rows.append(Row(f"{text}: {raised}; first then: {first}", indent=2, hang=2))
+        previews = explanations.previews(mind, state, self.asked)
+        for text, then in zip(self.asked.texts, previews, strict=True):
+            rows.append(Row(f"{text}: {then.raised}; first then: {then.first}", indent=2, hang=2))
         if self.asked.gain > 0:
             rows.append(
                 Row(f"An answer saves about {self.asked.gain:.0f} minutes of trying, on average.", indent=2)

@@ -18,14 +18,13 @@ Given = Annotated[list[str], Field(min_length=2, max_length=2)]  # question and 
 
 
 class SittingRow(BaseModel):
-    """An interview as it stood: what was said, the case with every answer as a field, what was skipped."""
+    """An interview as it stood: what was said, and the case with every answer as a field."""
 
     model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
     sitting: str = Field(max_length=64)
     complaint: str = Field(default="", max_length=8000)
     case: dict[str, Any]
     asked: int = Field(default=0, ge=0, le=1000)
-    skipped: list[str] = Field(default_factory=list, max_length=1000)
     answers: list[Given] = Field(default_factory=list, max_length=1000)
     enough: bool = False  # the advice was wanted, no further question
     done: bool = False
