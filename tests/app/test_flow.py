@@ -106,7 +106,7 @@ def test_several_answers_are_an_answer(mind: Mind, question: str, typed: str, le
     state = steps.answered(mind, steps.begin(mind, Case(complaint="the rear steps out")), asked, *answers)
     told = state.gathered.evidence.told.get(question)
     assert (set(told) if told else None) == left
-    assert question in state.skipped
+    assert question in state.skipped or state.gathered.evidence.answered(question)  # it is not put again
 
 
 def test_no_two_answers_lead_to_the_same_stop(mind: Mind) -> None:
