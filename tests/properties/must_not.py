@@ -1,0 +1,95 @@
+"""What scenarios say must not come: would it come if something that they tell were not told, or were told otherwise?
+
+`python -m tests.properties.must_not` prints every such expectation that stays green whatever single fact is taken away
+or answered otherwise: it guards against nothing that the scenario is about. Names of files take those alone.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+from advisor.book import load
+from advisor.model.case import Case
+from advisor.reasoning.advise import Mind, advise
+from advisor.replay.scenario import Expect, Scenario, differences, read_scenarios
+from tests.properties.random_cases import shipped
+
+KEYS = ("not_in_first_three", "not_advised", "cause_not_in_first_three")
+CLAUSES = re.compile(r"(?<=[.,;!?])\s+")
+
+
+@dataclass(frozen=True, slots=True)
+class MustNot:
+    """One thing that one scenario says must not come."""
+
+    scenario: Scenario
+    key: str
+    name: str
+
+    @property
+    def alone(self) -> Expect:
+        return replace(Expect(), **{self.key: (self.name,)})
+
+
+def all_of(scenario: Scenario) -> Iterator[MustNot]:
+    for key in KEYS:
+        yield from (MustNot(scenario, key, name) for name in getattr(scenario.expect, key))
+
+
+def less(case: Case) -> Iterator[Case]:
+    """The case without one of the facts that it tells: a field, an entry of one, a clause of the words."""
+    parts = CLAUSES.split(case.complaint)
+    for i in range(len(parts)):
+        yield replace(case, complaint=" ".join(parts[:i] + parts[i + 1 :]))
+    for one in fields(Case):
+        value: Any = getattr(case, one.name)
+        if isinstance(value, Mapping):
+            yield from (
+                replace(case, **{one.name: {k: v for k, v in value.items() if k != key}}) for key in value
+            )
+        elif isinstance(value, tuple):
+            yield from (
+                replace(case, **{one.name: value[:i] + value[i + 1 :]}) for i in range(len(value))
+            )
+    yield from (replace(case, **{name: None}) for name in ("kit", "minutes", "driver_mass") if getattr(case, name))
+
+
+def otherwise(mind: Mind, case: Case) -> Iterator[Case]:
+    """The case with one of its observed answers replaced by another."""
+    for ident, given in case.observed.items():
+        for answer in mind.book.observations[ident].answers:
+            if answer != given:
+                yield replace(case, observed={**case.observed, ident: answer})
+
+
+def green(mind: Mind, scenario: Scenario) -> list[MustNot]:
+    """Those expectations of a scenario that nothing turns red."""
+    left = list(all_of(scenario))
+    for cases in (less(scenario.case), otherwise(mind, scenario.case)):
+        for case in cases:
+            if not left:
+                return []
+            found = advise(mind, case, skipped=frozenset(mind.book.observations))
+            left = [m for m in left if not any(differences(m.alone, found))]
+    return left
+
+
+def main(arguments: Sequence[str]) -> None:
+    mind, every, weak = shipped(), 0, 0
+    for path in sorted(load.shipped("scenarios").glob("*.yaml")):
+        if arguments and path.name not in arguments:
+            continue
+        for scenario in read_scenarios(path, mind.book)[0]:
+            every += sum(1 for _ in all_of(scenario))
+            for m in green(mind, scenario):
+                weak += 1
+                print(f"{path.name}:{scenario.line}: {m.key} {m.name}: {scenario.name}", flush=True)
+    print(f"{weak} of {every} stay green whatever one fact is taken away or told otherwise")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
