@@ -217,12 +217,11 @@ def learnt_from(desk: Workspace, found: Learnt | None, gone: bool = False, fresh
 def _ended(desk: Workspace, found: Learnt) -> Go:
     before, after = steps.answer(desk.mind, found.before), steps.answer(desk.mind, found.after)
     learnt = [
-        f"{name}: {percent(old)} -> {percent(new)}" for name, old, new in outcome.moved(before, after, 3)
+        f"{name}, {percent(old)} -> {percent(new)} likely"
+        for name, old, new in outcome.moved(before, after, 3)
     ]
-    text = (
-        f"Good: {found.trial.say}, and it is right now. Change nothing more; thank you, it is written down."
-    )
-    return Go(to=Closed(found.after, text, tuple([f"Learnt, as likely as: {row}" for row in learnt])))
+    text = f"Good: it is right now ({found.trial.say}). Change nothing more; thank you, it is written down."
+    return Go(to=Closed(found.after, text, tuple([f"Learnt: {row}" for row in learnt])))
 
 
 def _said(desk: Workspace, found: Learnt) -> tuple[Row, ...]:

@@ -10,6 +10,7 @@ import re
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
+from itertools import combinations
 from typing import Any
 
 from advisor.book import load
@@ -56,6 +57,15 @@ def less(case: Case) -> Iterator[Case]:
                 replace(case, **{one.name: value[:i] + value[i + 1 :]}) for i in range(len(value))
             )
     yield from (replace(case, **{name: None}) for name in ("kit", "minutes", "driver_mass") if getattr(case, name))
+
+
+def bare(case: Case) -> Iterator[Case]:
+    """The case without two of its observed answers, with one of them alone, and with none."""
+    told = dict(case.observed)
+    for pair in combinations(told, 2):
+        yield replace(case, observed={k: v for k, v in told.items() if k not in pair})
+    yield from (replace(case, observed={k: v}) for k, v in told.items())
+    yield replace(case, observed={})
 
 
 def otherwise(mind: Mind, case: Case) -> Iterator[Case]:
