@@ -139,8 +139,8 @@ def change(place: int, offered: Sequence[Advice], book: Book, tried: Sequence[Tr
         Row(
             f"{_more(advice, tried)}{_out_of_order(advice, above)}{how(advice, book)}",
             indent=4,
-            most=2,
-            rank=5,
+            most=3 if each_part(advice, book) else 2,
+            rank=1 if each_part(advice, book) else 5,
             group=place,
         ),
     )
@@ -165,9 +165,17 @@ def minutes(number: int) -> str:
     return "no work" if number == 0 else f"{number} min"
 
 
+def each_part(advice: Advice, book: Book) -> str:
+    """From where to where, part by part, where a change turns several: the pressures of both ends."""
+    several = book.levers[advice.lever].parts and advice.amount is None and advice.to is None
+    return advice.detail or "" if several else ""
+
+
 def how(advice: Advice, book: Book) -> str:
     """What is done, in words that a parent could carry out."""
     lever = book.levers[advice.lever]
+    if figures := each_part(advice, book):
+        return figures
     return (lever.do if lever.ways[advice.direction].opposite else "") or advice.detail or lever.plain
 
 

@@ -92,7 +92,7 @@ def _most_raised(mind: Mind, then: Believed, old: Sequence[float]) -> str:
     new = then.belief.probabilities
     causes = list(mind.book.causes.values())
     best = max(range(len(causes)), key=lambda i: (new[i] - old[i], causes[i].id))
-    return f"{causes[best].name} goes from {percent(old[best])} to {percent(new[best])}"
+    return f"{causes[best].name}, {percent(old[best])} -> {percent(new[best])}"
 
 
 def otherwise(mind: Mind, state: State, ident: str) -> Iterator[tuple[str, str]]:

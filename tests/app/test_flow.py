@@ -186,7 +186,7 @@ def test_a_fact_is_taken_back_by_number_or_name(play: Play) -> None:
 
 def test_keys_and_why_are_pages(play: Play) -> None:
     assert "anywhere" in play.start(LOOSE, "h").page
-    assert "goes from" in play.types("?").page
+    assert "likelier then" in play.types("?").page
     assert "odds" in play.types("t", "w").page
     assert "the same again: " in play.types("plan").page
     assert play.place == "advice"

@@ -30,7 +30,7 @@ def test_a_preview_says_what_the_whole_answer_does(mind: Mind, words: str) -> No
         known = [c for c in whole.causes if c.id != "unknown"]
         raised = max(known, key=lambda c: (c.probability - before[c.id], c.id))
         assert preview.raised == (
-            f"{raised.name} goes from {percent(before[raised.id])} to {percent(raised.probability)}"
+            f"{raised.name}, {percent(before[raised.id])} -> {percent(raised.probability)}"
         )
         told.add(preview)
     assert len(told) > 1
@@ -53,5 +53,5 @@ def test_answers_that_change_the_regime_are_weighed_anew(mind: Mind) -> None:
 
 def test_they_stand_behind_the_question(play: Play) -> None:
     play.start(LOOSE, "?")
-    assert "first then: " in play.page
-    assert " goes from " in play.page
+    assert "tried first: " in play.page
+    assert "likelier then: " in play.page
