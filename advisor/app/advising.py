@@ -252,7 +252,7 @@ class Advising:
             return (news(f"Taken back: {trial.say}."),)
 
         said = [
-            Row(f"Written down: {wording.headline(a)}. {wording.each_part(a, desk.mind.book)}", "bold", most=3)
+            Row(f"Written down: {wording.headline(a)}{wording.each_part(a, desk.mind.book)}.", "bold", most=3)
             for a in (advice, *beside)
         ]
         said += [

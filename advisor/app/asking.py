@@ -99,7 +99,9 @@ class Asking:
         rows = [Row(self.asked.text, "bold"), Row(mind.book.observations[self.asked.id].plain, indent=2)]
         previews = explanations.previews(mind, state, self.asked)
         for text, then in zip(self.asked.texts, previews, strict=True):
-            rows.append(Row(f"{text}: likelier then: {then.raised}; tried first: {then.first}", indent=2, hang=2))
+            rows.append(
+                Row(f"{text}: likelier then: {then.raised}; tried first: {then.first}", indent=2, hang=2)
+            )
         if self.asked.gain > 0:
             rows.append(
                 Row(f"An answer saves about {self.asked.gain:.0f} minutes of trying, on average.", indent=2)

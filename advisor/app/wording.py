@@ -134,13 +134,20 @@ def change(place: int, offered: Sequence[Advice], book: Book, tried: Sequence[Tr
     advice, above = offered[place - 1], offered[: place - 1]
     figures = f"{minutes(advice.minutes)}; cures {chance(advice.chance)}"
     return (
-        Row(f"{place}  {headline(advice)}", "bold", indent=1, hang=3, most=2, group=place),
+        Row(
+            f"{place}  {headline(advice)}{each_part(advice, book)}",
+            "bold",
+            indent=1,
+            hang=3,
+            most=2,
+            group=place,
+        ),
         Row(figures, indent=4, most=1, group=place),
         Row(
             f"{_more(advice, tried)}{_out_of_order(advice, above)}{how(advice, book)}",
             indent=4,
-            most=3 if each_part(advice, book) else 2,
-            rank=1 if each_part(advice, book) else 5,
+            most=2,
+            rank=5,
             group=place,
         ),
     )
@@ -166,16 +173,18 @@ def minutes(number: int) -> str:
 
 
 def each_part(advice: Advice, book: Book) -> str:
-    """From where to where, part by part, where a change turns several: the pressures of both ends."""
-    several = book.levers[advice.lever].parts and advice.amount is None and advice.to is None
-    return advice.detail or "" if several else ""
+    """From where to where, part by part, where a change turns several: ": front 11 to 11.5 psi; rear 12 to 12.5 psi"."""
+    parts = [book.levers[part].name.split() for part in book.levers[advice.lever].parts]
+    if not parts or advice.amount or advice.to or not advice.detail:
+        return ""
+    shared = {"from"}.union(set(parts[0]).intersection(*parts))  # the change itself says "pressures"
+    told = advice.detail.partition(". ")[0].rstrip(".")
+    return f": {told[:1].lower()}{' '.join(word for word in told.split() if word not in shared)[1:]}"
 
 
 def how(advice: Advice, book: Book) -> str:
     """What is done, in words that a parent could carry out."""
     lever = book.levers[advice.lever]
-    if figures := each_part(advice, book):
-        return figures
     return (lever.do if lever.ways[advice.direction].opposite else "") or advice.detail or lever.plain
 
 

@@ -110,11 +110,16 @@ def weigh_changes(mind: Mind, case: Case, known: Believed) -> Reasoning:
     said = as_heard(open_ways, first_tries(evidence), tested)
     kart = known_of(replace(case, observed={**evidence.certain, **case.observed}))
     strong = sizes(mind.book, kart, known.links, open_ways)
-    ranked = not_by_one(
-        mind.book, rank(mind.book, case, evidence, open_ways, strong, said), evidence.tried
-    )
+    ranked = not_by_one(mind.book, rank(mind.book, case, evidence, open_ways, strong, said), evidence.tried)
     return Reasoning(
-        known.gathered, known.links, known.moved, known.belief, known.own, known.cases, together, tuple(ranked)
+        known.gathered,
+        known.links,
+        known.moved,
+        known.belief,
+        known.own,
+        known.cases,
+        together,
+        tuple(ranked),
     )
 
 

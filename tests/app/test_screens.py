@@ -166,10 +166,9 @@ def test_a_change_of_both_ends_says_from_where_to_where_for_each(play: Play) -> 
     number = next(n for n, a in enumerate(place.offered, start=1) if a.lever == "tyre_pressure")
     for width, tall in SCREENS:
         shown = lines(play.prompts[-1], width, tall)
-        assert "from 11 to" in shown
-        assert "from 12 to" in shown
+        assert "front 11 to 11.5 psi; rear 12 to 12.5 psi" in " ".join(shown.split())
     play.types(str(number))
-    assert "from 11 to" in play.text
+    assert "front 11 to 11.5 psi; rear 12 to 12.5 psi" in play.text
 
 
 def test_a_class_limit_is_not_rounded_over(mind: Mind) -> None:

@@ -24,7 +24,15 @@ def test_nothing_but_an_inspection_leads_past_a_stop(play: Play, typed: str) -> 
 
 
 @pytest.mark.parametrize(
-    "typed", ["brakes are fine i looked", "2", "all ok", "looked, sound", "found nothing", "it is all tight, no leaks"]
+    "typed",
+    [
+        "brakes are fine i looked",
+        "2",
+        "all ok",
+        "looked, sound",
+        "found nothing",
+        "it is all tight, no leaks",
+    ],
 )
 def test_sound_goes_on_within_the_subject_and_stays_so(play: Play, typed: str) -> None:
     play.start(PEDAL, typed, "t")

@@ -41,7 +41,9 @@ def main() -> None:
         ours, theirs = ours + short, theirs + whole
         ratios.append(short / whole)
     low, *_, high = quantiles(ratios, n=10)
-    print(f"{len(ratios)} questions: {ours / theirs:.2f} of whole answers; eight in ten {low:.2f} to {high:.2f}")
+    print(
+        f"{len(ratios)} questions: {ours / theirs:.2f} of whole answers; eight in ten {low:.2f} to {high:.2f}"
+    )
 
 
 if __name__ == "__main__":
