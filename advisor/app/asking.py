@@ -135,9 +135,11 @@ def _nothing_apart(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]
 LOOKED = ("found something and mended it", "all sound: looked at all of it", "cannot look now")
 CARED = ("looked after, and well again: a doctor or medic agrees", "nothing is wrong with anybody", "not yet")
 ASK_SOMEBODY = "Not sure what you see? Ask the scrutineer, your dealer or a licensed mechanic."
-NO_PARTS = frozenset(  # words in the names of inspections that name no part, as singulars
-    "inspection check care of the and at another hire kart time comparison driver corner weight inside rear look size".split()
-)
+# words in the names of inspections that name no part, as singulars
+NO_PARTS = frozenset((
+    "inspection", "check", "care", "of", "the", "and", "at", "another", "hire", "kart", "time", "comparison", "driver",
+    "corner", "weight", "inside", "rear", "look", "size",
+))  # fmt: skip
 SEE_TO = (
     "First the person: stop, call the medic. Pain in neck or head, or dazed: keep still, the helmet stays on "
     "until help is there. The kart can wait."
@@ -202,10 +204,7 @@ class Stopped:
     def reply(self, desk: Workspace, text: str) -> Go:
         listed = CARED if self.for_person else LOOKED
         place = numbered(listed, text)
-        order = ("sound", "sound", "cannot") if self.for_person else ("mended", "sound", "cannot")
-        meant = order[place] if place is not None else "wrong" if text.lower() == "x" else hear.found(text)
-        if text.strip().isdigit() and place is None:
-            meant = None
+        meant = self._meant(text, place)
         if place is None and meant in ("mended", "sound") and self._elsewhere(desk, text):
             return stay(self._that_is_elsewhere(desk))
         if self.for_person and meant in ("mended", "sound"):
@@ -231,6 +230,15 @@ class Stopped:
             f"First this. Say what you found, a number from 1 to {len(listed)}, or q to leave it standing."
         )
 
+    def _meant(self, text: str, place: int | None) -> hear.Found | None:
+        """What a line means here: an answer of the list, by `place`, or words."""
+        if place is not None:
+            order: tuple[hear.Found, ...] = ("mended", "sound", "cannot")
+            return "sound" if self.for_person and place == 0 else order[place]
+        if text.strip().isdigit():
+            return None
+        return "wrong" if text.lower() == "x" else hear.found(text)
+
     def _elsewhere(self, desk: Workspace, text: str) -> bool:
         """True for words about other parts only than those that are to be inspected: they clear nothing."""
         book = desk.mind.book
@@ -241,7 +249,7 @@ class Stopped:
         return bool(named) and not named & parts(" ".join(asked))
 
     def _that_is_elsewhere(self, desk: Workspace) -> str:
-        names = [desk.mind.book.levers[lever].name for lever in self._levers]
+        names = [desk.mind.book.levers[lever].name for lever in self.stop.inspect]
         return f"That is another part. First this: {wording.joined(names)}. Say what you found there."
 
     def _cared(self, desk: Workspace) -> Go:

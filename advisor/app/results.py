@@ -28,7 +28,7 @@ CAME = (
     "not driven: something else first",
     "never mind: cross it out",
 )
-NEW_FAULT = "A new fault may come from the change. If it is worse than the old one, take the change back, or half of it."
+NEW_FAULT = "A new fault may come from the change. If it is worse than the old one, take the change back or half of it."
 UNREADABLE = (
     "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
 )

@@ -173,7 +173,7 @@ def minutes(number: int) -> str:
 
 
 def each_part(advice: Advice, book: Book) -> str:
-    """From where to where, part by part, where a change turns several: ": front 11 to 11.5 psi; rear 12 to 12.5 psi"."""
+    """From where to where, where a change turns several parts: ": front 11 to 11.5 psi; rear 12 to 12.5 psi"."""
     parts = [book.levers[part].name.split() for part in book.levers[advice.lever].parts]
     if not parts or advice.amount or advice.to or not advice.detail:
         return ""

@@ -1,4 +1,4 @@
-"""What people typed in the pits: twelve kinds of users as they were met, and twice twelve that nobody tuned anything to."""
+"""What people typed in the pits: twelve kinds of users as they were met, twice twelve that nobody tuned to."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What it costs to tell what each answer to a question would do, beside as many whole answers, as the first version made.
+"""What it costs to tell what each answer to a question would do; the first version made a whole answer for each.
 
 `python -m tests.benchmarks.previews` prints the ratio of processor times, measured in one run, for the first question
 of 36 complaints.

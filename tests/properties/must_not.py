@@ -35,7 +35,8 @@ class MustNot:
 
     @property
     def alone(self) -> Expect:
-        return replace(Expect(), **{self.key: (self.name,)})
+        alone: dict[str, Any] = {self.key: (self.name,)}
+        return replace(Expect(), **alone)
 
 
 def all_of(scenario: Scenario) -> Iterator[MustNot]:
@@ -51,14 +52,17 @@ def less(case: Case) -> Iterator[Case]:
     for one in fields(Case):
         value: Any = getattr(case, one.name)
         if isinstance(value, Mapping):
-            yield from (
-                replace(case, **{one.name: {k: v for k, v in value.items() if k != key}}) for key in value
-            )
+            for key in value:
+                yield _with(case, one.name, {k: v for k, v in value.items() if k != key})
         elif isinstance(value, tuple):
-            yield from (replace(case, **{one.name: value[:i] + value[i + 1 :]}) for i in range(len(value)))
-    yield from (
-        replace(case, **{name: None}) for name in ("kit", "minutes", "driver_mass") if getattr(case, name)
-    )
+            for i in range(len(value)):
+                yield _with(case, one.name, value[:i] + value[i + 1 :])
+    yield from (_with(case, name, None) for name in ("kit", "minutes", "driver_mass") if getattr(case, name))
+
+
+def _with(case: Case, name: str, value: Any) -> Case:
+    changes: dict[str, Any] = {name: value}
+    return replace(case, **changes)
 
 
 def bare(case: Case) -> Iterator[Case]:
