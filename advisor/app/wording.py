@@ -227,7 +227,7 @@ def _turn(text: str, book: Book) -> str:
 
 
 _ASIDE = re.compile(r" \([^)]*\)")
-SPEAKS_ALONE = ("phase", "balance")  # facts that need no label
+SPEAKS_ALONE = ("phase", "balance", "subject")  # facts that need no label
 
 
 def known(facts: Mapping[str, object], case: Case, book: Book) -> Row:

@@ -139,6 +139,12 @@ def test_the_person_comes_first(play: Play) -> None:
     assert "First the person" not in play.text
 
 
+def test_a_part_that_is_sound_does_not_answer_for_a_person(play: Play) -> None:
+    play.start(HURT, "the brakes are fine")
+    assert play.place == "stop"
+    assert "First the person" in play.text
+
+
 def test_an_inspection_that_is_due_is_not_passed_over_by_another_number(play: Play) -> None:
     """Where what a look would find nearly stops by itself, no change is driven before it."""
     for words in (

@@ -1,7 +1,7 @@
 """Random walks on a real pseudo-terminal, each ended in a way in which a sitting ends in the pits, and resumed.
 
-`python -m tests.terminal.walks N [SEED]` prints how many walks ended how; it stops at the first that lost anything,
-showed a traceback or wrote past the screen.
+`python -m tests.terminal.walks N [SEED]` prints how many walks ended how, after every ten; it stops at the first that
+lost anything, showed a traceback or wrote past the screen.
 """
 
 from __future__ import annotations
@@ -110,7 +110,11 @@ def main(many: int, first: int = 0) -> None:
         for seed in range(first, first + many):
             with TemporaryDirectory(dir=IN_MEMORY) as name:
                 ends[walk(Path(name), seed, cache)] += 1
-    print(f"{many} walks on a pseudo-terminal, all resumed with nothing lost, no traceback: {dict(ends)}")
+            if ends.total() % 10 == 0 or ends.total() == many:
+                print(
+                    f"{ends.total()} walks, all resumed with nothing lost, no traceback: {dict(ends)}",
+                    flush=True,
+                )
 
 
 if __name__ == "__main__":
