@@ -23,6 +23,8 @@ LONG = {
     "tests/properties/test_moved.py::test_a_rarer": 0,
     "tests/app/test_screens.py::test_the_first_advice": 6,
     "tests/app/test_danger.py::test_danger_is_heard": 8,
+    "tests/app/test_as_met.py": 9,
+    "tests/app/test_previews.py": 12,
     "tests/app/": 4,
     "tests/terminal/": 1,
     "tests/own/test_falling.py::test_a_trusted_fix_falls": 1,

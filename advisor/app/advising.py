@@ -251,7 +251,10 @@ class Advising:
             desk.drop(trial, "taken back")
             return (news(f"Taken back: {trial.say}."),)
 
-        said = [Row(f"Written down: {wording.headline(a)}.", "bold", most=3) for a in (advice, *beside)]
+        said = [
+            Row(f"Written down: {wording.headline(a)}{wording.each_part(a, desk.mind.book)}.", "bold", most=3)
+            for a in (advice, *beside)
+        ]
         said += [
             Row(f"Care: {t}", most=3, rank=2)
             for t in dict.fromkeys(c for a in (advice, *beside) for c in a.cautions)

@@ -14,6 +14,7 @@ from advisor.interview.steps import State
 from advisor.model.advice import Advice, Question, Stop
 from advisor.planning.questions import as_question, askable
 from advisor.reasoning.explain import own_answers
+from advisor.words.tokens import tokens
 
 SOUNDS = 0.25  # chance from which an answer is marked as what the words sound like
 DRIVER = "driver_care"  # a stop that asks for this first is about a person: help comes first
@@ -97,10 +98,11 @@ class Asking:
         """What the question is for, and what each answer would raise and put first, computed by answering it."""
         mind, state = desk.mind, self.state
         rows = [Row(self.asked.text, "bold"), Row(mind.book.observations[self.asked.id].plain, indent=2)]
-        firsts = explanations.previews(mind, state, self.asked)
-        causes = explanations.raised(mind, state, self.asked)
-        for raised, text, first in zip(causes, self.asked.texts, firsts, strict=True):
-            rows.append(Row(f"{text}: {raised}; first then: {first}", indent=2, hang=2))
+        previews = explanations.previews(mind, state, self.asked)
+        for text, then in zip(self.asked.texts, previews, strict=True):
+            rows.append(
+                Row(f"{text}: likelier then: {then.raised}; tried first: {then.first}", indent=2, hang=2)
+            )
         answering = steps.reasoning(mind, state).answering.get(self.asked.id)
         effort = mind.book.observations[self.asked.id].effort
         rows += [Row(text, indent=2) for text in own_answers(answering, effort)]
@@ -134,9 +136,14 @@ def _nothing_apart(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]
 
 # --- what forbids driving ---------------------------------------------------------------------------------
 
-LOOKED = ("found something and mended it", "looked: all sound", "cannot look now")
+LOOKED = ("found something and mended it", "all sound: looked at all of it", "cannot look now")
 CARED = ("looked after, and well again: a doctor or medic agrees", "nothing is wrong with anybody", "not yet")
 ASK_SOMEBODY = "Not sure what you see? Ask the scrutineer, your dealer or a licensed mechanic."
+# words in the names of inspections that name no part, as singulars
+NO_PARTS = frozenset((
+    "inspection", "check", "care", "of", "the", "and", "at", "another", "hire", "kart", "time", "comparison", "driver",
+    "corner", "weight", "inside", "rear", "look", "size",
+))  # fmt: skip
 SEE_TO = (
     "First the person: stop, call the medic. Pain in neck or head, or dazed: keep still, the helmet stays on "
     "until help is there. The kart can wait."
@@ -201,10 +208,9 @@ class Stopped:
     def reply(self, desk: Workspace, text: str) -> Go:
         listed = CARED if self.for_person else LOOKED
         place = numbered(listed, text)
-        order = ("sound", "sound", "cannot") if self.for_person else ("mended", "sound", "cannot")
-        meant = order[place] if place is not None else "wrong" if text.lower() == "x" else hear.found(text)
-        if text.strip().isdigit() and place is None:
-            meant = None
+        meant = self._meant(text, place)
+        if place is None and meant in ("mended", "sound") and self._elsewhere(desk, text):
+            return stay(self._that_is_elsewhere(desk))
         if self.for_person and meant in ("mended", "sound"):
             return self._cared(desk)
         if meant == "mended":
@@ -227,6 +233,28 @@ class Stopped:
         return stay(
             f"First this. Say what you found, a number from 1 to {len(listed)}, or q to leave it standing."
         )
+
+    def _meant(self, text: str, place: int | None) -> hear.Found | None:
+        """What a line means here: an answer of the list, by `place`, or words."""
+        if place is not None:
+            order: tuple[hear.Found, ...] = ("mended", "sound", "cannot")
+            return "sound" if self.for_person and place == 0 else order[place]
+        if text.strip().isdigit():
+            return None
+        return "wrong" if text.lower() == "x" else hear.found(text)
+
+    def _elsewhere(self, desk: Workspace, text: str) -> bool:
+        """True for words about other parts only than those that are to be inspected: they clear nothing."""
+        book = desk.mind.book
+        looks = [lever for lever in book.levers.values() if any(way.look for way in lever.ways.values())]
+        named = parts(text) & {part for lever in looks for part in parts(lever.name)}
+        asked = [self.stop.text, *self.stop.steps]
+        asked += [t for i in self.stop.inspect for t in (book.levers[i].name, book.levers[i].plain)]
+        return bool(named) and not named & parts(" ".join(asked))
+
+    def _that_is_elsewhere(self, desk: Workspace) -> str:
+        names = [desk.mind.book.levers[lever].name for lever in self.stop.inspect]
+        return f"That is another part. First this: {wording.joined(names)}. Say what you found there."
 
     def _cared(self, desk: Workspace) -> Go:
         if self._levers:
@@ -273,6 +301,11 @@ class Stopped:
             rows.append(Row(text or book.levers[lever].plain, indent=2))
             rows += [Row(f"Care: {c}", indent=2) for c in book.levers[lever].cautions]
         return (*rows, Row(ASK_SOMEBODY))
+
+
+def parts(text: str) -> set[str]:
+    """The words of a text that may name a part, as singulars."""
+    return {token.word.rstrip("s").replace("tire", "tyre") for token in tokens(text)} - NO_PARTS
 
 
 def found_by(desk: Workspace, state: State, lever: str) -> Advice:

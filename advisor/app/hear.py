@@ -103,46 +103,52 @@ _WHY = re.compile(
 )
 _WRONG = re.compile(
     r"\b(?:i did not say|didnt say|never said|misunder\w+|not what i (?:said|meant)|that is wrong|thats wrong|"
-    r"not true|wrong|no such)\b"
+    r"that is not true|thats not true)\b|^wrong$"
 )
 _CANNOT = re.compile(
-    r"\b(?:cannot|can t|cant|can not|not now|no time|later|not yet|no idea how|nobody|dont know how|don t know how|"
-    r"not able|unable|havent|haven t|have not|no tools?)\b"
+    r"\b(?:cannot|can t|cant|can not|couldnt|not now|no time|later|not yet|no idea how|nobody|dont know how|"
+    r"don t know how|not able|unable|havent|haven t|have not|no tools?)\b"
 )
 _MENDED = re.compile(
     r"\b(?:mended|fixed|repaired|replaced|changed|tightened|swapped|renewed|refitted|bled|topped up|filled|found|"
     r"was (?:loose|bent|broken|cracked|worn|missing|leaking|low|bad)|were (?:loose|bent|worn)|put right|sorted|"
     r"new one|cleaned|adjusted)\b"
 )
-_NOTHING = re.compile(
-    r"\b(?:found nothing|nothing (?:found|wrong|loose|bent|broken)|no (?:fault|damage|cracks?|leaks?|play))\b"
+_TROUBLE = (
+    r"(?:crack\w*|bent|broken?|leak\w*|drip\w*|loose|worn|low|empty|wet|missing|scored|thin|soft|spongy|stick\w*|stuck|"
+    r"frayed|snapped|torn|split|damaged?|dented|slack|burn\w*|bad|wobbl\w*|rub\w*|twisted|crooked|off|hot|gone|play|"
+    r"wrong|faults?|rattl\w*|movement)"
 )
+_NOTHING = re.compile(
+    rf"\b(?:(?:found|see|saw) nothing|nothing found|(?:no|not|nothing|none|never|without|isnt|arent|wasnt|werent)"
+    rf"(?: (?:is|was|are|were|any|at all))? {_TROUBLE}(?: (?:or|and) {_TROUBLE})*)(?!\w)"
+)
+_PUT_RIGHT = r"(?:fixed|mended|repaired|replaced|changed|tightened)"
 _SOUND = re.compile(
-    r"\b(?:sound|ok|okay|okey|fine|good|all right|alright|checked|looked|inspected|tight|safe|healthy|well again|"
-    r"recovered|cleared|firm|straight|clean|perfect)\b"
+    r"\b(?:sound|ok|okay|okey|fine|good|all right|alright|tight|safe|healthy|well again|recovered|cleared|firm|"
+    r"straight|clean|perfect)\b"
 )
 _NEGATED = re.compile(
     r"\b(?:not|isnt|isn t|arent|aren t|wasnt|wasn t) (?:\w+ )?(?:ok|okay|fine|good|sound|tight|safe|firm|straight)\b"
 )
-_HALF = re.compile(
-    r"\b(?:not (?:fixed|mended|repaired|replaced|changed|tightened)|cracked|cracks?|bent|broken|leaking|leaks?|"
-    r"loose|worn)\b"
-)
+_HALF = re.compile(rf"\bnot {_PUT_RIGHT}\b|\b{_TROUBLE}(?!\w)")
 
 
 def found(text: str) -> Found | None:
-    """What came of an inspection, in any words; "lost": something is wrong and not mended; None where unclear."""
+    """What came of an inspection, in any words; "lost": something is wrong and not mended; None where unclear.
+
+    That it was looked at does not say what was seen, and "yes" answers nothing that was asked.
+    """
     said = plain(text).strip()
-    if _NOTHING.search(said):
-        return "sound"
     for pattern, meant in ((_WRONG, "wrong"), (_CANNOT, "cannot")):
         if pattern.search(said):
             return meant  # type: ignore[return-value]
-    if _NEGATED.search(said) or (_HALF.search(said) and not _really_mended(said)):
+    left = _NOTHING.sub(" ", said)
+    if _NEGATED.search(left) or (_HALF.search(left) and not _really_mended(left)):
         return "lost"
-    if _really_mended(said) or said in ("yes found", "found"):
+    if _really_mended(left):
         return "mended"
-    if _SOUND.search(said) or said in ("yes", "y", "done", "yep"):
+    if left != said or _SOUND.search(left):
         return "sound"
     if _WHY.search(said) or text.strip() == "?":
         return "why"
@@ -151,7 +157,7 @@ def found(text: str) -> Found | None:
 
 def _really_mended(said: str) -> bool:
     """True where something was put right, and not only found."""
-    clear = re.sub(r"\bnot (?:fixed|mended|repaired|replaced|changed|tightened)\b", " ", said)
+    clear = re.sub(rf"\bnot {_PUT_RIGHT}\b", " ", said)
     hit = _MENDED.findall(clear)
     return any(word != "found" and not word.startswith(("was ", "were ")) for word in hit)
 

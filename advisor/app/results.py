@@ -28,7 +28,7 @@ CAME = (
     "not driven: something else first",
     "never mind: cross it out",
 )
-NEW_FAULT = "A new fault may come from the change. If it is worse than the old one, put the change back, or half of it."
+NEW_FAULT = "A new fault may come from the change. If it is worse than the old one, take the change back or half of it."
 UNREADABLE = (
     "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
 )
@@ -217,12 +217,11 @@ def learnt_from(desk: Workspace, found: Learnt | None, gone: bool = False, fresh
 def _ended(desk: Workspace, found: Learnt) -> Go:
     before, after = steps.answer(desk.mind, found.before), steps.answer(desk.mind, found.after)
     learnt = [
-        f"{name}: {percent(old)} -> {percent(new)}" for name, old, new in outcome.moved(before, after, 3)
+        f"{name}, {percent(old)} -> {percent(new)} likely"
+        for name, old, new in outcome.moved(before, after, 3)
     ]
-    text = (
-        f"Good: {found.trial.say}, and it is right now. Change nothing more; thank you, it is written down."
-    )
-    return Go(to=Closed(found.after, text, tuple([f"Learnt, as likely as: {row}" for row in learnt])))
+    text = f"Good: it is right now ({found.trial.say}). Change nothing more; thank you, it is written down."
+    return Go(to=Closed(found.after, text, tuple([f"Learnt: {row}" for row in learnt])))
 
 
 def _said(desk: Workspace, found: Learnt) -> tuple[Row, ...]:
@@ -235,7 +234,10 @@ def _said(desk: Workspace, found: Learnt) -> tuple[Row, ...]:
     if found.soured:
         rows.append(news(NEW_FAULT, "bold"))
     if found.verdict == "better":
-        rows.append(news("Better: it stays on. If the kart is right now, type: gone. If not, this is next."))
+        change = found.trial.change
+        stays = wording.reversible(desk.mind.book, change.lever, change.direction)
+        keep = "it stays on" if stays else "keep at it"
+        rows.append(news(f"Better: {keep}. If the kart is right now, type: gone. If not, this is next."))
     moved = outcome.moved(before, after, 1)
     if moved:
         name, old, new = moved[0]

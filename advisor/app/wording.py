@@ -134,7 +134,14 @@ def change(place: int, offered: Sequence[Advice], book: Book, tried: Sequence[Tr
     advice, above = offered[place - 1], offered[: place - 1]
     figures = f"{minutes(advice.minutes)}; cures {chance(advice.chance)}"
     return (
-        Row(f"{place}  {headline(advice)}", "bold", indent=1, hang=3, most=2, group=place),
+        Row(
+            f"{place}  {headline(advice)}{each_part(advice, book)}",
+            "bold",
+            indent=1,
+            hang=3,
+            most=2,
+            group=place,
+        ),
         Row(figures, indent=4, most=1, group=place),
         Row(
             f"{_more(advice, tried)}{_out_of_order(advice, above)}{how(advice, book)}",
@@ -163,6 +170,16 @@ def _out_of_order(advice: Advice, above: Sequence[Advice]) -> str:
 
 def minutes(number: int) -> str:
     return "no work" if number == 0 else f"{number} min"
+
+
+def each_part(advice: Advice, book: Book) -> str:
+    """From where to where, where a change turns several parts: ": front 11 to 11.5 psi; rear 12 to 12.5 psi"."""
+    parts = [book.levers[part].name.split() for part in book.levers[advice.lever].parts]
+    if not parts or advice.amount or advice.to or not advice.detail:
+        return ""
+    shared = {"from"}.union(set(parts[0]).intersection(*parts))  # the change itself says "pressures"
+    told = advice.detail.partition(". ")[0].rstrip(".")
+    return f": {told[:1].lower()}{' '.join(word for word in told.split() if word not in shared)[1:]}"
 
 
 def how(advice: Advice, book: Book) -> str:
@@ -210,7 +227,7 @@ def _turn(text: str, book: Book) -> str:
 
 
 _ASIDE = re.compile(r" \([^)]*\)")
-SPEAKS_ALONE = ("phase", "balance")  # facts that need no label
+SPEAKS_ALONE = ("phase", "balance", "subject")  # facts that need no label
 
 
 def known(facts: Mapping[str, object], case: Case, book: Book) -> Row:

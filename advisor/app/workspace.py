@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from advisor.app import named
-from advisor.interview.steps import State, begin, settled
+from advisor.interview.steps import State, begin
 from advisor.journal.belonging import as_row
 from advisor.journal.events import Event
 from advisor.journal.notes import Note, note_event
@@ -125,7 +125,6 @@ class Workspace:
         return replace(
             begin(self.mind, case),
             asked=row.asked,
-            skipped=frozenset(row.skipped),
             answers=given,
             enough=row.enough,
             reopened=row.reopened if row.reopened in known else "",
@@ -156,9 +155,8 @@ class Workspace:
         row = SittingRow(
             sitting=self.sitting,
             complaint=self.title,
-            case=as_data(settled(state)),
+            case=as_data(state.case),
             asked=state.asked,
-            skipped=sorted(state.skipped),
             answers=[list(given) for given in state.answers],
             enough=state.enough,
             done=done,
@@ -172,7 +170,7 @@ class Workspace:
         event = trial_event(
             *self.stamp(),
             self.title,
-            as_data(settled(state)),
+            as_data(state.case),
             advice,
             *beside,
             where=self.place(state.case.kart_file),

@@ -84,6 +84,15 @@ def links(book: Book, evidence: Evidence) -> Links:
     return table
 
 
+def alike(book: Book, one: Evidence, other: Evidence) -> bool:
+    """True where two have the same links: no claim and no fix asks for a fact in which they differ."""
+    asked = {path for lever in book.levers.values() for gives in lever.gives for path in gives.where}
+    asked.update(path for fix in book.fixes.values() for path in fix.where)
+    return one.changes == other.changes and all(
+        one.facts.get(path) == other.facts.get(path) for path in asked
+    )
+
+
 def _overrule(table: Links, book: Book, facts: conditions.Facts) -> None:
     """Put the trusted fixes of a team that hold here before what else is said of their lever and cause."""
     causes = list(book.causes)

@@ -10,13 +10,24 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from itertools import combinations
 
+from advisor.inference import cures
 from advisor.interview import steps
 from advisor.interview.steps import State, answered
 from advisor.model.advice import Advice, Question, Stop
 from advisor.model.case import Verdict
 from advisor.model.scale import percent
 from advisor.planning.questions import as_question, nearest
-from advisor.reasoning.advise import Mind, Reasoning, find_stop, first_change, reason, space
+from advisor.reasoning.advise import (
+    Believed,
+    Mind,
+    Reasoning,
+    find_stop,
+    first_change,
+    first_way,
+    reason,
+    space,
+    weigh_causes,
+)
 from advisor.words.understand import understand
 
 SHORT = 34  # letters of a preview; a longer one gives way to the name of the lever
@@ -26,19 +37,42 @@ NEAR = 12  # those that did help most; pairs are only looked for among them
 Given = tuple[str, str]  # observation, answer
 
 
-def previews(mind: Mind, state: State, asked: Question) -> tuple[str, ...]:
-    """What each answer would put first."""
-    return tuple(first(mind, answered(mind, state, asked, a)) for a in asked.answers)
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What an answer would do: the cause that it raises most, before and after, and what would come first."""
+
+    raised: str
+    first: str
+
+
+def previews(mind: Mind, state: State, asked: Question) -> tuple[Preview, ...]:
+    """What each answer would do. Each is reasoned once, and no further than is told."""
+    evidence = state.gathered.evidence
+    links = cures.links(mind.book, evidence)
+    old = weigh_causes(mind, state.case, state.gathered, links).belief.probabilities
+    found = []
+    for given in asked.answers:
+        then = answered(mind, state, asked, given)
+        same = cures.alike(mind.book, evidence, then.gathered.evidence)
+        causes = weigh_causes(mind, then.case, then.gathered, links if same else None)
+        found.append(Preview(_most_raised(mind, causes, old), _first(mind, then, causes)))
+    return tuple(found)
 
 
 def first(mind: Mind, state: State) -> str:
     """The first thing to do as it stands, in a few words."""
-    top = first_change(mind, state.case, state.gathered)
-    if isinstance(top, Stop):
+    return _first(mind, state, weigh_causes(mind, state.case, state.gathered))
+
+
+def _first(mind: Mind, state: State, causes: Believed) -> str:
+    if find_stop(mind, causes):
         return "do not drive it: inspect"
-    if top is None:
+    way = first_way(mind, state.case, causes)
+    if way is None:
         return "nothing yet"
-    return top.say if len(top.say) <= SHORT else mind.book.levers[top.lever].name
+    lever = mind.book.levers[way[0]]
+    say = lever.ways[way[1]].say
+    return say if len(say) <= SHORT else lever.name
 
 
 def top(mind: Mind, state: State) -> Advice | Stop | None:
@@ -54,17 +88,11 @@ def chance(mind: Mind, state: State, lever: str) -> float:
     return next((r.chance for r in done.ranked if r.prospect.lever == lever), 0.0)
 
 
-def raised(mind: Mind, state: State, asked: Question) -> tuple[str, ...]:
-    """For each answer the cause that it raises most, before and after."""
-    old = reason(mind, state.case, state.gathered).belief.probabilities
-    return tuple(_most_raised(mind, answered(mind, state, asked, given), old) for given in asked.answers)
-
-
-def _most_raised(mind: Mind, then: State, old: Sequence[float]) -> str:
-    new = reason(mind, then.case, then.gathered).belief.probabilities
+def _most_raised(mind: Mind, then: Believed, old: Sequence[float]) -> str:
+    new = then.belief.probabilities
     causes = list(mind.book.causes.values())
     best = max(range(len(causes)), key=lambda i: (new[i] - old[i], causes[i].id))
-    return f"{causes[best].name} goes from {percent(old[best])} to {percent(new[best])}"
+    return f"{causes[best].name}, {percent(old[best])} -> {percent(new[best])}"
 
 
 def otherwise(mind: Mind, state: State, ident: str) -> Iterator[tuple[str, str]]:

@@ -33,17 +33,21 @@ class State:
     case: Case
     gathered: Gathered = field(repr=False, compare=False)
     asked: int = 0
-    skipped: frozenset[str] = frozenset()
     answers: tuple[tuple[str, str], ...] = ()  # question id, answer id, in the order given
     enough: bool = False  # the driver wants the advice now
     urged: bool = False  # the driver wants one more question, whether it pays or not
     reopened: str = ""  # a question of which the reading was refused: it is asked first
 
+    @property
+    def skipped(self) -> frozenset[str]:
+        """Questions that these people could not answer."""
+        return frozenset(self.case.unanswered)
+
 
 def begin(mind: Mind, case: Case) -> State:
     """Start from what is known of the kart and what was said; the words are written down as fields."""
     gathered = gather(case, mind.book, mind.lexicon, mind.ear)
-    return State(_written_down(mind, case, gathered), gathered, skipped=frozenset(case.unanswered))
+    return State(_written_down(mind, case, gathered), gathered)
 
 
 def having(mind: Mind, state: State, case: Case) -> State:
@@ -86,13 +90,14 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
         observed={k: v for k, v in state.case.observed.items() if k not in anew},
         denied={k: v for k, v in state.case.denied.items() if k not in anew},
         refused=tuple(q for q in state.case.refused if q not in told),
+        unanswered=tuple(q for q in state.case.unanswered if q not in told),
     )
     gathered = gather(case, mind.book, mind.lexicon, ear, state.gathered.whole)
     case = _not_cleared(mind, _written_down(mind, case, gathered), heard)
     only_asked = heard.ideas and not told  # an idea asked about tells nothing of what the kart does
     if case.spoken and state.case.spoken and not as_note and not only_asked:
         case = replace(case, spoken=_joined(case.spoken, text))
-    return replace(having(mind, state, case), skipped=state.skipped - told)
+    return having(mind, state, case)
 
 
 def _not_cleared(mind: Mind, case: Case, heard: Evidence) -> Case:
@@ -148,20 +153,26 @@ def danger_first(mind: Mind, state: State) -> Question | None:
 def answered(mind: Mind, state: State, asked: Question, *answer: str | None) -> State:
     """The state after an answer, or after several of which one is true; None means that nobody knows."""
     given = tuple(a for a in answer if a is not None)
-    state = replace(
-        state, asked=state.asked + 1, skipped=state.skipped | {asked.id}, reopened="", urged=False
-    )
+    state = replace(state, asked=state.asked + 1, reopened="", urged=False)
     if not given or set(given) == set(asked.answers):
-        return state
+        return replace(state, case=_passed(state.case, asked.id))
     case = _telling(_silent(state.case, asked.id), asked, given)
     told = state.answers if len(given) > 1 else (*state.answers, (asked.id, given[0]))
-    return replace(having(mind, state, case), answers=told)
+    state = replace(having(mind, state, case), answers=told)
+    if asked.id in state.gathered.evidence.told and len(given) == 1:
+        return state
+    return replace(state, case=_passed(state.case, asked.id))  # it tells nothing apart; they know no better
 
 
 def _telling(case: Case, asked: Question, given: Sequence[str]) -> Case:
     if len(given) == 1:
         return replace(case, observed={**case.observed, asked.id: given[0]})
     return replace(case, denied={**case.denied, asked.id: tuple(a for a in asked.answers if a not in given)})
+
+
+def _passed(case: Case, ident: str) -> Case:
+    """The case in which a question is not put again."""
+    return replace(case, unanswered=tuple(sorted({*case.unanswered, ident})))
 
 
 def _silent(case: Case, ident: str) -> Case:
@@ -171,6 +182,7 @@ def _silent(case: Case, ident: str) -> Case:
         case,
         observed={k: v for k, v in case.observed.items() if k != ident},
         denied={k: v for k, v in case.denied.items() if k != ident},
+        unanswered=tuple(q for q in case.unanswered if q != ident),
         spoken=spoken,
     )
 
@@ -201,7 +213,7 @@ def forget(mind: Mind, state: State, ident: str) -> State:
     if ident in mind.book.observations:
         case = replace(case, refused=tuple(sorted({*case.refused, ident})))
     given = tuple(a for a in state.answers if a[0] != ident)
-    return replace(having(mind, state, case), reopened=ident, answers=given, skipped=state.skipped - {ident})
+    return replace(having(mind, state, case), reopened=ident, answers=given)
 
 
 def stopped(mind: Mind, state: State) -> Stop | None:
@@ -297,12 +309,6 @@ def at_once(mind: Mind, state: State) -> tuple[Advice, ...]:
 def reasoning(mind: Mind, state: State) -> Reasoning:
     """What lies behind the advice, for explanations."""
     return reason(mind, state.case, state.gathered)
-
-
-def settled(state: State) -> Case:
-    """The case as it is kept: with the questions that these people could not answer."""
-    told = state.gathered.evidence.told.keys()
-    return replace(state.case, unanswered=tuple(sorted(state.skipped - told)))
 
 
 def _written_down(mind: Mind, case: Case, gathered: Gathered) -> Case:

@@ -19,14 +19,13 @@ Given = Annotated[list[str], Field(min_length=2, max_length=2)]  # question and 
 
 
 class SittingRow(BaseModel):
-    """An interview as it stood: what was said, the case with every answer as a field, what was skipped."""
+    """An interview as it stood: what was said, and the case with every answer as a field."""
 
     model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
     sitting: str = Field(max_length=64)
     complaint: str = Field(default="", max_length=8000)
     case: dict[str, Any]
     asked: int = Field(default=0, ge=0, le=1000)
-    skipped: list[str] = Field(default_factory=list, max_length=1000)
     answers: list[Given] = Field(default_factory=list, max_length=1000)
     enough: bool = False  # the advice was wanted, no further question
     done: bool = False
@@ -108,7 +107,14 @@ def _fold_asked(db: sqlite3.Connection, _: State, _number: int, event: Event) ->
     except ValidationError:
         return
     who = row.case.get("who")
-    told = {question for question, _ in row.answers}
+    given = {question for question, _ in row.answers}
+    left = row.case.get("unanswered")
+    put = {
+        q
+        for q in (*given, *(left if isinstance(left, list) else ()))
+        if isinstance(q, str) and len(q) <= LONGEST
+    }
+    told = set(given)
     for part in ("observed", "denied"):
         told |= set(known) if isinstance(known := row.case.get(part), dict) else set()
     db.executemany(
@@ -118,10 +124,7 @@ def _fold_asked(db: sqlite3.Connection, _: State, _number: int, event: Event) ->
             f"{column} = CASE WHEN (excluded.at, excluded.id) < (at, id) THEN excluded.{column} ELSE {column} END"
             for column in ("who", "brought", "at", "id")
         ),
-        [
-            (row.sitting, q, who if who in WHO else "", row.asked == 0, q in told, *event.moment)
-            for q in {q for q in row.skipped if len(q) <= LONGEST}
-        ],
+        [(row.sitting, q, who if who in WHO else "", row.asked == 0, q in told, *event.moment) for q in put],
     )
 
 

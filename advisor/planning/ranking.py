@@ -107,7 +107,9 @@ def as_heard(
     found = {(p.lever, p.way): ways.get(f"{p.lever}:{p.way}", 0.0) for p in prospects}
     mean = sum(p.chance * found[p.lever, p.way] for p in prospects) / weight
     most = math.log(assumed.SAID_MOST)
-    either = {ident: max(x for (lever, _), x in found.items() if lever == ident) for ident, _ in found}
+    either: dict[str, float] = {}
+    for (lever, _), x in found.items():
+        either[lever] = max(x, either.get(lever, x))
     return {
         (lever, way): math.exp(
             min(max((max(either[lever], mean) if lever in tested else x) - mean, -most), most)

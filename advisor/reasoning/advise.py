@@ -17,7 +17,7 @@ from advisor.learning import answering, experience, fixes, own_cases, verdict_er
 from advisor.learning.answering import Answering
 from advisor.learning.experience import Own
 from advisor.learning.verdict_errors import Errors
-from advisor.mechanics.known import known
+from advisor.mechanics.known import known as known_of
 from advisor.model import assumed
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
@@ -58,28 +58,41 @@ def make_ready(book: Book, ear: Ear | None = None) -> Mind:
 
 
 @dataclass(frozen=True, slots=True)
-class Reasoning:
-    """What lies between a case and its answer, for explanations and for the interview."""
+class Believed:
+    """What is thought of the causes, before any change is weighed; whether it may be driven follows from this."""
 
     gathered: Gathered
     links: Links
     moved: Moved
     belief: Belief
-    together: Together
-    ranked: tuple[Ranked, ...]
     own: Mapping[str, Own]  # what the team's trials of other days say, by lever
     cases: Mapping[int, float]  # the team's own cases, by hypothesis
     errors: Errors  # how often its drivers' words are wrong
     answering: Mapping[str, Answering]  # how often its people answer, by question
-    driver: str = ""  # who drives today
+    driver: str  # who drives today, "" where that is not told
 
     @property
     def evidence(self) -> Evidence:
         return self.gathered.evidence
 
 
+@dataclass(frozen=True, slots=True)
+class Reasoning(Believed):
+    """What lies between a case and its answer, for explanations and for the interview."""
+
+    together: Together
+    ranked: tuple[Ranked, ...]
+
+
 def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
     """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
+    return weigh_changes(mind, case, weigh_causes(mind, case, gathered))
+
+
+def weigh_causes(
+    mind: Mind, case: Case, gathered: Gathered | None = None, links: Links | None = None
+) -> Believed:
+    """What is thought of the causes of a case; `links` are those of the book here, where they are known."""
     gathered = gathered or gather(case, mind.book, mind.lexicon, mind.ear)
     today = experience.facts_of(case, gathered.evidence.certain)
     tried, past = experience.apart(case.past, gathered.evidence.tried, today)
@@ -88,23 +101,30 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     able = {question: found.here for question, found in answers.items()}
     tried = tuple(replace(t, driver=t.driver or case.driver) for t in tried)
     evidence = replace(gathered.evidence, tried=tried, able=able)
-    gathered = replace(gathered, evidence=evidence)
-    table, own = experience.weigh(cures.links(mind.book, evidence), past, today, errors.odds)
+    table, own = experience.weigh(links or cures.links(mind.book, evidence), past, today, errors.odds)
     learnt = trials.learn(table, tried, len(mind.tables.hypotheses), errors.odds)
     cases = own_cases.count(mind.tables, table, past, today, errors.odds)
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
-    together = pairs.weigh(belief)
-    open_ways = trials.prospects(table, together.shares, learnt.moved)
+    gathered = replace(gathered, evidence=evidence)
+    return Believed(gathered, table, learnt.moved, belief, own, cases, errors, answers, case.driver)
+
+
+def weigh_changes(mind: Mind, case: Case, known: Believed) -> Reasoning:
+    """The changes for what is thought of the causes, in order."""
+    evidence = known.evidence
+    together = pairs.weigh(known.belief)
+    open_ways = trials.prospects(known.links, together.shares, known.moved)
     tested = {
         lever for t in evidence.tried for lever in (t.lever, *(other for other, _ in t.beside))
-    } | own.keys()
-    said = as_heard(open_ways, first_tries(belief, evidence), tested)
-    kart = known(replace(case, observed={**evidence.certain, **case.observed}))
-    strong = sizes(mind.book, kart, table, open_ways)
-    ranked = rank(mind.book, case, evidence, open_ways, strong, said)
-    ranked = not_by_one(mind.book, ranked, tried)
-    team = (own, cases, errors, answers, case.driver)
-    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), *team)
+    } | known.own.keys()
+    said = as_heard(open_ways, first_tries(known.belief, evidence), tested)
+    kart = known_of(replace(case, observed={**evidence.certain, **case.observed}))
+    strong = sizes(mind.book, kart, known.links, open_ways)
+    ranked = not_by_one(mind.book, rank(mind.book, case, evidence, open_ways, strong, said), evidence.tried)
+    return Reasoning(
+        known.gathered, known.links, known.moved, known.belief, known.own, known.cases, known.errors,
+        known.answering, known.driver, together, tuple(ranked),
+    )  # fmt: skip
 
 
 def advise(
@@ -159,11 +179,18 @@ def _first(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> tuple[Questi
 
 def first_change(mind: Mind, case: Case, gathered: Gathered) -> Advice | Stop | None:
     """The change that comes first, or what forbids driving; None where nothing is left."""
-    done = reason(mind, case, gathered)
-    if stop := find_stop(mind, done):
+    causes = weigh_causes(mind, case, gathered)
+    if stop := find_stop(mind, causes):
         return stop
+    done = weigh_changes(mind, case, causes)
     best = next(iter(_open_ways(done)), None)
     return _advice(mind, done, best, case.units) if best else None
+
+
+def first_way(mind: Mind, case: Case, causes: Believed) -> tuple[str, str] | None:
+    """Lever and direction of the change that comes first, nothing said of it; None where nothing is left."""
+    best = next(iter(_open_ways(weigh_changes(mind, case, causes))), None)
+    return (best.prospect.lever, best.prospect.way) if best else None
 
 
 def look_first(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]:
@@ -268,7 +295,7 @@ def space(mind: Mind, done: Reasoning) -> Repair:
     return questions.problem(mind.tables, done.links, done.moved, barred)
 
 
-def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
+def find_stop(mind: Mind, done: Believed) -> Stop | None:
     """What forbids driving, if anything does."""
     return alarms.find_stop(mind.book, done.evidence, done.belief.probabilities, done.links)
 

@@ -1,4 +1,4 @@
-"""What people typed in the pits: twelve kinds of users as they were met, and twelve that nobody tuned anything to."""
+"""What people typed in the pits: twelve kinds of users as they were met, twice twelve that nobody tuned to."""
 
 from __future__ import annotations
 
@@ -30,4 +30,18 @@ FRESH = (
     "kart two wheels in the long left when new rubber is on",
     "brakes pull to the right",
     "everybody faster on the straight, corners ok",
+)
+UNTUNED = (
+    "kart tucks under when i turn in and then washes out",
+    "cant keep up on the back straight but fly through the infield",
+    "steering goes light over the crest and it wanders",
+    "left front tyre is worn on the inside only",
+    "my daughter says the wheel kicks back over the bumps",
+    "it grips so hard mid corner that the engine bogs down",
+    "cold morning, first laps like ice, then fine after four laps",
+    "after the rebuild it revs out early and stays flat",
+    "spun twice at the chicane under braking",
+    "the thing just feels dead, no idea",
+    "chain keeps jumping when i get on the gas",
+    "right handers great, left handers it three-wheels and slides",
 )

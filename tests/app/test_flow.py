@@ -106,7 +106,7 @@ def test_several_answers_are_an_answer(mind: Mind, question: str, typed: str, le
     state = steps.answered(mind, steps.begin(mind, Case(complaint="the rear steps out")), asked, *answers)
     told = state.gathered.evidence.told.get(question)
     assert (set(told) if told else None) == left
-    assert question in state.skipped
+    assert question in state.skipped or state.gathered.evidence.answered(question)  # it is not put again
 
 
 def test_no_two_answers_lead_to_the_same_stop(mind: Mind) -> None:
@@ -186,7 +186,7 @@ def test_a_fact_is_taken_back_by_number_or_name(play: Play) -> None:
 
 def test_keys_and_why_are_pages(play: Play) -> None:
     assert "anywhere" in play.start(LOOSE, "h").page
-    assert "goes from" in play.types("?").page
+    assert "likelier then" in play.types("?").page
     assert "odds" in play.types("t", "w").page
     assert "the same again: " in play.types("plan").page
     assert play.place == "advice"

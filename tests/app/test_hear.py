@@ -56,6 +56,13 @@ def test_no_verdict_is_made_up(text: str) -> None:
     [
         ("tyres are fine i looked", "sound"),
         ("all ok", "sound"),
+        ("looked", None),
+        ("yes", None),
+        ("looked and the fluid is low", "lost"),
+        ("no leaks but the pads are worn", "lost"),
+        ("something wrong with the caliper", "lost"),
+        ("nothing was loose or bent", "sound"),
+        ("all good, not worn", "sound"),
         ("found nothing", "sound"),
         ("looked, no cracks", "sound"),
         ("found a cracked stub and changed it", "mended"),

@@ -154,6 +154,23 @@ def test_values_are_rounded_as_people_set_them(play: Play) -> None:
         assert "from 0.75 to 0.8" in row or "from 0.75 to 0.7 " in row
 
 
+def test_a_change_of_both_ends_says_from_where_to_where_for_each(play: Play) -> None:
+    """Also on the small screen, and where it is written down."""
+    folder = play.folder / "karts" / "karts"
+    folder.mkdir(parents=True)
+    text = "setup: {tyre_pressure_rear: 12 psi, tyre_pressure_front: 11 psi, tyres: {kind: slick}}\n"
+    (folder / "red.yaml").write_text(text, "utf-8")
+    play.start("it pushes, all four pressures are too low", "t")
+    place = play.sitting.place
+    assert isinstance(place, Advising)
+    number = next(n for n, a in enumerate(place.offered, start=1) if a.lever == "tyre_pressure")
+    for width, tall in SCREENS:
+        shown = lines(play.prompts[-1], width, tall)
+        assert "front 11 to 11.5 psi; rear 12 to 12.5 psi" in " ".join(shown.split())
+    play.types(str(number))
+    assert "front 11 to 11.5 psi; rear 12 to 12.5 psi" in play.text
+
+
 def test_a_class_limit_is_not_rounded_over(mind: Mind) -> None:
     from advisor.app.wording import as_set
     from advisor.model.case import Limit

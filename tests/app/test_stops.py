@@ -24,7 +24,15 @@ def test_nothing_but_an_inspection_leads_past_a_stop(play: Play, typed: str) -> 
 
 
 @pytest.mark.parametrize(
-    "typed", ["tyres are fine i looked", "2", "all ok", "looked, sound", "found nothing"]
+    "typed",
+    [
+        "brakes are fine i looked",
+        "2",
+        "all ok",
+        "looked, sound",
+        "found nothing",
+        "it is all tight, no leaks",
+    ],
 )
 def test_sound_goes_on_within_the_subject_and_stays_so(play: Play, typed: str) -> None:
     play.start(PEDAL, typed, "t")
@@ -39,6 +47,23 @@ def test_sound_goes_on_within_the_subject_and_stays_so(play: Play, typed: str) -
     state = play.sitting.place.state if play.sitting.place else None
     assert state is not None
     assert state.case.cleared
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "tyres are fine i looked", "changed the chain", "looked", "yes", "done", "checked it, the fluid is low",
+        "no leaks but the pads are worn", "something is wrong with the caliper", "nothing loose, the hose is wet",
+    ],
+)  # fmt: skip
+def test_what_tells_of_other_parts_or_of_no_finding_clears_nothing(play: Play, typed: str) -> None:
+    play.start(PEDAL, typed)
+    assert play.place == "stop"
+    state = play.sitting.place.state if play.sitting.place else None
+    assert state is not None
+    assert not state.case.cleared
+    assert "pedal" in play.known
+    assert play.trials() == []
 
 
 def test_what_was_cleared_stays_cleared_after_an_outcome(play: Play) -> None:
@@ -112,6 +137,12 @@ def test_the_person_comes_first(play: Play) -> None:
     assert "First the person" in play.text
     play.types("1")
     assert "First the person" not in play.text
+
+
+def test_a_part_that_is_sound_does_not_answer_for_a_person(play: Play) -> None:
+    play.start(HURT, "the brakes are fine")
+    assert play.place == "stop"
+    assert "First the person" in play.text
 
 
 def test_an_inspection_that_is_due_is_not_passed_over_by_another_number(play: Play) -> None:

@@ -15,24 +15,17 @@ from advisor.model.case import Asked
 from tests.journal import rows
 
 
-def _sitting(ident: str, sitting: str, number: int, skipped: Any, answers: Any = (), **more: Any) -> Event:
+def _sitting(ident: str, sitting: str, number: int, unanswered: Any, answers: Any = (), **more: Any) -> Event:
     """How far a sitting had come, `number` minutes after nine."""
-    case = more.pop("case", {"who": "driver"})
-    body = {
-        "sitting": sitting,
-        "case": case,
-        "asked": number,
-        "skipped": skipped,
-        "answers": list(answers),
-        **more,
-    }
+    case = {"who": "driver", "unanswered": unanswered, **more.pop("case", {})}
+    body = {"sitting": sitting, "case": case, "asked": number, "answers": list(answers), **more}
     return Event(ident, f"2024-05-04T09:{number:02d}:00+00:00", "sitting", body)
 
 
 EVENTS = [
     _sitting("a0", "A", 0, []),
-    _sitting("a1", "A", 1, ["track"], [["track", "dry"]]),
-    _sitting("a2", "A", 2, ["track", "plug"], [["track", "dry"]], case={"who": "both"}),
+    _sitting("a1", "A", 1, [], [["track", "dry"]]),
+    _sitting("a2", "A", 2, ["plug"], [["track", "dry"]], case={"who": "both"}),
     _sitting("a9", "A", 9, ["plug"], case={"who": "both", "denied": {"tyres": ["cold"]}}),  # after a run
     _sitting("b0", "B", 0, ["plug"]),  # brought along, nobody was asked
     _sitting("b1", "B", 1, ["plug", "tyres"], case={"who": "driver", "denied": {"tyres": ["cold"]}}),
@@ -60,19 +53,19 @@ def test_the_order_of_rows_makes_no_difference(tmp_path: Path, order: tuple[int,
 
 
 HOSTILE: list[dict[str, Any]] = [
-    {"skipped": "track"},
-    {"skipped": [7, None]},
-    {"skipped": ["x" * 5000]},
-    {"skipped": ["track"], "answers": [["track"]]},
-    {"skipped": ["track"], "case": []},
-    {"skipped": ["track"], "asked": -1},
-    {"skipped": ["track"], "sitting": "s" * 500},
+    {"case": {"unanswered": "track"}},
+    {"case": {"unanswered": [7, None]}},
+    {"case": {"unanswered": ["x" * 5000]}},
+    {"answers": [["track"]]},
+    {"answers": [["track", "dry"]], "case": []},
+    {"answers": [["track", "dry"]], "asked": -1},
+    {"answers": [["track", "dry"]], "sitting": "s" * 500},
 ]
 
 
 @pytest.mark.parametrize("body", HOSTILE)
 def test_rows_of_no_sense_leave_it_unmoved(tmp_path: Path, body: dict[str, Any]) -> None:
-    whole = {"sitting": "H", "case": {}, "asked": 3, "skipped": [], "answers": [], **body}
+    whole = {"sitting": "H", "case": {}, "asked": 3, "answers": [], **body}
     bad = Event("h", "2024-05-04T09:30:00+00:00", "sitting", whole)
     assert _asked(rows.write(tmp_path / "j", *EVENTS, bad)) == COUNTED
 

@@ -18,7 +18,6 @@ from advisor.interview.steps import (
     more_words,
     question,
     reasoning,
-    settled,
 )
 from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case
@@ -57,7 +56,7 @@ def test_no_question_is_put_twice_nor_one_that_is_answered(case: Case, replies: 
 
 def assert_settled(state: State) -> None:
     """The same belief from the fields alone, and from the fields as the journal keeps them."""
-    case = settled(state)
+    case = state.case
     wanted = reasoning(shipped(), state).belief.probabilities
     assert reasoning(shipped(), begin(shipped(), case)).belief.probabilities == pytest.approx(
         wanted, abs=1e-9
@@ -99,7 +98,7 @@ def test_history_settled_into_fields_gives_the_same_belief() -> None:
     history = ("hit the barrier in the last race", "changed the axle this morning", "brake_bias rear")
     case = Case(complaint="The rear slides mid corner.", history=history, kart_class="cadet")
     assert_settled(begin(shipped(), case))
-    again = settled(begin(shipped(), settled(begin(shipped(), case))))
+    again = begin(shipped(), begin(shipped(), case).case).case
     assert again == replace(again, complaint="", kart_class="")
 
 
@@ -131,6 +130,6 @@ def test_what_is_forgotten_counts_no_more(complaint: str, ident: str) -> None:
     assert ident not in without.gathered.understood
     before, after = reasoning(shipped(), state), reasoning(shipped(), without)
     assert after.evidence != before.evidence
-    assert ident not in begin(shipped(), settled(without)).gathered.understood
+    assert ident not in begin(shipped(), without.case).gathered.understood
     told = {key: value for key, value in after.evidence.facts.items() if key.startswith("conditions.")}
     assert told == {}

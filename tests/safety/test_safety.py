@@ -79,7 +79,7 @@ def test_what_was_inspected_and_found_sound_stops_nobody_again(ident: str) -> No
     mind = shipped()
     state, seen = _cleared(steps.begin(mind, _typical(mind.book.causes[ident])))
     assert seen, "its clearest signs stop nobody"
-    kept = case_from_data(as_data(steps.settled(state)), mind.book)
+    kept = case_from_data(as_data(state.case), mind.book)
     assert kept is not None
     resumed = steps.begin(mind, kept)
     assert steps.stopped(mind, resumed) is None
@@ -104,7 +104,7 @@ def test_what_was_found_and_mended_is_told_as_the_probable_cause(ident: str) -> 
     ]
     if not looks:
         pytest.skip("nothing on the kart to mend: somebody is seen to")
-    case = replace(steps.settled(state), tried=(Tried(*looks[0], "better"),))
+    case = replace(state.case, tried=(Tried(*looks[0], "better"),))
     answer = steps.answer(mind, steps.begin(mind, case))
     assert answer.stop is None or looks[0][0] not in answer.stop.inspect
     if answer.stop is None:

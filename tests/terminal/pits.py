@@ -1,6 +1,6 @@
 """What people typed in the pits, through a pseudo-terminal: lines read and keys pressed to the first advice.
 
-Run as a module it prints a table: `python -m tests.terminal.pits`.
+Run as a module it prints a table for 80 x 24 and one for 40 x 20: `python -m tests.terminal.pits`.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tests.app.complaints import FRESH, MET
+from tests.app.complaints import FRESH, MET, UNTUNED
 from tests.terminal.person import Person
 from tests.terminal.ways import ADVICE, STOP, TAKE, changes, flat
 
@@ -42,9 +42,14 @@ def reads(folder: Path, words: str, width: int = 80, height: int = 24) -> Read:
         person.close()
 
 
-if __name__ == "__main__":
-    print("| words | lines | keys | longest screen | first |\n|---|--:|--:|--:|---|")
-    for words in (*MET, *FRESH):
+def table(width: int, height: int) -> None:
+    print(f"{width} x {height}\n\n| words | lines | keys | longest screen | first |\n|---|--:|--:|--:|---|")
+    for words in (*MET, *FRESH, *UNTUNED):
         with TemporaryDirectory() as name:
-            row = reads(Path(name), words)
+            row = reads(Path(name), words, width, height)
         print(f"| {words[:60]} | {row.lines} | {row.keys} | {row.longest} | {row.came} |", flush=True)
+
+
+if __name__ == "__main__":
+    table(80, 24)
+    table(40, 20)

@@ -9,7 +9,7 @@ import pytest
 
 from advisor.book import load
 from advisor.inference.evidence import Evidence, gather
-from advisor.interview.steps import begin, settled
+from advisor.interview.steps import begin
 from advisor.model.case import Case
 from advisor.reasoning.advise import Mind, make_ready
 
@@ -69,7 +69,7 @@ def test_a_settled_case_remembers_the_change_that_its_words_told(complaint: str)
     told = state.gathered.evidence.changes
     assert told
     assert told[0][1] is not None
-    assert _evidence(settled(state)).changes == told
+    assert _evidence(state.case).changes == told
 
 
 @pytest.mark.parametrize(
