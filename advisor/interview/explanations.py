@@ -16,7 +16,7 @@ from advisor.model.advice import Advice, Question, Stop
 from advisor.model.case import Verdict
 from advisor.model.scale import percent
 from advisor.planning.questions import as_question, nearest
-from advisor.reasoning.advise import Mind, Reasoning, find_stop, first_change, reason, space
+from advisor.reasoning.advise import Mind, Reasoning, find_stop, first_change, reason
 from advisor.words.understand import understand
 
 SHORT = 34  # letters of a preview; a longer one gives way to the name of the lever
@@ -156,8 +156,7 @@ def _meant(mind: Mind, text: str) -> str | None:
 
 def _fewest(mind: Mind, state: State, done: Reasoning, lever: str) -> tuple[Given, ...] | None:
     """One answer, or two, that put a change first; of all that can be given those are tried that bring it nearest."""
-    place = list(done.links).index(lever)
-    near = nearest(mind.tables, space(mind, done), done.evidence, done.belief.probabilities, place)[:TRIED]
+    near = nearest(mind.tables, done.plan, done.evidence, done.together.shares, lever)[:TRIED]
     scored = []
     for given in near:
         gain, leads = _lead(mind, state, lever, (given,))

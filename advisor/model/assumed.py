@@ -233,6 +233,6 @@ STANDS_OUT: Chance = 0.1
 NOT_THE_KART: Chance = 0.5
 """Belief in the track and the day from which nothing is changed: more likely than not. Ours, no source."""
 
-PATIENCE: Times = 4.0
+PATIENCE: Times = 3.0
 """The plan does not know of the questions that come after each run, so it gives up too early: at 1 in three cases of
 five that were cured all the same. Ours, measured in the virtual paddock."""

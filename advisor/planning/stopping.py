@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from advisor.inference.belief import Belief
 from advisor.model import assumed
@@ -40,7 +39,6 @@ def enough(book: Book, belief: Belief, shares: Sequence[float], problem: Repair)
             f"It is most likely not the kart: {name} ({percent(p)}{rest}). "
             "Leave the kart as it is, note the conditions and compare five clean laps later."
         )
-    problem = replace(problem, give_up=assumed.PATIENCE * problem.give_up)
     if repair.first(problem, shares) is not None:
         return None
     best = max((sum(shares[i] * r for i, r in a.rates) for a in problem.actions), default=0.0)

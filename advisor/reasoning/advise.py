@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from advisor import units
 from advisor.inference import cures, pairs, trials
@@ -24,8 +25,9 @@ from advisor.model.scale import percent
 from advisor.planning import alarms, questions, stopping
 from advisor.planning.bundles import bundle, meanwhile
 from advisor.planning.look_over import look_over as look_over_from
-from advisor.planning.ranking import Ranked, as_heard, is_look, minutes, not_by_one, rank, tried_before
-from advisor.planning.repair import Repair
+from advisor.planning.plan import plan_of
+from advisor.planning.ranking import Ranked, Said, as_heard, is_look, minutes, not_by_one, rank, tried_before
+from advisor.planning.repair import Repair, worth_now
 from advisor.planning.sizes import sizes
 from advisor.reasoning import explain
 from advisor.words.ear import Ear
@@ -55,10 +57,11 @@ def make_ready(book: Book, ear: Ear | None = None) -> Mind:
     return Mind(book, compile_tables(book), lexicon(book, ear.words if ear else frozenset()), ear)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reasoning:
     """What lies between a case and its answer, for explanations and for the interview."""
 
+    book: Book
     gathered: Gathered
     links: Links
     moved: Moved
@@ -67,10 +70,19 @@ class Reasoning:
     ranked: tuple[Ranked, ...]
     own: Mapping[str, Own]  # what the team's trials of other days say, by lever
     cases: Mapping[int, float]  # the team's own cases, by hypothesis
+    said: Said
 
     @property
     def evidence(self) -> Evidence:
         return self.gathered.evidence
+
+    @cached_property
+    def plan(self) -> Repair:
+        """The changes that are open, each worth what it is worth on the list, laid out once."""
+        preparing = self.evidence.preparing
+        return plan_of(
+            self.book, self.ranked, self.links, self.moved, self.together.shares, self.said, preparing
+        )
 
 
 def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
@@ -94,7 +106,9 @@ def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasonin
     strong = sizes(mind.book, kart, table, open_ways)
     ranked = rank(mind.book, case, evidence, open_ways, strong, said)
     ranked = not_by_one(mind.book, ranked, tried)
-    return Reasoning(gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases)
+    return Reasoning(
+        mind.book, gathered, table, learnt.moved, belief, together, tuple(ranked), own, cases, said
+    )
 
 
 def advise(
@@ -141,9 +155,7 @@ def _first(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> tuple[Questi
     best = max((r.chance for r in done.ranked if r.barred is None), default=0.0)
     if best >= assumed.STANDS_OUT:
         return ()
-    open_ = questions.telling(
-        mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped
-    )
+    open_ = questions.telling(mind.tables, done.plan, done.evidence, done.together.shares, skipped)
     return open_[:LOOK_OR_ASK]
 
 
@@ -164,11 +176,16 @@ def look_first(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]
 
 def looks(mind: Mind, done: Reasoning) -> list[Ranked]:
     """Those inspections, that which finds most a minute first."""
-    open_ways = [r for r in done.ranked if r.barred is None]
-    change = max((r.worth for r in open_ways if not _on_stand(mind, r)), default=0.0)
-    found = [(r.chance / max(1, r.minutes), r) for r in open_ways if _on_stand(mind, r)]
-    best = sorted(((worth, r) for worth, r in found if worth >= change), key=lambda w: -w[0])
+    shares = done.together.shares
+    heads = [action for action in done.plan.actions if action.after < 0]
+    rows = [(worth_now(a, shares), r) for a, r in zip(heads, _barless(done), strict=True)]
+    change = max((w for w, r in rows if not _on_stand(mind, r)), default=0.0)
+    best = sorted((row for row in rows if _on_stand(mind, row[1]) and row[0] >= change), key=lambda w: -w[0])
     return [ranked for _, ranked in best[:LOOKS]]
+
+
+def _barless(done: Reasoning) -> list[Ranked]:
+    return [r for r in done.ranked if r.barred is None]
 
 
 def _on_stand(mind: Mind, ranked: Ranked) -> bool:
@@ -234,7 +251,7 @@ def ask(mind: Mind, done: Reasoning, skipped: frozenset[str], urged: bool = Fals
     """
     if doubted := alarms.doubted(mind.book, done.evidence, skipped):
         return questions.as_question(doubted, 0.0)
-    known = (mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped)
+    known = (mind.tables, done.plan, done.evidence, done.together.shares, skipped)
     if urged:
         return next(iter(questions.telling(*known)), None)
     return questions.next_question(*known)
@@ -246,15 +263,9 @@ def look_over(mind: Mind, done: Reasoning, skipped: frozenset[str], first: Quest
     learnt = {**learnt, **own_cases.terms(done.cases, mind.tables)}
 
     def weigh(evidence: Evidence) -> tuple[float, ...]:
-        return believe(mind.tables, evidence, learnt).probabilities
+        return pairs.weigh(believe(mind.tables, evidence, learnt)).shares
 
-    return look_over_from(mind.tables, space(mind, done), done.evidence, weigh, skipped, first)
-
-
-def space(mind: Mind, done: Reasoning) -> Repair:
-    """The options that are open, as a search for a cure."""
-    barred = frozenset((r.prospect.lever, r.prospect.way) for r in done.ranked if r.barred)
-    return questions.problem(mind.tables, done.links, done.moved, barred)
+    return look_over_from(mind.tables, done.plan, done.evidence, weigh, skipped, first)
 
 
 def find_stop(mind: Mind, done: Reasoning) -> Stop | None:
@@ -364,7 +375,7 @@ def _withheld(mind: Mind, done: Reasoning) -> tuple[Withheld, ...]:
 
 def _enough(mind: Mind, done: Reasoning) -> str | None:
     found = stopping.mended(mind.book, done.evidence.tried)
-    return found or stopping.enough(mind.book, done.belief, done.together.shares, space(mind, done))
+    return found or stopping.enough(mind.book, done.belief, done.together.shares, done.plan)
 
 
 def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:

@@ -35,8 +35,8 @@ class Problem:
     def __init__(self, mind: Mind, done: Reasoning) -> None:
         self.tables: Tables = mind.tables
         self.evidence = done.evidence
-        self.belief = done.belief.probabilities
-        self.space: Repair = advise.space(mind, done)
+        self.belief = done.together.shares
+        self.space: Repair = done.plan
         self.skipped = frozenset(mind.book.observations) - {o.id for o in self._open(mind, done)}
         self.open = self._open(mind, done)
 

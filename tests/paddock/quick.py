@@ -143,7 +143,6 @@ class Quick:
         self.alive: list[object] = []  # what is known by its id must not be thrown away
         self.links = cures.links
         self.learn = trials.learn
-        self.problem = questions.problem
         self.barred = ranking._barred
         self.move = steps.move
 
@@ -163,13 +162,6 @@ class Quick:
         done = tuple(tried)
         key = ("learn", id(table), done, assumed.VERDICT_IF["cured"]["better"])
         found: Learnt = self._keep(key, lambda: self.learn(table, done, size))
-        return found
-
-    def known_problem(
-        self, tables: Tables, table: Links, moved: Moved, barred: frozenset[tuple[str, str]]
-    ) -> Repair:
-        key = ("problem", id(tables), id(table), id(moved), barred)
-        found: Repair = self._keep(key, lambda: self.problem(tables, table, moved, barred))
         return found
 
     def _keep(self, key: object, make: Callable[[], Any]) -> Any:
@@ -403,7 +395,6 @@ def quickly(quick: Quick) -> Iterator[None]:
         (trials, "learn"): quick.known_learn,
         (trials, "prospects"): quick.prospects,
         (pairs, "weigh"): quick.weigh,
-        (questions, "problem"): quick.known_problem,
         (questions, "next_question"): quick.next_question,
         (advise, "rank"): quick.known_rank,
         (advise, "believe"): quick.believe,

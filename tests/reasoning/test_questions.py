@@ -14,7 +14,6 @@ from advisor.model.case import Case
 from advisor.model.knowledge import Observation
 from advisor.planning import questions, repair
 from advisor.planning.repair import begin, told
-from advisor.reasoning import advise
 from advisor.reasoning.advise import reason
 from tests.reasoning.minds import shipped
 
@@ -76,7 +75,7 @@ def test_the_beliefs_foreseen_average_to_the_belief_held(case: Case) -> None:
 def test_the_question_asked_is_the_one_worth_most_a_minute_by_its_definition(case: Case) -> None:
     """Mutual information of answer and what to do, added up over the whole joint table, against the sparse sums."""
     done = reason(shipped(), case)
-    held, space = done.belief.probabilities, advise.space(shipped(), done)
+    held, space = done.together.shares, done.plan
     aim = repair.aims(begin(space, held, ()))
     minutes = repair.expected_cost(space, held)
     worth = {}
@@ -119,9 +118,8 @@ def _asked(observations: dict[str, Observation]) -> str | None:
     tables = replace(
         mind.tables, book=replace(mind.book, observations={**mind.book.observations, **observations})
     )
-    space = advise.space(mind, done)
     found = questions.next_question(
-        tables, space, done.evidence, done.belief.probabilities, frozenset(), reading=0
+        tables, done.plan, done.evidence, done.together.shares, frozenset(), reading=0
     )
     return found.id if found else None
 
