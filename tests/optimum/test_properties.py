@@ -258,6 +258,29 @@ def test_nothing_left_to_believe_ends_the_search() -> None:
     assert first(Repair((), 9.0), [1.0]) is None
 
 
+def test_what_waits_for_another_action_is_made_after_it_and_other_gains_than_the_rates_decide_what_comes_first() -> (
+    None
+):
+    """By hand: the second is likelier and waits for the first; the third cures as often and is worth half."""
+    each = (
+        Action(5.0, 0.0, ((0, 1.0),)),
+        Action(1.0, 0.0, ((1, 1.0),), after=0),
+        Action(5.0, 0.0, ((2, 1.0),), gains=((2, 0.5),)),
+    )
+    belief = [0.3, 0.4, 0.3]
+    repair = Repair(each, 60.0)
+    assert [first(repair, belief, done) for done in ((), (0,), (0, 1))] == [0, 1, 2]
+    assert expected_cost(repair, belief) == pytest.approx(5 + 0.7 * 1 + 0.3 * 5)
+
+
+def test_patience_moves_the_stop_and_not_the_price_of_it() -> None:
+    """By hand: 20 minutes to cure one in five are worth giving up where that costs 60, and not where it costs 180."""
+    poor = (Action(20.0, 0.0, ((0, 0.2),)),)
+    assert first(Repair(poor, 60.0), [1.0]) is None
+    assert first(Repair(poor, 60.0, patience=3.0), [1.0]) == 0
+    assert expected_cost(Repair(poor, 60.0, patience=3.0), [1.0]) == pytest.approx(20 + 0.8 * 60)
+
+
 def test_what_costs_nothing_is_done_first() -> None:
     free = Action(0.0, 0.0, ((1, 0.1),))
     repair = Repair((Action(5.0, 0.0, ((0, 1.0),)), free), 60.0)
