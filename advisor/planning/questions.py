@@ -23,7 +23,7 @@ LEAST = 1e-9  # an answer less likely than this is not foreseen
 
 def next_question(
     tables: Tables,
-    space: Repair,
+    plan: Repair,
     evidence: Evidence,
     belief: Sequence[float],
     skipped: Collection[str],
@@ -35,16 +35,16 @@ def next_question(
     `only` those questions are looked at. `reading`: seconds to read one and to answer, `READING` unless said.
     """
     able, queries = _foreseen(tables, evidence, belief, skipped, only, reading)
-    found = repair.next_query(space, queries, belief)
+    found = repair.next_query(plan, queries, belief)
     return as_question(able[found[0]], found[1]) if found else None
 
 
 def telling(
-    tables: Tables, space: Repair, evidence: Evidence, belief: Sequence[float], skipped: Collection[str]
+    tables: Tables, plan: Repair, evidence: Evidence, belief: Sequence[float], skipped: Collection[str]
 ) -> tuple[Question, ...]:
     """Every open question, the one that is worth most a minute first."""
     able, queries = _foreseen(tables, evidence, belief, skipped)
-    return tuple(as_question(able[k], 0.0) for k in repair.ranked_queries(space, queries, belief))
+    return tuple(as_question(able[k], 0.0) for k in repair.ranked_queries(plan, queries, belief))
 
 
 def _foreseen(
@@ -143,18 +143,18 @@ def _factors(tables: Tables, ident: str, answer: str, evidence: Evidence) -> tup
 
 
 def nearest(
-    tables: Tables, space: Repair, evidence: Evidence, belief: Sequence[float], lever: str
+    tables: Tables, plan: Repair, evidence: Evidence, belief: Sequence[float], lever: str
 ) -> list[tuple[str, str]]:
     """Open questions with an answer that alarms nobody, that first which brings the ways of one lever nearest the top.
 
     What is foreseen is the worth over the minutes; nothing is reasoned again.
     """
     options: dict[int, list[tuple[int, float]]] = {}
-    for k, action in enumerate(space.actions):
+    for k, action in enumerate(plan.actions):
         for i, gain in action.worth:
             options.setdefault(i, []).append((k, gain))
-    worths = [sum([belief[i] * g for i, g in a.worth]) for a in space.actions]
-    own = [k for k, action in enumerate(space.actions) if action.name[0] == lever]
+    worths = [sum([belief[i] * g for i, g in a.worth]) for a in plan.actions]
+    own = [k for k, action in enumerate(plan.actions) if action.name[0] == lever]
     found = []
     for observation in tables.book.observations.values():
         if observation.id in AXES or not askable(observation, evidence):
@@ -164,7 +164,7 @@ def nearest(
             for i, ratio in one.ratios.items():
                 for k, gain in options.get(i, ()):
                     then[k] += belief[i] * (ratio - 1) * gain
-            worth = [w / a.minutes for w, a in zip(then, space.actions, strict=True)]
+            worth = [w / a.minutes for w, a in zip(then, plan.actions, strict=True)]
             if not observation.answers[one.answer].alarm:
                 found.append(
                     (max((worth[k] for k in own), default=0.0) / max(worth), observation.id, one.answer)

@@ -36,7 +36,7 @@ class Problem:
         self.tables: Tables = mind.tables
         self.evidence = done.evidence
         self.belief = done.together.shares
-        self.space: Repair = done.plan
+        self.plan: Repair = done.plan
         self.skipped = frozenset(mind.book.observations) - {o.id for o in self._open(mind, done)}
         self.open = self._open(mind, done)
 
@@ -51,7 +51,7 @@ class Problem:
 
 def ours(given: Problem) -> str:
     """The function that chooses the question."""
-    asked = questions.next_question(given.tables, given.space, given.evidence, given.belief, given.skipped)
+    asked = questions.next_question(given.tables, given.plan, given.evidence, given.belief, given.skipped)
     return asked.id if asked else ""
 
 
@@ -65,8 +65,8 @@ def dense(given: Problem) -> Callable[[], NDArray[np.float64]]:
             rows.append([listed[i][answer] if i in listed else usual for i in range(size)])
         first.append(len(rows))
     likelihood, belief = np.array(rows), np.array(given.belief)
-    aim = np.array(aims(begin(given.space, given.belief, ())))
-    groups = np.zeros((size, len(given.space.actions) + 1))
+    aim = np.array(aims(begin(given.plan, given.belief, ())))
+    groups = np.zeros((size, len(given.plan.actions) + 1))
     groups[np.arange(size), aim] = 1.0
 
     def run() -> NDArray[np.float64]:
@@ -137,7 +137,7 @@ def main(rounds: int = 15) -> None:
     if find_spec("pgmpy"):
         contenders["pgmpy"] = with_pgmpy(given)
     answers = sum(len(given.tables.usual[o.id]) for o in given.open)
-    sizes = f"{len(given.belief)} hypotheses, {len(given.space.actions)} options"
+    sizes = f"{len(given.belief)} hypotheses, {len(given.plan.actions)} options"
     print(f"{len(given.open)} questions, {answers} answers, {sizes}")
     taken: dict[str, list[float]] = {name: [] for name in contenders}
     for turn in range(rounds):

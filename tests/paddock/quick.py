@@ -270,7 +270,7 @@ class Quick:
     def next_question(
         self,
         tables: Tables,
-        space: Repair,
+        plan: Repair,
         evidence: Evidence,
         belief: Sequence[float],
         skipped: Collection[str],
@@ -283,7 +283,7 @@ class Quick:
         rows = self.rows[id(tables)]
         told = evidence.told
         if not all(axis in told for axis in AXES):
-            return NEXT(tables, space, evidence, belief, skipped, only, reading)
+            return NEXT(tables, plan, evidence, belief, skipped, only, reading)
         able = [
             n
             for n, o in enumerate(rows.observations)
@@ -292,7 +292,7 @@ class Quick:
         ]  # fmt: skip
         if not able:
             return None
-        worths, minutes = self._worths(rows, space, evidence, np.array(belief), able, skipped, reading)
+        worths, minutes = self._worths(rows, plan, evidence, np.array(belief), able, skipped, reading)
         gains = worths - minutes
         best = int(np.argmax(gains / np.maximum(FREE, minutes)))
         if gains[best] <= 0:
@@ -302,7 +302,7 @@ class Quick:
     def _worths(
         self,
         rows: Rows,
-        space: Repair,
+        plan: Repair,
         evidence: Evidence,
         belief: Numbers,
         able: Sequence[int],
@@ -322,7 +322,7 @@ class Quick:
         found = np.add.reduceat(
             usual * np.where(after >= danger * mean[:, None], after, 0.0).sum(axis=1), starts
         )
-        search = begin(space, belief.tolist(), ())
+        search = begin(plan, belief.tolist(), ())
         still = base(search)[0] / search.alive
         nats = _nats(after - belief, usual, belief, np.array(repair.aims(search)), starts)
         effort = questions.answer_rates(rows.tables, evidence, skipped)
