@@ -65,13 +65,17 @@ class Query:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """The actions, and the minutes that giving up costs; `patience` times as many, where it is asked whether to."""
+    """The actions, and the minutes that giving up costs; `patience` times as many, where it is asked whether to.
+
+    `least`: the smallest part of what it cures that an action is worth.
+    """
 
     actions: tuple[Action, ...]
     give_up: float
     patience: float = 1.0
     mates: tuple[tuple[int, ...], ...] = field(init=False, repr=False, compare=False)
     next: tuple[tuple[int, ...], ...] = field(init=False, repr=False, compare=False)
+    least: float = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         pairs: dict[int, list[int]] = {}
@@ -84,6 +88,8 @@ class Repair:
             if action.after >= 0:
                 following[action.after].append(k)
         object.__setattr__(self, "next", tuple(map(tuple, following)))
+        parts = (sum([g for _, g in a.worth]) / max(FREE, sum([r for _, r in a.rates])) for a in self.actions)
+        object.__setattr__(self, "least", min(1.0, *parts) if self.actions else 1.0)
 
 
 @dataclass(slots=True)
@@ -179,14 +185,15 @@ def _order(search: Search) -> tuple[list[tuple[int, float]], float]:
     heap = [(-bound / prices[k], k) for k, bound in enumerate(search.bounds) if bound > 0]
     heapq.heapify(heap)
     order: list[tuple[int, float]] = []
+    limit = search.repair.give_up * search.repair.patience / search.repair.least
     while heap:
         _, k = heapq.heappop(heap)
         ratio = search.worth(k) / prices[k]
         if heap and ratio < -heap[0][0]:
             heapq.heappush(heap, (-ratio, k))
             continue
-        # no minute from here on cures more than `ratio`, so no further move pays
-        if ratio * search.repair.give_up * search.repair.patience <= search.alive * 0.5:
+        # no minute from here on cures more than `ratio` over `least`, so no further move pays
+        if ratio * limit <= search.alive * 0.5:
             break
         order.append((k, search.alive))
         search.fail(k)
