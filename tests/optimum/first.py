@@ -31,6 +31,7 @@ ANSWERS = 4
 class Point:
     """A point of a sitting: when, what the plan makes first, what stands first on the screen, and whether it stops."""
 
+    of: str
     when: str
     planned: Turn | None
     shown: Turn | None
@@ -40,7 +41,9 @@ class Point:
     def why(self) -> str:
         if self.planned == self.shown:
             return "the same"
-        return "both give up, the screen shows a change below" if self.stops else "another change"
+        if self.planned is None and self.stops:
+            return "both give up, and the screen shows a change below"
+        return f"another change: {self.of} {self.when}, {self.planned} and not {self.shown}"
 
 
 def shown(mind: Mind, state: State) -> tuple[Turn | None, bool]:
@@ -51,22 +54,23 @@ def shown(mind: Mind, state: State) -> tuple[Turn | None, bool]:
     return (first.lever, first.direction) if first else None, found.enough is not None
 
 
-def point(mind: Mind, state: State, when: str) -> Point:
+def point(mind: Mind, told: Told, state: State, when: str) -> Point:
+    """What the plan and the screen put first in a state."""
     done = steps.reasoning(mind, state)
     found = repair.first(done.plan, done.together.shares)
     planned = None if found is None else done.plan.actions[found].name
-    return Point(when, planned, *shown(mind, state))
+    return Point(told.id, when, planned, *shown(mind, state))
 
 
 def points(mind: Mind, told: Told, known: dict[str, str]) -> Iterator[Point]:
     """The points of one sitting."""
     state = sound(mind, steps.limited(mind, steps.begin(mind, Case(complaint=told.text)), None, "", "both"))
     for asked in range(ANSWERS + 1):
-        now = point(mind, state, "after answers" if asked else "at the start")
+        now = point(mind, told, state, "after answers" if asked else "at the start")
         yield now
         question = steps.question(mind, state)
         if now.shown and (question is None or asked in (0, ANSWERS)):
-            yield point(mind, steps.tried(mind, state, *now.shown, "same"), "after a failure")
+            yield point(mind, told, steps.tried(mind, state, *now.shown, "same"), "after a failure")
         if question is None:
             return
         state = sound(mind, steps.answered(mind, state, question, known.get(question.id)))
