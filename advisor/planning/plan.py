@@ -37,10 +37,11 @@ class _Turned:
         way = self.lever.ways[entry.prospect.way]
         run = runs(self.lever, entry.prospect.way) * assumed.RUN_MINUTES
         listed = max(1.0, entry.minutes + run)
-        before = sum(shares[i] * g for i, g in self._gains(entry, ()).items())
+        fresh = self._gains(entry, ())
+        before = sum([shares[i] * g for i, g in fresh.items()])
         # rounded, because the list adds up in another order, and ties must stay ties
         scale = round(entry.worth * listed / before, 12) if before > 0 else 0.0
-        gains = tuple((i, scale * g) for i, g in self._gains(entry, tried).items())
+        gains = tuple([(i, scale * g) for i, g in (self._gains(entry, tried) if tried else fresh).items()])
         if way.look and not self.preparing:
             listed, run = max(1.0, entry.minutes), 0.0
         cures = {i: rate for prospect in entry.visit for i, rate in self.ways[prospect.way].items()}
