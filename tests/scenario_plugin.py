@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from advisor.book import load
-from advisor.reasoning.advise import Mind, make_ready
+from advisor.reasoning.weighing import Mind, make_ready
 from advisor.replay.scenario import Scenario, play, read_scenarios
 
 

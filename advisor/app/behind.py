@@ -12,8 +12,8 @@ from advisor.interview.choices import numbered
 from advisor.interview.explanations import Ahead
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Stop
-from advisor.reasoning.advise import Mind
 from advisor.reasoning.explain import account, helps, own_words
+from advisor.reasoning.weighing import Mind
 
 SLIGHT = 0.05  # log-odds below which a line of the ledger tells nothing
 GIVE_UP = "leave it there; ask someone who knows the kart"

@@ -22,7 +22,7 @@ from advisor.model import assumed
 from advisor.model.case import Case
 from advisor.planning import alarms
 from advisor.planning.questions import askable
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.words.ear import features
 from advisor.words.understand import understand
 

@@ -22,7 +22,7 @@ from advisor.karts.written import as_data, case_from_data
 from advisor.model.advice import Advice
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, Laps, Past, Verdict
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
 SITTINGS = 200  # of which it counts what was answered, the latest

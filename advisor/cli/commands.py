@@ -20,12 +20,12 @@ if TYPE_CHECKING:
     from advisor.glossary.find import Key
     from advisor.karts.cases import CaseFile
     from advisor.model.knowledge import Book
-    from advisor.reasoning.advise import Mind
+    from advisor.reasoning.weighing import Mind
     from advisor.words.ear import Ear
 
 
 def _mind(book: Book, ear: Ear | None) -> Mind:
-    from advisor.reasoning.advise import make_ready
+    from advisor.reasoning.weighing import make_ready
 
     return make_ready(book, ear)
 

@@ -14,7 +14,7 @@ from advisor.app.workspace import Workspace
 from advisor.book.load import shipped
 from advisor.interview.choices import choices
 from advisor.journal.store import Journal
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.replay.scenario import read_scenarios
 from advisor.terminal import show
 from advisor.terminal.front import sit

@@ -154,7 +154,7 @@ def _workspace(options: argparse.Namespace, journal: Journal) -> Workspace:
     from advisor.app.workspace import Workspace
     from advisor.cli.kart_folder import karts_path
     from advisor.cli.places import place
-    from advisor.reasoning.advise import make_ready
+    from advisor.reasoning.weighing import make_ready
 
     mind = make_ready(team.book(options), team.ear(options))
 

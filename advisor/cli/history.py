@@ -97,7 +97,7 @@ def fault_of(options: argparse.Namespace, book: Book) -> str:
         return " ".join(words[:2])
     from advisor.interview.steps import begin
     from advisor.model.case import Case
-    from advisor.reasoning.advise import make_ready
+    from advisor.reasoning.weighing import make_ready
 
     understood = begin(make_ready(book, team.ear(options)), Case(complaint=options.fault)).gathered.understood
     if "balance" not in understood:

@@ -114,7 +114,8 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
     """The aim of curing a fault: the first changes that the advice names and a run judges. None after a stop."""
     from advisor.app import wording
     from advisor.plans.day import Aim
-    from advisor.reasoning.advise import advise, make_ready
+    from advisor.reasoning.advise import advise
+    from advisor.reasoning.weighing import make_ready
     from advisor.terminal import show
     from advisor.terminal.screen import screen
 

@@ -17,7 +17,7 @@ from advisor.model import conditions
 from advisor.model.case import Verdict
 from advisor.model.knowledge import Book, Fix
 from advisor.problems import UnusableError
-from advisor.reasoning.advise import Mind, make_ready, reason
+from advisor.reasoning.weighing import Mind, make_ready, reason
 
 if TYPE_CHECKING:
     from advisor.journal.store import Journal

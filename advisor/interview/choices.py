@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from advisor.model.advice import Question
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.words.tokens import plain
 from advisor.words.understand import understand
 

@@ -17,17 +17,8 @@ from advisor.model.advice import Advice, Question, Stop
 from advisor.model.case import Verdict
 from advisor.model.scale import percent
 from advisor.planning.questions import as_question, nearest
-from advisor.reasoning.advise import (
-    Believed,
-    Mind,
-    Reasoning,
-    find_stop,
-    first_change,
-    first_way,
-    reason,
-    space,
-    weigh_causes,
-)
+from advisor.reasoning.advise import find_stop, first_change, first_way
+from advisor.reasoning.weighing import Believed, Mind, Reasoning, reason, weigh_causes
 from advisor.words.understand import understand
 
 SHORT = 34  # letters of a preview; a longer one gives way to the name of the lever
@@ -184,8 +175,7 @@ def _meant(mind: Mind, text: str) -> str | None:
 
 def _fewest(mind: Mind, state: State, done: Reasoning, lever: str) -> tuple[Given, ...] | None:
     """One answer, or two, that put a change first; of all that can be given those are tried that bring it nearest."""
-    place = list(done.links).index(lever)
-    near = nearest(mind.tables, space(mind, done), done.evidence, done.belief.probabilities, place)[:TRIED]
+    near = nearest(mind.tables, done.plan, done.evidence, done.together.shares, lever)[:TRIED]
     scored = []
     for given in near:
         gain, leads = _lead(mind, state, lever, (given,))

@@ -15,10 +15,11 @@ from advisor.model.knowledge import Observation
 from advisor.planning.alarms import alarming, doubted
 from advisor.planning.questions import as_question, askable
 from advisor.planning.ranking import is_look
-from advisor.reasoning.advise import Mind, Reasoning, advise, ask, find_stop, reason
+from advisor.reasoning.advise import advise, ask, find_stop
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
 from advisor.reasoning.advise import look_over as advise_look_over
+from advisor.reasoning.weighing import Mind, Reasoning, reason
 from advisor.units import Quantity
 from advisor.words.tokens import plain
 

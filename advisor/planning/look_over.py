@@ -28,7 +28,7 @@ def sound(observation: Observation) -> str | None:
 
 
 def look_over(
-    tables: Tables, space: Repair, evidence: Evidence, weigh: Weigh, skipped: Collection[str], first: Question
+    tables: Tables, plan: Repair, evidence: Evidence, weigh: Weigh, skipped: Collection[str], first: Question
 ) -> tuple[Look, ...]:
     """The list that begins with `first`; empty where that is no look at the standing kart, or nothing goes with it.
 
@@ -47,12 +47,12 @@ def look_over(
         looks.append(Look(asked, fine, observation.answers[fine].text))
         passed.add(asked.id)
         evidence = evidence.answering(asked.id, fine)
-        asked = _next(tables, space, evidence, weigh(evidence), passed)
+        asked = _next(tables, plan, evidence, weigh(evidence), passed)
     return tuple(looks) if len(looks) > 1 else ()
 
 
 def _next(
-    tables: Tables, space: Repair, evidence: Evidence, belief: Sequence[float], passed: Collection[str]
+    tables: Tables, plan: Repair, evidence: Evidence, belief: Sequence[float], passed: Collection[str]
 ) -> Question | None:
     """The look that is worth most a minute, of those that find something now and then."""
 
@@ -64,5 +64,5 @@ def _next(
         return sound(observation) is not None and off >= assumed.OFTEN * sum(e.usual * e.mean for e in found)
 
     return questions.next_question(
-        tables, space, evidence, belief, passed, only=in_doubt, reading=assumed.TICK
+        tables, plan, evidence, belief, passed, only=in_doubt, reading=assumed.TICK
     )

@@ -8,60 +8,22 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from advisor.inference.belief import answer_moves
-from advisor.inference.cures import Link, Links
 from advisor.inference.evidence import Evidence
 from advisor.inference.tables import Tables
-from advisor.inference.trials import Moved, rates
 from advisor.model import assumed, conditions
 from advisor.model.advice import Question
 from advisor.model.feel import AXES, by_observation
-from advisor.model.knowledge import Lever, Observation
+from advisor.model.knowledge import Observation
 from advisor.model.scale import PROBABILITY
 from advisor.planning import repair
-from advisor.planning.ranking import minutes, runs
-from advisor.planning.repair import Action, Query, Rates, Repair
+from advisor.planning.repair import Query, Repair
 
 LEAST = 1e-9  # an answer less likely than this is not foreseen
 
 
-def problem(
-    tables: Tables,
-    table: Links,
-    moved: Moved,
-    barred: frozenset[tuple[str, str]],
-) -> Repair:
-    """The options that are open, a lever turned one way each, with what each costs and cures."""
-    actions: list[Action] = []
-    for pair, (lever, row) in enumerate(table.items()):
-        for way, cured in _rates(row, moved.get(lever, {})).items():
-            if (lever, way) not in barred:
-                actions.append(_action(tables.book.levers[lever], way, tuple(cured.items()), pair))
-    return Repair(tuple(actions), assumed.GIVE_UP)
-
-
-def _action(lever: Lever, way: str, cures: Rates, pair: int) -> Action:
-    """A way of a lever as the search for a cure sees it; only what a run judges is judged with errors."""
-    work, run = max(1.0, minutes(lever, way)), runs(lever, way) * assumed.RUN_MINUTES
-    action = Action(work, run, cures, pair=pair, name=(lever.id, way))
-    if lever.ways[way].look or runs(lever, way) < 1:
-        return action
-    return repair.judged(
-        action, assumed.VERDICT_IF["cured"]["better"], assumed.VERDICT_IF["nothing"]["better"]
-    )
-
-
-def _rates(row: Mapping[int, Link], moved: Mapping[int, tuple[float, float]]) -> dict[str, dict[int, float]]:
-    ways: dict[str, dict[int, float]] = {}
-    for i, link in row.items():
-        for way, rate in rates(link, moved.get(i)):
-            if way is not None and rate > 0:
-                ways.setdefault(way, {})[i] = rate
-    return ways
-
-
 def next_question(
     tables: Tables,
-    space: Repair,
+    plan: Repair,
     evidence: Evidence,
     belief: Sequence[float],
     skipped: Collection[str],
@@ -73,16 +35,16 @@ def next_question(
     `only` those questions are looked at. `reading`: seconds to read one and to answer, `READING` unless said.
     """
     able, queries = _foreseen(tables, evidence, belief, skipped, only, reading)
-    found = repair.next_query(space, queries, belief)
+    found = repair.next_query(plan, queries, belief)
     return as_question(able[found[0]], found[1]) if found else None
 
 
 def telling(
-    tables: Tables, space: Repair, evidence: Evidence, belief: Sequence[float], skipped: Collection[str]
+    tables: Tables, plan: Repair, evidence: Evidence, belief: Sequence[float], skipped: Collection[str]
 ) -> tuple[Question, ...]:
     """Every open question, the one that is worth most a minute first."""
     able, queries = _foreseen(tables, evidence, belief, skipped)
-    return tuple(as_question(able[k], 0.0) for k in repair.ranked_queries(space, queries, belief))
+    return tuple(as_question(able[k], 0.0) for k in repair.ranked_queries(plan, queries, belief))
 
 
 def _foreseen(
@@ -185,28 +147,28 @@ def _factors(tables: Tables, ident: str, answer: str, evidence: Evidence) -> tup
 
 
 def nearest(
-    tables: Tables, space: Repair, evidence: Evidence, belief: Sequence[float], pair: int
+    tables: Tables, plan: Repair, evidence: Evidence, belief: Sequence[float], lever: str
 ) -> list[tuple[str, str]]:
     """Open questions with an answer that alarms nobody, that first which brings the ways of one lever nearest the top.
 
-    `pair` is that of the lever's actions. What is foreseen is the chance over the minutes; nothing is reasoned again.
+    What is foreseen is the worth over the minutes; nothing is reasoned again.
     """
     options: dict[int, list[tuple[int, float]]] = {}
-    for k, action in enumerate(space.actions):
-        for i, rate in action.rates:
-            options.setdefault(i, []).append((k, rate))
-    chances = [sum([belief[i] * r for i, r in a.rates]) for a in space.actions]
-    own = [k for k, action in enumerate(space.actions) if action.pair == pair]
+    for k, action in enumerate(plan.actions):
+        for i, gain in action.worth:
+            options.setdefault(i, []).append((k, gain))
+    worths = [sum([belief[i] * g for i, g in a.worth]) for a in plan.actions]
+    own = [k for k, action in enumerate(plan.actions) if action.name[0] == lever]
     found = []
     for observation in tables.book.observations.values():
         if observation.id in AXES or not askable(observation, evidence):
             continue
         for one in expected(tables, observation, evidence, belief):
-            then = list(chances)
+            then = list(worths)
             for i, ratio in one.ratios.items():
-                for k, rate in options.get(i, ()):
-                    then[k] += belief[i] * (ratio - 1) * rate
-            worth = [c / (a.work + a.run) for c, a in zip(then, space.actions, strict=True)]
+                for k, gain in options.get(i, ()):
+                    then[k] += belief[i] * (ratio - 1) * gain
+            worth = [w / a.minutes for w, a in zip(then, plan.actions, strict=True)]
             if not observation.answers[one.answer].alarm:
                 found.append(
                     (max((worth[k] for k in own), default=0.0) / max(worth), observation.id, one.answer)

@@ -17,7 +17,9 @@ from advisor.model.scale import PROBABILITY
 from advisor.planning.sizes import USUAL, Sizes
 from advisor.planning.steps import Move, move
 
-NOTHING_SAID: Mapping[tuple[str, str], float] = {}
+Said = Mapping[tuple[str, str], float]  # by lever and way, what the words make of its worth, as a factor
+NOTHING_SAID: Said = {}
+JUST_BELOW = 1 - 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +27,7 @@ class Ranked:
     """A way of a lever with its worth (chance over minutes) and its step; `barred` tells why not.
 
     `also`: further looks of the same inspection, done in the same visit. `minutes`: the work of all. `said`: what the
-    words make of its worth, as a factor.
+    words make of its worth, as a factor. `then`: what would stand in its place, one after the other, had it failed.
     """
 
     prospect: Prospect
@@ -35,11 +37,17 @@ class Ranked:
     minutes: int = 0
     also: tuple[Prospect, ...] = ()
     said: float = 1.0
+    then: tuple[Ranked, ...] = ()
+
+    @property
+    def visit(self) -> tuple[Prospect, ...]:
+        """All that is done in one go."""
+        return (self.prospect, *self.also)
 
     @property
     def chance(self) -> float:
         """That it cures: each look answers causes of its own, so the chances add up."""
-        return self.prospect.chance + sum(p.chance for p in self.also)
+        return sum(p.chance for p in self.visit)
 
 
 def minutes(lever: Lever, way: str) -> int:
@@ -65,7 +73,7 @@ def rank(
     evidence: Evidence,
     prospects: Sequence[Prospect],
     sizes: Sizes,
-    said: Mapping[tuple[str, str], float] = NOTHING_SAID,
+    said: Said = NOTHING_SAID,
 ) -> list[Ranked]:
     """One entry a lever, the most worthwhile first, barred ones among them.
 
@@ -86,7 +94,7 @@ def rank(
         barred = _barred(book, case, evidence, prospect, step)
         ranked = Ranked(prospect, worth * heard, step, barred, minutes(lever, prospect.way), said=heard)
         entries.setdefault(lever.id, []).append(ranked)
-    chosen = (_entry(book.levers[ident], ways, case.minutes) for ident, ways in entries.items())
+    chosen = (_entries(book.levers[ident], ways, case.minutes) for ident, ways in entries.items())
     # a way that is more likely wrong than right is no advice
     likely = (r for r in chosen if r.barred or r.prospect.confidence >= assumed.SURE)
     return sorted(likely, key=lambda r: (-r.worth, r.prospect.lever))
@@ -138,7 +146,8 @@ def not_by_one(book: Book, ranked: Sequence[Ranked], tried: Sequence[Tried]) -> 
     if len(trials) != 1 or trials[0].verdict != "worse" or trials[0].laps is not None:
         return rows
     if book.levers[prospect.lever].ways[prospect.way].opposite == trials[0].direction:
-        rows.insert(second, replace(rows.pop(first), worth=rows[second - 1].worth))
+        turned_round = rows.pop(first)
+        rows.insert(second, replace(turned_round, worth=rows[second - 1].worth * JUST_BELOW))
     return rows
 
 
@@ -151,6 +160,21 @@ def _price(lever: Lever, way: str, evidence: Evidence) -> float:
     if evidence.preparing:
         return 1.0 if minutes(lever, way) else assumed.UNPREPARED
     return cost(lever, way)
+
+
+def _entries(lever: Lever, ways: list[Ranked], left: float | None) -> Ranked:
+    """The entry of a lever, with those that follow it."""
+    first = _entry(lever, ways, left)
+    then: list[Ranked] = []
+    last, open_ways = first, [r for r in ways if r.barred is None]
+    while last.barred is None:
+        turned = {p.way for p in last.visit}
+        open_ways = [r for r in open_ways if r.prospect.way not in turned]
+        if not open_ways:
+            break
+        last = _entry(lever, open_ways, left)
+        then.append(last)
+    return replace(first, then=tuple(then)) if then else first
 
 
 def _entry(lever: Lever, ways: list[Ranked], left: float | None) -> Ranked:

@@ -2,8 +2,7 @@
 
 One hypothesis is true; given it, actions cure independently, except that those of one pair exclude each other. `belief`
 is what is believed of each hypothesis before any action in `done` was made, not normalised; those in `done` were all
-made in vain. Where verdicts are noisy, build the actions with `judged`. Costs are minutes times what is still alive, so
-that they add up.
+made in vain. Costs are minutes times what is still alive, so that they add up.
 """
 
 from __future__ import annotations
@@ -11,7 +10,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from advisor.model import assumed
 
@@ -24,7 +23,9 @@ class Action:
     """A change, inspection or habit to try; `rates` are pairs of hypothesis and P(cured | hypothesis).
 
     `run` is the run that judges it, 0 for an inspection. Of the actions with one `pair` number at most one can cure:
-    two ways of one lever. `name`: lever and way.
+    two ways of one lever. `name`: lever and way. `gains`, if they are not the rates: what it is worth under each
+    hypothesis, which says what comes first. `hit`: how often a cure is seen. `after`: it is open when that action
+    was made in vain.
     """
 
     work: float
@@ -32,6 +33,14 @@ class Action:
     rates: Rates
     pair: int = -1
     name: tuple[str, str] = ("", "")
+    gains: Rates | None = None
+    hit: float = 1.0
+    after: int = -1
+
+    @property
+    def worth(self) -> Rates:
+        """What it is worth under each hypothesis."""
+        return self.rates if self.gains is None else self.gains
 
     @property
     def minutes(self) -> float:
@@ -56,11 +65,17 @@ class Query:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """The actions, and the minutes that giving up costs."""
+    """The actions, and the minutes that giving up costs; `patience` times as many, where it is asked whether to.
+
+    `least`: the smallest part of what it cures that an action is worth.
+    """
 
     actions: tuple[Action, ...]
     give_up: float
+    patience: float = 1.0
     mates: tuple[tuple[int, ...], ...] = field(init=False, repr=False, compare=False)
+    next: tuple[tuple[int, ...], ...] = field(init=False, repr=False, compare=False)
+    least: float = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         pairs: dict[int, list[int]] = {}
@@ -68,61 +83,72 @@ class Repair:
             pairs.setdefault(action.pair, []).append(k)
         mates = [pairs[a.pair] if a.pair >= 0 else [k] for k, a in enumerate(self.actions)]
         object.__setattr__(self, "mates", tuple(tuple(m for m in ms if m != k) for k, ms in enumerate(mates)))
+        following: list[list[int]] = [[] for _ in self.actions]
+        for k, action in enumerate(self.actions):
+            if action.after >= 0:
+                following[action.after].append(k)
+        object.__setattr__(self, "next", tuple(map(tuple, following)))
+        parts = (sum([g for _, g in a.worth]) / max(FREE, sum([r for _, r in a.rates])) for a in self.actions)
+        object.__setattr__(self, "least", min(1.0, *parts) if self.actions else 1.0)
 
 
 @dataclass(slots=True)
 class Search:
-    """What may still be the case, and the rates of the open actions, given the failures so far.
+    """What may still be the case, and the rates and the worth of the actions, given the failures so far.
 
-    Chances only fall; so `bounds`, which are chances computed earlier, are upper bounds.
+    Chances only fall; so `bounds`, which are worths computed earlier, are upper bounds.
     """
 
     repair: Repair
     left: list[float]
     alive: float
     rates: list[Rates]
+    gains: list[Rates]
     bounds: list[float]
 
     def copy(self) -> Search:
         """A copy to follow one way."""
-        return Search(self.repair, self.left[:], self.alive, self.rates[:], self.bounds[:])
+        return Search(self.repair, self.left[:], self.alive, self.rates[:], self.gains[:], self.bounds[:])
 
-    def chance(self, k: int) -> float:
-        """P(nothing cured yet, and this does)."""
+    def worth(self, k: int) -> float:
+        """What an action is worth, times the chance that nothing cured yet: P(it cures), unless it has other gains."""
         left = self.left
-        self.bounds[k] = chance = sum([left[i] * r for i, r in self.rates[k]])
-        return chance
+        self.bounds[k] = worth = sum([left[i] * g for i, g in self.gains[k]])
+        return worth
 
     def fail(self, k: int) -> None:
-        """An action was made in vain: what its mates would do is the likelier now."""
-        left, rates = self.left, self.rates
+        """An action was made in vain: what its mates would do is the likelier now, and what waited for it is open."""
+        left, rates, hit = self.left, self.rates, self.repair.actions[k].hit
         for i, r in rates[k]:
-            left[i] -= left[i] * r
-        mates = [m for m in self.repair.mates[k] if self.rates[m]]
+            left[i] -= left[i] * r * hit
+        mates = [m for m in self.repair.mates[k] if rates[m]]
         if mates:
-            vain = {i: max(FREE, 1 - r) for i, r in rates[k]}
+            vain = {i: max(FREE, 1 - r * hit) for i, r in rates[k]}
             for mate in mates:
                 rates[mate] = tuple([(i, min(1.0, r / vain.get(i, 1.0))) for i, r in rates[mate]])
-        rates[k] = ()
+                self.gains[mate] = tuple([(i, g / vain.get(i, 1.0)) for i, g in self.gains[mate]])
+        rates[k] = self.gains[k] = ()
         self.bounds[k] = 0.0
         self.alive = sum(left)
+        for m in self.repair.next[k]:
+            self.worth(m)
 
 
 def begin(repair: Repair, belief: Sequence[float], done: Collection[int] = ()) -> Search:
     """What is left of a belief after the actions in `done` were made in vain."""
-    rates = [a.rates for a in repair.actions]
-    search = Search(repair, list(belief), sum(belief), rates, [0.0] * len(rates))
+    rates, gains = [a.rates for a in repair.actions], [a.worth for a in repair.actions]
+    search = Search(repair, list(belief), sum(belief), rates, gains, [0.0] * len(rates))
     for k in sorted(done):
         search.fail(k)
-    for k in range(len(rates)):
-        search.chance(k)
+    for k, action in enumerate(repair.actions):
+        if action.after < 0 or action.after in done:
+            search.worth(k)
     return search
 
 
-def judged(action: Action, hit: float, false_alarm: float) -> Action:
-    """The action under a noisy verdict: a cure is seen with `hit`; a false alarm costs the run once more."""
-    rates = tuple((i, r * hit) for i, r in action.rates)
-    return replace(action, run=action.run * (1 + false_alarm), rates=rates)
+def worth_now(action: Action, belief: Sequence[float]) -> float:
+    """What an action is worth a minute."""
+    return sum([belief[i] * g for i, g in action.worth]) / action.minutes
 
 
 def expected_cost(repair: Repair, belief: Sequence[float], done: Collection[int] = ()) -> float:
@@ -138,16 +164,20 @@ def first(repair: Repair, belief: Sequence[float], done: Collection[int] = ()) -
 
 def base(search: Search) -> tuple[float, int | None]:
     """The cost of the base policy and its first action: chance over minutes, given up where that is cheapest."""
+    repair = search.repair
     order, left = _order(search.copy())
-    cost, now = left * search.repair.give_up, None
+    cost, now = left * repair.give_up, None
+    patient = cost * repair.patience
     for k, alive in reversed(order):
-        tried, stopped = alive * search.repair.actions[k].minutes + cost, alive * search.repair.give_up
-        cost, now = (tried, k) if tried < stopped else (stopped, None)
+        spent, stopped = alive * repair.actions[k].minutes, alive * repair.give_up
+        cost, patient, now = spent + cost, spent + patient, k
+        if patient >= stopped * repair.patience:
+            cost, patient, now = stopped, stopped * repair.patience, None
     return cost, now
 
 
 def _order(search: Search) -> tuple[list[tuple[int, float]], float]:
-    """Actions by chance of a cure over minutes, recomputed after each failure, with what is alive before each.
+    """Actions by their worth over minutes, recomputed after each failure, with what is alive before each.
 
     Heckerman, Breese, Rommelse, Decision-theoretic troubleshooting, CACM 38(3), 1995. Last: what is alive after all.
     """
@@ -155,17 +185,20 @@ def _order(search: Search) -> tuple[list[tuple[int, float]], float]:
     heap = [(-bound / prices[k], k) for k, bound in enumerate(search.bounds) if bound > 0]
     heapq.heapify(heap)
     order: list[tuple[int, float]] = []
+    limit = search.repair.give_up * search.repair.patience / search.repair.least
     while heap:
         _, k = heapq.heappop(heap)
-        ratio = search.chance(k) / prices[k]
+        ratio = search.worth(k) / prices[k]
         if heap and ratio < -heap[0][0]:
             heapq.heappush(heap, (-ratio, k))
             continue
-        # no minute from here on cures more than `ratio`, so no further move pays
-        if ratio * search.repair.give_up <= search.alive * 0.5:
+        # no minute from here on cures more than `ratio` over `least`, so no further move pays
+        if ratio * limit <= search.alive * 0.5:
             break
         order.append((k, search.alive))
         search.fail(k)
+        for m in search.repair.next[k]:
+            heapq.heappush(heap, (-search.bounds[m] / prices[m], m))
     return order, search.alive
 
 
@@ -215,13 +248,13 @@ def _worths(search: Search, queries: Sequence[Query]) -> list[float]:
 
 
 def aims(search: Search) -> list[int]:
-    """For each hypothesis the action that cures it most a minute; -1 where none does."""
+    """For each hypothesis the action that is worth most a minute under it; -1 where none does."""
     best = [(0.0, -1)] * len(search.left)
-    for k, rates in enumerate(search.rates):
+    for k, gains in enumerate(search.gains):
         minutes = search.repair.actions[k].minutes
-        for i, rate in rates:
-            if rate / minutes > best[i][0]:
-                best[i] = rate / minutes, k
+        for i, gain in gains:
+            if gain / minutes > best[i][0]:
+                best[i] = gain / minutes, k
     return [aim for _, aim in best]
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from advisor.inference.belief import Belief
 from advisor.model import assumed
@@ -26,10 +25,10 @@ def mended(book: Book, tried: Sequence[Tried]) -> str | None:
     )
 
 
-def enough(book: Book, belief: Belief, shares: Sequence[float], problem: Repair) -> str | None:
+def enough(book: Book, belief: Belief, shares: Sequence[float], plan: Repair) -> str | None:
     """Why no change should be made now, in a sentence or two; None while one is worth its cost.
 
-    `problem` holds the changes that are open, `shares` the probability that a cause is the one to mend first.
+    `plan` holds the changes that are open, `shares` the probability that a cause is the one to mend first.
     """
     causes = zip(book.causes.values(), belief.probabilities, strict=False)
     outside = [(p, cause.name) for cause, p in causes if cause.kind == "track"]
@@ -40,10 +39,9 @@ def enough(book: Book, belief: Belief, shares: Sequence[float], problem: Repair)
             f"It is most likely not the kart: {name} ({percent(p)}{rest}). "
             "Leave the kart as it is, note the conditions and compare five clean laps later."
         )
-    problem = replace(problem, give_up=assumed.PATIENCE * problem.give_up)
-    if repair.first(problem, shares) is not None:
+    if repair.first(plan, shares) is not None:
         return None
-    best = max((sum(shares[i] * r for i, r in a.rates) for a in problem.actions), default=0.0)
+    best = max((sum(shares[i] * r for i, r in a.rates) for a in plan.actions), default=0.0)
     return (
         f"What is left to try would cure it in {percent(best)} at best, less than its run is worth. "
         "Put the kart back to the baseline you know, and ask somebody who knows this chassis."

@@ -3,36 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor import units
-from advisor.inference import cures, pairs, trials
-from advisor.inference.belief import Belief, believe, first_tries
-from advisor.inference.cures import Links
-from advisor.inference.evidence import Evidence, Gathered, gather
-from advisor.inference.pairs import Together
-from advisor.inference.tables import Tables, compile_tables
-from advisor.inference.trials import Moved, Prospect
-from advisor.learning import answering, experience, fixes, own_cases, verdict_errors
-from advisor.learning.answering import Answering
-from advisor.learning.experience import Own
-from advisor.learning.verdict_errors import Errors
-from advisor.mechanics.known import known as known_of
+from advisor.inference import pairs, trials
+from advisor.inference.belief import Belief, believe
+from advisor.inference.evidence import Evidence, Gathered
+from advisor.learning import fixes, own_cases
 from advisor.model import assumed
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Lever
 from advisor.model.scale import percent
 from advisor.planning import alarms, questions, stopping
 from advisor.planning.bundles import bundle, meanwhile
 from advisor.planning.look_over import look_over as look_over_from
-from advisor.planning.ranking import Ranked, as_heard, is_look, minutes, not_by_one, rank, tried_before
-from advisor.planning.repair import Repair
-from advisor.planning.sizes import sizes
+from advisor.planning.ranking import Ranked, is_look, minutes, tried_before
+from advisor.planning.repair import worth_now
 from advisor.reasoning import explain
-from advisor.words.ear import Ear
-from advisor.words.phrases import Lexicon
-from advisor.words.understand import lexicon
+from advisor.reasoning.weighing import Believed, Mind, Reasoning, reason, weigh_causes, weigh_changes
 
 LISTED = 24  # entries of an answer; more would only be noise
 WITHHELD_AMONG = 8  # a withheld lever is named if it would have stood among the first so many
@@ -40,91 +29,6 @@ WITHHELD = 6
 TWO_WORTH_TELLING = 0.05  # chance from which two causes at once are named
 LOOKS = 3  # inspections before the first change
 LOOK_OR_ASK = 4  # things to look at or to ask, where none does
-
-
-@dataclass(frozen=True, slots=True)
-class Mind:
-    """A book made ready to reason with."""
-
-    book: Book
-    tables: Tables
-    lexicon: Lexicon
-    ear: Ear | None = None
-
-
-def make_ready(book: Book, ear: Ear | None = None) -> Mind:
-    """Compile a book once for any number of cases."""
-    return Mind(book, compile_tables(book), lexicon(book, ear.words if ear else frozenset()), ear)
-
-
-@dataclass(frozen=True, slots=True)
-class Believed:
-    """What is thought of the causes, before any change is weighed; whether it may be driven follows from this."""
-
-    gathered: Gathered
-    links: Links
-    moved: Moved
-    belief: Belief
-    own: Mapping[str, Own]  # what the team's trials of other days say, by lever
-    cases: Mapping[int, float]  # the team's own cases, by hypothesis
-    errors: Errors  # how often its drivers' words are wrong
-    answering: Mapping[str, Answering]  # how often its people answer, by question
-    driver: str  # who drives today, "" where that is not told
-
-    @property
-    def evidence(self) -> Evidence:
-        return self.gathered.evidence
-
-
-@dataclass(frozen=True, slots=True)
-class Reasoning(Believed):
-    """What lies between a case and its answer, for explanations and for the interview."""
-
-    together: Together
-    ranked: tuple[Ranked, ...]
-
-
-def reason(mind: Mind, case: Case, gathered: Gathered | None = None) -> Reasoning:
-    """Weigh a case. `gathered` may bring evidence with more answers than the case states."""
-    return weigh_changes(mind, case, weigh_causes(mind, case, gathered))
-
-
-def weigh_causes(
-    mind: Mind, case: Case, gathered: Gathered | None = None, links: Links | None = None
-) -> Believed:
-    """What is thought of the causes of a case; `links` are those of the book here, where they are known."""
-    gathered = gathered or gather(case, mind.book, mind.lexicon, mind.ear)
-    today = experience.facts_of(case, gathered.evidence.certain)
-    tried, past = experience.apart(case.past, gathered.evidence.tried, today)
-    errors = verdict_errors.learn(mind.book, case.past)
-    answers = answering.learn(mind.book, case.asked, gathered.evidence.who)
-    able = {question: found.here for question, found in answers.items()}
-    tried = tuple(replace(t, driver=t.driver or case.driver) for t in tried)
-    evidence = replace(gathered.evidence, tried=tried, able=able)
-    table, own = experience.weigh(links or cures.links(mind.book, evidence), past, today, errors.odds)
-    learnt = trials.learn(table, tried, len(mind.tables.hypotheses), errors.odds)
-    cases = own_cases.count(mind.tables, table, past, today, errors.odds)
-    belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
-    gathered = replace(gathered, evidence=evidence)
-    return Believed(gathered, table, learnt.moved, belief, own, cases, errors, answers, case.driver)
-
-
-def weigh_changes(mind: Mind, case: Case, known: Believed) -> Reasoning:
-    """The changes for what is thought of the causes, in order."""
-    evidence = known.evidence
-    together = pairs.weigh(known.belief)
-    open_ways = trials.prospects(known.links, together.shares, known.moved)
-    tested = {
-        lever for t in evidence.tried for lever in (t.lever, *(other for other, _ in t.beside))
-    } | known.own.keys()
-    said = as_heard(open_ways, first_tries(known.belief, evidence), tested)
-    kart = known_of(replace(case, observed={**evidence.certain, **case.observed}))
-    strong = sizes(mind.book, kart, known.links, open_ways)
-    ranked = not_by_one(mind.book, rank(mind.book, case, evidence, open_ways, strong, said), evidence.tried)
-    return Reasoning(
-        known.gathered, known.links, known.moved, known.belief, known.own, known.cases, known.errors,
-        known.answering, known.driver, together, tuple(ranked),
-    )  # fmt: skip
 
 
 def advise(
@@ -171,9 +75,7 @@ def _first(mind: Mind, done: Reasoning, skipped: frozenset[str]) -> tuple[Questi
     best = max((r.chance for r in done.ranked if r.barred is None), default=0.0)
     if best >= assumed.STANDS_OUT:
         return ()
-    open_ = questions.telling(
-        mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped
-    )
+    open_ = questions.telling(mind.tables, done.plan, done.evidence, done.together.shares, skipped)
     return open_[:LOOK_OR_ASK]
 
 
@@ -201,11 +103,16 @@ def look_first(mind: Mind, case: Case, gathered: Gathered) -> tuple[Advice, ...]
 
 def looks(mind: Mind, done: Reasoning) -> list[Ranked]:
     """Those inspections, that which finds most a minute first."""
-    open_ways = [r for r in done.ranked if r.barred is None]
-    change = max((r.worth for r in open_ways if not _on_stand(mind, r)), default=0.0)
-    found = [(r.chance / max(1, r.minutes), r) for r in open_ways if _on_stand(mind, r)]
-    best = sorted(((worth, r) for worth, r in found if worth >= change), key=lambda w: -w[0])
+    shares = done.together.shares
+    heads = [action for action in done.plan.actions if action.after < 0]
+    rows = [(worth_now(a, shares), r) for a, r in zip(heads, _barless(done), strict=True)]
+    change = max((w for w, r in rows if not _on_stand(mind, r)), default=0.0)
+    best = sorted((row for row in rows if _on_stand(mind, row[1]) and row[0] >= change), key=lambda w: -w[0])
     return [ranked for _, ranked in best[:LOOKS]]
+
+
+def _barless(done: Reasoning) -> list[Ranked]:
+    return [r for r in done.ranked if r.barred is None]
 
 
 def _on_stand(mind: Mind, ranked: Ranked) -> bool:
@@ -271,7 +178,7 @@ def ask(mind: Mind, done: Reasoning, skipped: frozenset[str], urged: bool = Fals
     """
     if doubted := alarms.doubted(mind.book, done.evidence, skipped):
         return questions.as_question(doubted, 0.0)
-    known = (mind.tables, space(mind, done), done.evidence, done.belief.probabilities, skipped)
+    known = (mind.tables, done.plan, done.evidence, done.together.shares, skipped)
     if urged:
         return next(iter(questions.telling(*known)), None)
     return questions.next_question(*known)
@@ -284,15 +191,9 @@ def look_over(mind: Mind, done: Reasoning, skipped: frozenset[str], first: Quest
     learnt = {**learnt, **own_cases.terms(done.cases, mind.tables)}
 
     def weigh(evidence: Evidence) -> tuple[float, ...]:
-        return believe(mind.tables, evidence, learnt).probabilities
+        return pairs.weigh(believe(mind.tables, evidence, learnt)).shares
 
-    return look_over_from(mind.tables, space(mind, done), done.evidence, weigh, skipped, first)
-
-
-def space(mind: Mind, done: Reasoning) -> Repair:
-    """The options that are open, as a search for a cure."""
-    barred = frozenset((r.prospect.lever, r.prospect.way) for r in done.ranked if r.barred)
-    return questions.problem(mind.tables, done.links, done.moved, barred)
+    return look_over_from(mind.tables, done.plan, done.evidence, weigh, skipped, first)
 
 
 def find_stop(mind: Mind, done: Believed) -> Stop | None:
@@ -403,7 +304,7 @@ def _withheld(mind: Mind, done: Reasoning) -> tuple[Withheld, ...]:
 
 def _enough(mind: Mind, done: Reasoning) -> str | None:
     found = stopping.mended(mind.book, done.evidence.tried)
-    return found or stopping.enough(mind.book, done.belief, done.together.shares, space(mind, done))
+    return found or stopping.enough(mind.book, done.belief, done.together.shares, done.plan)
 
 
 def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:
@@ -419,6 +320,3 @@ def _two_at_once(mind: Mind, done: Reasoning) -> list[str]:
 def _drafts(mind: Mind, done: Reasoning) -> list[str]:
     chances = dict(zip(mind.tables.hypotheses, done.belief.probabilities, strict=True))
     return fixes.drafts(mind.book, done.evidence.facts, chances)
-
-
-__all__ = ["Mind", "Prospect", "Reasoning", "advise", "ask", "find_stop", "look_over", "make_ready", "reason"]

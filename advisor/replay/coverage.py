@@ -9,7 +9,7 @@ from pathlib import Path
 from advisor.inference.evidence import Evidence, gather
 from advisor.model.knowledge import BALANCES, PHASES, Book, Cause
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.replay.scenario import read_scenarios
 
 FELT = PROBABILITY["very unlikely"]  # a cause counts where it is felt at least so often

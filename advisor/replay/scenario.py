@@ -17,7 +17,8 @@ from advisor.model.advice import Answer
 from advisor.model.case import Case
 from advisor.model.knowledge import CONFIG, Book
 from advisor.problems import Problem, hint
-from advisor.reasoning.advise import Mind, advise
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter

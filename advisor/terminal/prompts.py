@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from advisor.app import danger
 from advisor.interview.choices import numbered
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.terminal import show
 from advisor.terminal.front import Ask
 from advisor.terminal.screen import Screen

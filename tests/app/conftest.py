@@ -8,7 +8,7 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.app.play import Play
 from tests.journal.rows import IN_MEMORY
 from tests.reasoning.minds import shipped

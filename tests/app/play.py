@@ -13,7 +13,7 @@ from advisor.app.sitting import Sitting, begun
 from advisor.app.workspace import Workspace
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, trials
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.terminal import layout
 
 HOPS = "hops in the fast ones late in the run"

@@ -11,7 +11,8 @@ from advisor.interview import steps
 from advisor.interview.choices import choices
 from advisor.model.case import Case
 from advisor.planning.questions import as_question
-from advisor.reasoning.advise import Mind, advise
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind
 from tests.app.play import HOPS, LOOSE, Play
 from tests.karts.folder import RED
 

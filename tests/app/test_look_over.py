@@ -8,7 +8,7 @@ from advisor.app.looking import Amiss, LookOver
 from advisor.model.advice import Look
 from advisor.planning.look_over import sound
 from advisor.planning.questions import as_question
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.app.play import LOOSE, Play
 from tests.app.test_screens import fits
 

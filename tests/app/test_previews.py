@@ -9,7 +9,7 @@ from advisor.interview import explanations, steps
 from advisor.model.case import Case
 from advisor.model.scale import percent
 from advisor.planning.questions import as_question
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.app.play import HOPS, LOOSE, Play
 
 TOLD = ("the rear slides", LOOSE, HOPS, "no grip anywhere", "rear no grip", "kart is slow")

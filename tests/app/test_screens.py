@@ -11,7 +11,7 @@ from advisor.app.prompt import Prompt
 from advisor.interview import steps
 from advisor.model.case import Case
 from advisor.planning.questions import as_question
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.app.complaints import FRESH, MET
 from tests.app.play import HOPS, LOOSE, Play, height, said, widest
 

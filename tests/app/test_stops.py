@@ -7,7 +7,7 @@ import pytest
 from advisor.app.asking import Stopped
 from advisor.interview import steps
 from advisor.model.case import Case
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.app.play import Play
 
 PEDAL = "pedal getting longer"

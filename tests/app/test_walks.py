@@ -14,7 +14,7 @@ from tempfile import TemporaryDirectory
 import pytest
 
 from advisor.app.results import Waiting
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.terminal import front
 from tests.app.complaints import FRESH, MET
 from tests.app.play import Play

@@ -15,7 +15,8 @@ from time import perf_counter
 from advisor.book import load
 from advisor.model.case import Case
 from advisor.model.knowledge import Answer, Book, Cause, Feel, Observation, Sign
-from advisor.reasoning.advise import ask, make_ready, reason
+from advisor.reasoning.advise import ask
+from advisor.reasoning.weighing import make_ready, reason
 
 OBSERVATIONS, SIGNS = 1000, 8
 LIKELY = ("very unlikely", "unlikely", "about as likely as not", "likely", "very likely")

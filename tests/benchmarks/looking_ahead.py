@@ -25,8 +25,7 @@ from advisor.model.feel import AXES
 from advisor.model.knowledge import Observation
 from advisor.planning import questions
 from advisor.planning.repair import Repair, aims, begin
-from advisor.reasoning import advise
-from advisor.reasoning.advise import Mind, Reasoning, make_ready
+from advisor.reasoning.weighing import Mind, Reasoning, make_ready, reason
 
 
 class Problem:
@@ -35,8 +34,8 @@ class Problem:
     def __init__(self, mind: Mind, done: Reasoning) -> None:
         self.tables: Tables = mind.tables
         self.evidence = done.evidence
-        self.belief = done.belief.probabilities
-        self.space: Repair = advise.space(mind, done)
+        self.belief = done.together.shares
+        self.plan: Repair = done.plan
         self.skipped = frozenset(mind.book.observations) - {o.id for o in self._open(mind, done)}
         self.open = self._open(mind, done)
 
@@ -51,7 +50,7 @@ class Problem:
 
 def ours(given: Problem) -> str:
     """The function that chooses the question."""
-    asked = questions.next_question(given.tables, given.space, given.evidence, given.belief, given.skipped)
+    asked = questions.next_question(given.tables, given.plan, given.evidence, given.belief, given.skipped)
     return asked.id if asked else ""
 
 
@@ -65,8 +64,8 @@ def dense(given: Problem) -> Callable[[], NDArray[np.float64]]:
             rows.append([listed[i][answer] if i in listed else usual for i in range(size)])
         first.append(len(rows))
     likelihood, belief = np.array(rows), np.array(given.belief)
-    aim = np.array(aims(begin(given.space, given.belief, ())))
-    groups = np.zeros((size, len(given.space.actions) + 1))
+    aim = np.array(aims(begin(given.plan, given.belief, ())))
+    groups = np.zeros((size, len(given.plan.actions) + 1))
     groups[np.arange(size), aim] = 1.0
 
     def run() -> NDArray[np.float64]:
@@ -129,7 +128,7 @@ def with_pgmpy(given: Problem) -> Callable[[], Any]:
 
 def main(rounds: int = 15) -> None:
     mind = make_ready(load.book(), load.ear())
-    given = Problem(mind, advise.reason(mind, Case(observed={"balance": "oversteer", "phase": "entry"})))
+    given = Problem(mind, reason(mind, Case(observed={"balance": "oversteer", "phase": "entry"})))
     numpy_ = dense(given)
     contenders: dict[str, Callable[[], Any]] = {"ours": lambda: ours(given), "bare numpy": numpy_}
     if find_spec("pyagrum"):
@@ -137,7 +136,7 @@ def main(rounds: int = 15) -> None:
     if find_spec("pgmpy"):
         contenders["pgmpy"] = with_pgmpy(given)
     answers = sum(len(given.tables.usual[o.id]) for o in given.open)
-    sizes = f"{len(given.belief)} hypotheses, {len(given.space.actions)} options"
+    sizes = f"{len(given.belief)} hypotheses, {len(given.plan.actions)} options"
     print(f"{len(given.open)} questions, {answers} answers, {sizes}")
     taken: dict[str, list[float]] = {name: [] for name in contenders}
     for turn in range(rounds):

@@ -15,7 +15,8 @@ from typing import Any
 from advisor.book import marked
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
-from advisor.reasoning.advise import Mind, advise
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind
 from tests.real_complaints.facts import case_of
 from tests.real_complaints.measure import mind, wilson
 

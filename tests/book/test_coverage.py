@@ -10,7 +10,7 @@ import yaml
 
 from advisor.book import load
 from advisor.model.knowledge import BALANCES, PHASES
-from advisor.reasoning.advise import make_ready
+from advisor.reasoning.weighing import make_ready
 from advisor.replay.coverage import Cell, coverage, table, unseen
 
 OFTEN = {"very unlikely", "unlikely", "about as likely as not", "likely", "very likely"} | {

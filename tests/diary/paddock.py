@@ -23,7 +23,8 @@ from advisor.model.advice import Advice
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, Verdict
 from advisor.model.knowledge import Book
-from advisor.reasoning.advise import Mind, advise, make_ready
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, make_ready
 from advisor.words.ear import Ear
 from tests.reasoning.minds import shipped
 

@@ -17,7 +17,8 @@ from pathlib import Path
 
 from advisor.book import load
 from advisor.model.case import Case
-from advisor.reasoning.advise import Mind, advise
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind
 from advisor.words.ear import unpacked
 from tests.ear.examples import Told, apart, told_in
 from tests.ear.measure import BLIND

@@ -11,7 +11,8 @@ from pathlib import Path
 
 from advisor.model.case import Case
 from advisor.planning.alarms import doubted
-from advisor.reasoning.advise import Mind, advise, find_stop, reason
+from advisor.reasoning.advise import advise, find_stop
+from advisor.reasoning.weighing import Mind, reason
 from tests.ear.advice import minds
 from tests.ear.examples import apart, dangers, others
 

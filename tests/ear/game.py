@@ -15,7 +15,7 @@ from advisor.interview import steps
 from advisor.interview.steps import State
 from advisor.model.assumed import TICK
 from advisor.model.case import Case
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.ear.advice import minds, place, share
 from tests.ear.examples import APART, Told, apart, read
 
@@ -43,24 +43,24 @@ def play(
     mind: Mind, told: Told, known: Mapping[str, str], asking: bool = True, listed: bool = True
 ) -> Played:
     """One interview; what a stop asks for is inspected and sound, and the search goes on."""
-    state = _sound(mind, steps.limited(mind, steps.begin(mind, Case(complaint=told.text)), None, "", "both"))
+    state = sound(mind, steps.limited(mind, steps.begin(mind, Case(complaint=told.text)), None, "", "both"))
     seconds = 0.0
     while asking and state.asked < ENDLESS and (asked := steps.question(mind, state)) is not None:
         if looks := steps.look_over(mind, state, asked) if listed else ():
             seen = [(look.question, known.get(look.question.id)) for look in looks]
             seconds += TYPING + sum(TICK + (q.seconds if a else 0) for q, a in seen)
-            state = _sound(mind, steps.looked_over(mind, state, seen))
+            state = sound(mind, steps.looked_over(mind, state, seen))
             continue
         answer = known.get(asked.id)
         seconds += TYPING + (asked.seconds if answer else 0)
-        state = _sound(mind, steps.answered(mind, state, asked, answer))
+        state = sound(mind, steps.answered(mind, state, asked, answer))
     found = steps.answer(mind, state)
     turns = [(a.lever, a.direction) for a in found.advice]
     cause = next((i for i, c in enumerate(found.causes, 1) if c.id in told.causes), 999)
     return Played(place(turns, set(told.levers[:3])), cause, state.asked, round(seconds))
 
 
-def _sound(mind: Mind, state: State) -> State:
+def sound(mind: Mind, state: State) -> State:
     while (stop := steps.stopped(mind, state)) is not None:
         state = steps.checked(mind, state, stop)
     return state

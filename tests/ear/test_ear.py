@@ -20,7 +20,8 @@ from advisor.interview import steps
 from advisor.model.case import Case
 from advisor.planning.alarms import doubted
 from advisor.problems import UnusableError
-from advisor.reasoning.advise import Mind, advise, find_stop, make_ready, reason
+from advisor.reasoning.advise import advise, find_stop
+from advisor.reasoning.weighing import Mind, make_ready, reason
 from advisor.words.ear import CAUSE, HAND, LARGEST, QUESTION, STEM, Ear, features, packed, unpacked
 from advisor.words.tongues import recognised
 from advisor.words.understand import understand

@@ -8,7 +8,7 @@ import pytest
 
 from advisor.book import load
 from advisor.inference.hearing import listen
-from advisor.reasoning.advise import Mind, make_ready
+from advisor.reasoning.weighing import Mind, make_ready
 
 WRONG = {
     "it would not stick and it pushed all through the middle": ("balance", "oversteer"),

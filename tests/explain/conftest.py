@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from advisor.glossary.find import Index, index
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.hostile.fixtures import advisor, common_cache
 from tests.terminal.conftest import mind, start
 

@@ -8,7 +8,7 @@ import pytest
 
 from advisor.app.hear import to_explain
 from advisor.app.prompt import Word
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.app.play import Play
 from tests.hostile.command import Advisor
 from tests.terminal.conftest import Start

@@ -9,7 +9,7 @@ import pytest
 from advisor.glossary.entries import Entry, entry, families, regime_in_words
 from advisor.glossary.find import Key, records
 from advisor.model.knowledge import UNSOURCED
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.terminal import explained
 from advisor.terminal.screen import PlainScreen
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 
 from advisor.glossary.find import KINDS, Found, Index, Key, find, records
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from advisor.words.tokens import tokens
 
 # What drivers say in the paddock, and the entry that has to explain it: common practice, no source.

@@ -18,7 +18,8 @@ from advisor.journal.trials import Trial, pending, trial_event, trials, verdict_
 from advisor.karts.cases import from_document
 from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case
-from advisor.reasoning.advise import advise, make_ready
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import make_ready
 from tests.journal import rows
 
 

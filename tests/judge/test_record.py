@@ -13,7 +13,7 @@ from advisor.journal.store import Journal
 from advisor.journal.trials import latest
 from advisor.model.assumed import LAPS_TELL
 from advisor.model.case import Case, Laps, Tried
-from advisor.reasoning.advise import reason
+from advisor.reasoning.weighing import reason
 from tests.journal.rows import trial, write
 from tests.judge.test_command import TYPED
 from tests.reasoning.minds import shipped

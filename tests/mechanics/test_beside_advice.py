@@ -24,7 +24,8 @@ from advisor.model.advice import Advice, Amount
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
 from advisor.physics.elements import DEGREE, G
-from advisor.reasoning.advise import Mind, advise, make_ready
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, make_ready
 from advisor.units import parse
 
 HEAVY = Case(driver_mass=parse("95 kg"), setup={"caster": parse("18 deg")})

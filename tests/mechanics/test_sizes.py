@@ -15,7 +15,8 @@ from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Book
 from advisor.planning.sizes import MOST, TOLD, Size, sizes
 from advisor.planning.steps import move
-from advisor.reasoning.advise import Mind, advise, make_ready, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, make_ready, reason
 from advisor.units import parse
 
 CHILD = Case(driver_mass=parse("30 kg"), observed={"machine": "cadet", "driver_mass": "light"})

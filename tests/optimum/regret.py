@@ -1,6 +1,7 @@
 """How far the base policy and its questions are from optimal, on random models small enough to be solved exactly.
 
-What the screen shows is measured in `shown.py`, on books; this is the search that gives questions their worth.
+What the screen shows is measured in `shown.py`, on books; `first.py` asks whether the search there makes first what the
+screen does.
 
 Run as `python -m tests.optimum.regret [MODELS]`. Prints mean, 95th percentile and maximum of the excess
 cost in per cent for each kind of model; asserts nothing.

@@ -1,8 +1,8 @@
 """What following the screen costs against the best that can be done: `python -m tests.optimum.shown [BOOKS [SEED]]`.
 
 On small random books (small_books.py) each policy is followed through every day that may be: with the question, the
-look-over, the look, the change, the bundle and the stop that are shown, or with those of the search. Printed are the
-mean minutes, and the excess over the exact optimum in per cent (mean, 95th percentile, greatest).
+look-over, the look, the change, the bundle and the stop that are shown. Printed are the mean minutes, and the excess
+over the exact optimum in per cent (mean, 95th percentile, greatest).
 """
 
 from __future__ import annotations
@@ -18,10 +18,10 @@ import numpy as np
 from advisor.inference.evidence import Gathered
 from advisor.model import assumed
 from advisor.model.case import Case, Laps, Tried, Verdict
-from advisor.planning import repair, stopping
+from advisor.planning import stopping
 from advisor.planning.bundles import bundle
 from advisor.reasoning import advise
-from advisor.reasoning.advise import Reasoning, reason
+from advisor.reasoning.weighing import Reasoning, reason
 from tests.optimum.regret import summary
 from tests.optimum.small_books import Mass, Small, no_errors, optimum, small
 
@@ -84,18 +84,15 @@ class Screen:
 Policy = Callable[[Screen, History], Move]
 
 
-def shown(
-    asks: bool = True, lists: bool = True, stops: bool = True, bundles: bool = False, searched: bool = False
-) -> Policy:
-    """The screen, with or without its questions, its look-overs and its stop; `searched`: the change of the search."""
+def shown(asks: bool = True, lists: bool = True, stops: bool = True, bundles: bool = False) -> Policy:
+    """The screen, with or without its questions, its look-overs and its stop."""
 
     def move(screen: Screen, history: History) -> Move:
         if asks and (asked := screen.question(history)):
             return Move(ask=asked if lists else asked[:1])
         if stops and gives_up(screen, history):
             return Move()
-        change = searched_change if searched else (bundled if bundles else shown_change)
-        return Move(turns=change(screen, history))
+        return Move(turns=bundled(screen, history) if bundles else shown_change(screen, history))
 
     return move
 
@@ -103,18 +100,16 @@ def shown(
 def gives_up(screen: Screen, history: History) -> bool:
     """The screen says that nothing left is worth its run."""
     done = screen.done(history)
-    space = advise.space(screen.of.mind, done)
-    return stopping.enough(screen.of.mind.book, done.belief, done.together.shares, space) is not None
+    return stopping.enough(done.book, done.belief, done.together.shares, done.plan) is not None
 
 
 def shown_change(screen: Screen, history: History) -> Turns:
     """The first look of those that stand above the changes, else the first change."""
     mind, done = screen.of.mind, screen.done(history)
-    looks = advise.looks(mind, done)
     rows = [r for r in done.ranked if r.barred is None]
     driven = [r for r in rows if not mind.book.levers[r.prospect.lever].ways[r.prospect.way].look]
-    first = next(iter((*looks, *(driven or rows))), None)
-    return tuple((p.lever, p.way) for p in (first.prospect, *first.also)) if first else ()
+    first = next(iter((*advise.looks(mind, done), *(driven or rows))), None)
+    return tuple((p.lever, p.way) for p in first.visit) if first else ()
 
 
 def bundled(screen: Screen, history: History) -> Turns:
@@ -127,14 +122,6 @@ def bundled(screen: Screen, history: History) -> Turns:
     )
     turns = tuple((r.prospect.lever, r.prospect.way) for r in chosen)
     return turns or shown_change(screen, history)
-
-
-def searched_change(screen: Screen, history: History) -> Turns:
-    """The change of the search; none where it gives up."""
-    done = screen.done(history)
-    space = advise.space(screen.of.mind, done)
-    found = repair.first(space, done.together.shares)
-    return () if found is None else (space.actions[found].name,)
 
 
 # --- following ------------------------------------------------------------------------------------------------------
@@ -211,10 +198,8 @@ POLICIES: dict[str, Policy] = {
     "shown": shown(),
     "shown, each look asked alone": shown(lists=False),
     "shown, never stopping": shown(stops=False),
-    "shown questions, search's change": shown(stops=False, searched=True),
     "shown, no questions": shown(asks=False),
     "shown, no questions or stop": shown(asks=False, stops=False),
-    "search, no questions": shown(asks=False, stops=False, searched=True),
     "fix it now": shown(bundles=True),
     "fix it now, no questions": shown(asks=False, bundles=True),
 }

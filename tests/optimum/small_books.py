@@ -37,7 +37,7 @@ from advisor.model.knowledge import (
 )
 from advisor.model.scale import BASE_RATE
 from advisor.planning.ranking import minutes, runs
-from advisor.reasoning.advise import Mind, make_ready
+from advisor.reasoning.weighing import Mind, make_ready
 from tests.properties.random_cases import shipped
 
 Mass = npt.NDArray[np.float64]

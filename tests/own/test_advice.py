@@ -13,7 +13,8 @@ from advisor.model.advice import Advice, Answer
 from advisor.model.assumed import TRUSTED
 from advisor.model.case import Case, Tried
 from advisor.model.knowledge import Book, Fix
-from advisor.reasoning.advise import Mind, advise, make_ready, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, make_ready, reason
 from tests.own.story import CAUSE, LEVER, OBSERVED, WAY
 
 CASE = Case(observed=OBSERVED)

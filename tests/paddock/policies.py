@@ -25,7 +25,8 @@ from advisor.model.case import Case, Tried, Verdict
 from advisor.model.knowledge import Lever
 from advisor.planning import questions
 from advisor.planning.bundles import bundle
-from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, looks, make_ready, reason
+from advisor.reasoning.advise import ask, find_stop, looks
+from advisor.reasoning.weighing import Mind, Reasoning, make_ready, reason
 from tests.paddock.kept import Kept
 from tests.paddock.play import Ask, Inspect, Policy, Step, Turn, effort, inspection, look
 from tests.paddock.quick import Quick

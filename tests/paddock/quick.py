@@ -143,7 +143,6 @@ class Quick:
         self.alive: list[object] = []  # what is known by its id must not be thrown away
         self.links = cures.links
         self.learn = trials.learn
-        self.problem = questions.problem
         self.barred = ranking._barred
         self.move = steps.move
 
@@ -164,13 +163,6 @@ class Quick:
         done = tuple(tried)
         key = ("learn", id(table), done, assumed.VERDICT_IF["cured"]["better"])
         found: Learnt = self._keep(key, lambda: self.learn(table, done, size))
-        return found
-
-    def known_problem(
-        self, tables: Tables, table: Links, moved: Moved, barred: frozenset[tuple[str, str]]
-    ) -> Repair:
-        key = ("problem", id(tables), id(table), id(moved), barred)
-        found: Repair = self._keep(key, lambda: self.problem(tables, table, moved, barred))
         return found
 
     def _keep(self, key: object, make: Callable[[], Any]) -> Any:
@@ -279,7 +271,7 @@ class Quick:
     def next_question(
         self,
         tables: Tables,
-        space: Repair,
+        plan: Repair,
         evidence: Evidence,
         belief: Sequence[float],
         skipped: Collection[str],
@@ -292,7 +284,7 @@ class Quick:
         rows = self.rows[id(tables)]
         told = evidence.told
         if not all(axis in told for axis in AXES):
-            return NEXT(tables, space, evidence, belief, skipped, only, reading)
+            return NEXT(tables, plan, evidence, belief, skipped, only, reading)
         able = [
             n
             for n, o in enumerate(rows.observations)
@@ -301,7 +293,7 @@ class Quick:
         ]  # fmt: skip
         if not able:
             return None
-        worths, minutes = self._worths(rows, space, evidence, np.array(belief), able, skipped, reading)
+        worths, minutes = self._worths(rows, plan, evidence, np.array(belief), able, skipped, reading)
         gains = worths - minutes
         best = int(np.argmax(gains / np.maximum(FREE, minutes)))
         if gains[best] <= 0:
@@ -311,7 +303,7 @@ class Quick:
     def _worths(
         self,
         rows: Rows,
-        space: Repair,
+        plan: Repair,
         evidence: Evidence,
         belief: Numbers,
         able: Sequence[int],
@@ -331,7 +323,7 @@ class Quick:
         found = np.add.reduceat(
             usual * np.where(after >= danger * mean[:, None], after, 0.0).sum(axis=1), starts
         )
-        search = begin(space, belief.tolist(), ())
+        search = begin(plan, belief.tolist(), ())
         still = base(search)[0] / search.alive
         nats = _nats(after - belief, usual, belief, np.array(repair.aims(search)), starts)
         each_rate = questions.answer_rates(rows.tables, evidence, skipped)
@@ -404,7 +396,6 @@ def quickly(quick: Quick) -> Iterator[None]:
         (trials, "learn"): quick.known_learn,
         (trials, "prospects"): quick.prospects,
         (pairs, "weigh"): quick.weigh,
-        (questions, "problem"): quick.known_problem,
         (questions, "next_question"): quick.next_question,
         (advise, "rank"): quick.known_rank,
         (advise, "believe"): quick.believe,

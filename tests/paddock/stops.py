@@ -10,16 +10,13 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
-from unittest.mock import patch
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from advisor.model import assumed
 from advisor.planning import stopping
-from advisor.planning.repair import Repair
-from advisor.reasoning import advise
-from advisor.reasoning.advise import Reasoning
+from advisor.reasoning.weighing import Reasoning
 from tests.paddock.play import MOST_STEPS, Day, Step, _take
 from tests.paddock.policies import Ours, Paddock
 from tests.paddock.quick import quickly
@@ -36,16 +33,13 @@ class Watched(Ours):
     gives_up: float = 0.0
 
     def _change(self, done: Reasoning) -> Step | None:
-        space = advise.space(self.variant.mind, done)
-        self.gives_up = max(
-            [self.gives_up, *(p for p in PATIENCE[:-1] if _stops(self.variant.mind, done, space, p))]
-        )
+        self.gives_up = max([self.gives_up, *(p for p in PATIENCE[:-1] if _stops(done, p))])
         return super()._change(done)
 
 
-def _stops(mind: advise.Mind, done: Reasoning, space: Repair, patience: float) -> bool:
-    with patch.object(assumed, "PATIENCE", patience):
-        return stopping.enough(mind.book, done.belief, done.together.shares, space) is not None
+def _stops(done: Reasoning, patience: float) -> bool:
+    plan = replace(done.plan, patience=patience)
+    return stopping.enough(done.book, done.belief, done.together.shares, plan) is not None
 
 
 def prices(paddock: Paddock, hidden: Kart) -> list[float]:

@@ -9,7 +9,7 @@ import pytest
 
 from advisor.model.case import Tried
 from advisor.planning import questions
-from advisor.reasoning.advise import reason, space
+from advisor.reasoning.weighing import reason
 from tests.paddock.play import play
 from tests.paddock.policies import Ours, Paddock
 from tests.paddock.quick import Quick, quickly
@@ -43,7 +43,7 @@ def test_belief_chances_pairs_and_the_worth_of_a_question_agree_to_nine_digits()
     def found() -> tuple[list[float], list[tuple[str, str]], list[float]]:
         done = reason(mind, state.case, whole)
         asked = questions.next_question(
-            mind.tables, space(mind, done), done.evidence, done.belief.probabilities, frozenset()
+            mind.tables, done.plan, done.evidence, done.together.shares, frozenset()
         )
         assert asked is not None
         turns = [(r.prospect.lever, r.prospect.way) for r in done.ranked]

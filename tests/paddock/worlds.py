@@ -24,7 +24,7 @@ from advisor.model.assumed import ANSWERED
 from advisor.model.case import VERDICTS, Verdict
 from advisor.model.feel import CELLS, FEEL, by_question
 from advisor.model.scale import PROBABILITY
-from advisor.reasoning.advise import Mind, make_ready
+from advisor.reasoning.weighing import Mind, make_ready
 
 K = TypeVar("K")
 

@@ -21,7 +21,8 @@ from advisor.learning import answering
 from advisor.model import assumed
 from advisor.model.case import Asked, Case
 from advisor.model.feel import AXES, CELLS, FEEL
-from advisor.reasoning.advise import ask, reason
+from advisor.reasoning.advise import ask
+from advisor.reasoning.weighing import reason
 from tests.paddock.worlds import answer_row
 from tests.properties import months
 from tests.properties.teams import Floats

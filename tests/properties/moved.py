@@ -21,7 +21,8 @@ from pathlib import Path
 from advisor.book import load
 from advisor.model.knowledge import Book
 from advisor.problems import UnusableError
-from advisor.reasoning.advise import Mind, advise, make_ready
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, make_ready
 from advisor.replay.scenario import differences, read_scenarios
 from tests.real_complaints.measure import ask
 from tests.real_complaints.reading import Complaint, complaints

@@ -16,7 +16,8 @@ from typing import Any
 
 from advisor.book import load
 from advisor.model.case import Case
-from advisor.reasoning.advise import Mind, advise, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, reason
 from advisor.replay.scenario import Expect, Scenario, differences, read_scenarios
 from tests.properties.random_cases import shipped
 

@@ -15,7 +15,8 @@ from functools import cache, partial
 
 from advisor.book import load
 from advisor.inference.tables import compile_tables
-from advisor.reasoning.advise import Mind, Reasoning, advise, make_ready, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, Reasoning, make_ready, reason
 from advisor.replay.scenario import Expect, Scenario, differences, read_scenarios
 from tests.properties.random_cases import shipped
 

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.model.case import Case
-from advisor.reasoning.advise import advise, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import reason
 from tests.properties.random_cases import CASES, observed, patiently, quick, shipped
 
 some = settings(patiently, max_examples=20)

@@ -14,7 +14,7 @@ from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Lever
 from advisor.planning.ranking import minutes, side_effects
 from advisor.planning.steps import window
-from advisor.reasoning.advise import Reasoning, reason
+from advisor.reasoning.weighing import Reasoning, reason
 from advisor.units import UNITS, Quantity, parse
 from tests.properties.random_cases import CASES, lever, patiently, quick, shipped
 from tests.properties.turning import (

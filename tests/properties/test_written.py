@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from advisor.interview import steps
 from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case
-from advisor.reasoning.advise import reason
+from advisor.reasoning.weighing import reason
 from advisor.units import Quantity, parse
 from tests.properties.random_cases import CASES, patiently, shipped
 from tests.properties.test_units import rewritten

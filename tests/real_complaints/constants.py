@@ -20,7 +20,8 @@ from advisor.inference.tables import compile_tables
 from advisor.model import assumed
 from advisor.model.advice import Stop
 from advisor.model.case import Case, Tried
-from advisor.reasoning.advise import Mind, Reasoning, ask, find_stop, reason
+from advisor.reasoning.advise import ask, find_stop
+from advisor.reasoning.weighing import Mind, Reasoning, reason
 from tests.properties.shaken_constants import (
     ELSEWHERE,
     Constant,

@@ -18,7 +18,8 @@ from typing import Any
 from advisor.inference.tables import compile_tables
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
-from advisor.reasoning.advise import Mind, advise
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind
 from tests.real_complaints.counting import FOLDS, Label, counted, fold_of, labels
 from tests.real_complaints.measure import Result, best_constant, hits, mind, turns, wilson, wrong_ways
 from tests.real_complaints.reading import Complaint, every_complaint, raw

@@ -12,7 +12,8 @@ from operator import or_
 from advisor.book import load
 from advisor.model.case import Case
 from advisor.model.knowledge import Book
-from advisor.reasoning.advise import Mind, advise, make_ready
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, make_ready
 from tests.real_complaints.reading import Complaint
 
 Z95 = 1.959964  # two-sided 95 % point of the standard normal distribution

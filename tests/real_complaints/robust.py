@@ -19,7 +19,7 @@ from random import Random
 from statistics import fmean, quantiles, stdev
 
 from advisor.inference.tables import compile_tables
-from advisor.reasoning.advise import Mind
+from advisor.reasoning.weighing import Mind
 from tests.properties.shaken import shaken
 from tests.properties.shaken_constants import constants, drawn, moved
 from tests.real_complaints.measure import DRIVER, NOBODY, Result, hits, mind, run

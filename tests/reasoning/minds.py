@@ -14,7 +14,7 @@ from advisor.book import load
 from advisor.inference.evidence import Evidence
 from advisor.model.feel import CELLS, by_question, cells
 from advisor.model.knowledge import BALANCES, PHASES, Book
-from advisor.reasoning.advise import Mind, make_ready
+from advisor.reasoning.weighing import Mind, make_ready
 
 SMALL_BOOK = Path(__file__).parent / "small_book"
 patiently = settings(deadline=None)  # a slow machine is no failure

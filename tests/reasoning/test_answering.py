@@ -12,8 +12,9 @@ from advisor.learning import answering
 from advisor.model import assumed
 from advisor.model.case import WHO, Asked, Case
 from advisor.planning import questions
-from advisor.reasoning.advise import ask, reason
+from advisor.reasoning.advise import ask
 from advisor.reasoning.explain import own_answers
+from advisor.reasoning.weighing import reason
 from tests.properties.answerers import KINDS, scored, teams
 from tests.reasoning.minds import patiently, shipped
 

@@ -19,7 +19,8 @@ from advisor.learning.experience import Row, _ways, learnt, likeness, weight
 from advisor.model.advice import Advice
 from advisor.model.assumed import ALIKE, VERDICT_IF
 from advisor.model.case import VERDICTS, Case, Past, Tried, Verdict
-from advisor.reasoning.advise import advise, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import reason
 from tests.reasoning.minds import patiently, shipped
 
 LOOSE = Case(

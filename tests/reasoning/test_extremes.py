@@ -8,7 +8,8 @@ import pytest
 
 from advisor.interview.steps import answered, begin, question, reasoning
 from advisor.model.case import Case
-from advisor.reasoning.advise import advise, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import reason
 from advisor.units import parse
 from tests.reasoning.minds import shipped
 

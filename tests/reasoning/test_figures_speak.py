@@ -17,7 +17,8 @@ from advisor.karts.cases import read_case
 from advisor.karts.on_file import merged
 from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case, Pieces, Value
-from advisor.reasoning.advise import Mind, advise, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, reason
 from advisor.sums import work
 from advisor.units import Quantity, parse
 from tests.reasoning.minds import shipped

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from advisor.model.case import Case
 from advisor.planning.bundles import meanwhile
-from advisor.reasoning.advise import advise, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import reason
 from tests.reasoning.minds import shipped
 
 

@@ -15,7 +15,8 @@ from advisor.learning import own_cases
 from advisor.learning.own_cases import LINE, base_rates
 from advisor.model.assumed import FOUND, TRADE_WORTH
 from advisor.model.case import Case, Past
-from advisor.reasoning.advise import advise, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import reason
 from tests.properties.seasons import seasons
 from tests.reasoning.minds import patiently, shipped
 

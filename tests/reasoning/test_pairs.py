@@ -14,7 +14,7 @@ from advisor.inference.evidence import Evidence
 from advisor.inference.pairs import weigh
 from advisor.model.assumed import TWO_AT_ONCE
 from advisor.model.case import Case
-from advisor.reasoning.advise import Mind, reason
+from advisor.reasoning.weighing import Mind, reason
 from tests.reasoning.minds import patiently, shipped, small, some_evidence
 
 

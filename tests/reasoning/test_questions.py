@@ -14,8 +14,7 @@ from advisor.model.case import Case
 from advisor.model.knowledge import Observation
 from advisor.planning import questions, repair
 from advisor.planning.repair import begin, told
-from advisor.reasoning import advise
-from advisor.reasoning.advise import reason
+from advisor.reasoning.weighing import reason
 from tests.reasoning.minds import shipped
 
 CASES = [
@@ -76,9 +75,9 @@ def test_the_beliefs_foreseen_average_to_the_belief_held(case: Case) -> None:
 def test_the_question_asked_is_the_one_worth_most_a_minute_by_its_definition(case: Case) -> None:
     """Mutual information of answer and what to do, added up over the whole joint table, against the sparse sums."""
     done = reason(shipped(), case)
-    held, space = done.belief.probabilities, advise.space(shipped(), done)
-    aim = repair.aims(begin(space, held, ()))
-    minutes = repair.expected_cost(space, held)
+    held, plan = done.together.shares, done.plan
+    aim = repair.aims(begin(plan, held, ()))
+    minutes = repair.expected_cost(plan, held)
     worth = {}
     for observation in shipped().book.observations.values():
         if questions.askable(observation, done.evidence):
@@ -86,7 +85,7 @@ def test_the_question_asked_is_the_one_worth_most_a_minute_by_its_definition(cas
             rate = assumed.ANSWERED[""][observation.effort]
             gain = rate * assumed.TELLS * minutes * _information(told(query, held), aim)
             worth[observation.id] = (gain - query.minutes) / query.minutes
-    asked = questions.next_question(shipped().tables, space, done.evidence, held, frozenset())
+    asked = questions.next_question(shipped().tables, plan, done.evidence, held, frozenset())
     assert asked is not None
     assert worth[asked.id] == pytest.approx(
         max(worth.values()), rel=0.05
@@ -119,9 +118,8 @@ def _asked(observations: dict[str, Observation]) -> str | None:
     tables = replace(
         mind.tables, book=replace(mind.book, observations={**mind.book.observations, **observations})
     )
-    space = advise.space(mind, done)
     found = questions.next_question(
-        tables, space, done.evidence, done.belief.probabilities, frozenset(), reading=0
+        tables, done.plan, done.evidence, done.together.shares, frozenset(), reading=0
     )
     return found.id if found else None
 
@@ -140,11 +138,11 @@ def test_a_question_that_takes_long_or_that_hardly_anybody_can_answer_waits(
 
 def test_of_two_questions_the_one_that_saves_more_a_minute_comes_first() -> None:
     change = repair.Action(5.0, 15.0, ((0, 0.5),))
-    space = repair.Repair((change,), 300.0)
+    plan = repair.Repair((change,), 300.0)
     slow = repair.Query(10.0, ((),), (1.0,), 1.0, saves=15.0)  # 5 minutes for 10
     quick = repair.Query(1.0, ((),), (1.0,), 1.0, saves=4.0)  # 3 minutes for 1
-    found = repair.next_query(space, [slow, quick], [1.0])
+    found = repair.next_query(plan, [slow, quick], [1.0])
     assert found is not None
     assert found[0] == 1
     assert found[1] == pytest.approx(3.0)
-    assert repair.ranked_queries(space, [slow, quick], [1.0]) == [1, 0]
+    assert repair.ranked_queries(plan, [slow, quick], [1.0]) == [1, 0]

@@ -15,7 +15,7 @@ from advisor.inference.trials import Prospect
 from advisor.model.assumed import SAID_MOST
 from advisor.model.case import Case, Tried
 from advisor.planning.ranking import as_heard
-from advisor.reasoning.advise import reason
+from advisor.reasoning.weighing import reason
 from tests.reasoning.minds import shipped
 
 CHANCES = st.lists(st.tuples(st.integers(1, 18), st.integers(-3, 3)), min_size=1, max_size=6)

@@ -16,7 +16,7 @@ from advisor.inference.evidence import Evidence
 from advisor.inference.trials import Prospect, learn, prospects, together
 from advisor.model.assumed import VERDICT_IF
 from advisor.model.case import VERDICTS, Case, Tried, Verdict
-from advisor.reasoning.advise import Mind, Reasoning, reason
+from advisor.reasoning.weighing import Mind, Reasoning, reason
 from tests.reasoning.minds import patiently, shipped, small, some_evidence
 from tests.reasoning.networks import blank
 

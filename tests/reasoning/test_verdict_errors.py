@@ -17,7 +17,8 @@ from advisor.learning.reckoning import effects
 from advisor.learning.verdict_errors import Errors, share, usual
 from advisor.model import assumed
 from advisor.model.case import VERDICTS, Case, Laps, Past, Tried, Verdict
-from advisor.reasoning.advise import advise, reason
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import reason
 from tests.properties.drivers import KINDS, gained, learnt
 from tests.properties.drivers import seasons as drivers_seasons
 from tests.reasoning.minds import patiently, shipped

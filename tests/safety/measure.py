@@ -15,7 +15,8 @@ from typing import Any
 from advisor.book import marked
 from advisor.model.advice import Stop
 from advisor.model.case import Case
-from advisor.reasoning.advise import find_stop, reason
+from advisor.reasoning.advise import find_stop
+from advisor.reasoning.weighing import reason
 from tests.properties.random_cases import shipped
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from advisor.book import load
-from advisor.reasoning.advise import Mind, make_ready
+from advisor.reasoning.weighing import Mind, make_ready
 from tests.hostile.fixtures import advisor, common_cache
 from tests.terminal.person import Person
 

@@ -11,7 +11,7 @@ from advisor.book import load
 from advisor.inference.evidence import Evidence, gather
 from advisor.interview.steps import begin
 from advisor.model.case import Case
-from advisor.reasoning.advise import Mind, make_ready
+from advisor.reasoning.weighing import Mind, make_ready
 
 
 @cache

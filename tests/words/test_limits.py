@@ -14,7 +14,8 @@ from advisor.book import load
 from advisor.interview import steps
 from advisor.model.case import Case
 from advisor.model.knowledge import BALANCES, PHASES
-from advisor.reasoning.advise import Mind, advise, make_ready
+from advisor.reasoning.advise import advise
+from advisor.reasoning.weighing import Mind, make_ready
 from advisor.words.understand import Understanding, air_temperature, understand
 
 HANG = 20.0  # seconds; a text that takes this long has hung

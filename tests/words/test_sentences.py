@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from advisor.book import load
-from advisor.reasoning.advise import Mind, make_ready
+from advisor.reasoning.weighing import Mind, make_ready
 from advisor.words.understand import Understanding, understand
 
 Pair = tuple[str | None, str | None]
