@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from advisor import units
-from advisor.inference.hearing import Hearing, listen, of_shares
+from advisor.inference.hearing import OF_WAY, Hearing, listen, of_shares
 from advisor.inference.teeth import beside_others
 from advisor.inference.worked import worked_out
 from advisor.model import conditions
@@ -162,15 +162,16 @@ def gather(
     changes = dict((*context.changes, *_history_turns(case, book, known), *words.changes))
     keep = _kept(case, book, warnings)
     does = beyond_context(answers, book)
+    beside = _beside(answers, book)
     # "race at 5 °C" tells of the day and of nothing that the kart does
-    only_weather = not does and (words.air is not None or "weather" in words.facts)
+    only_weather = not answers.keys() - beside and (words.air is not None or "weather" in words.facts)
     preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
     told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
     by_words = _heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ())
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
-        said=told or (preparing and bool(answers)), beside=_beside(answers, book), cleared=frozenset(case.cleared),
+        said=told or (preparing and bool(answers)), beside=beside, cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items()
                  if q not in answers and q not in case.refused},
         say=whole.say, ways=whole.ways, tries=_tries(by_question(answers), by_words, ear),
@@ -196,7 +197,7 @@ def _tries(told: Mapping[str, Answers], by_words: Container[str], ear: Ear | Non
     if ear is None or all(question in by_words for question in told):
         return {}
     shares, counts = ear.tries({q: next(iter(left)) for q, left in told.items() if len(left) == 1})
-    return {way: counts * x for way, x in of_shares(shares, 1.0).items()} if counts else {}
+    return {way: counts * x for way, x in of_shares(shares, OF_WAY).items()} if counts else {}
 
 
 def _heard(words: Understanding) -> frozenset[str]:

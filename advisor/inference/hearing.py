@@ -38,7 +38,7 @@ LEAST = 0.25  # of it counts always, where the ear is sure
 # well or worse on authors kept apart.)
 TYPICAL_SHARE, OF_WAY = 0.02, 0.5
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
-KARTS = 0.6  # from here on it is about karts
+KARTS = 0.7  # from here on it is about karts
 # What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle
 # cracked").
 CRY, ALARMS = 8, 0.3

@@ -31,7 +31,7 @@ HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 # kinds of outputs; a way by the words, and the same by the answers known
 CAUSE, QUESTION, DANGER, ABOUT, WAY, TRY = "cause", "question", "danger", "about", "way", "try"
 KNOWN = "@"  # marks a feature that is an answer known, not a word
-SELDOM = 0.01  # share of the examples at which an answer was seen half often enough to say what is tried first (ours)
+SELDOM = 0.01  # share of the examples: an answer told so often has half a say in what is tried first (scenarios and authors)
 MARKS = frozenset(".;!?")
 _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+[.,:]?\d*|[.;!?]")
 
