@@ -31,7 +31,8 @@ HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 # kinds of outputs; a way by the words, and the same by the answers known
 CAUSE, QUESTION, DANGER, ABOUT, WAY, TRY = "cause", "question", "danger", "about", "way", "try"
 KNOWN = "@"  # marks a feature that is an answer known, not a word
-SELDOM = 0.01  # share of the examples: an answer told so often has half a say in what is tried first (scenarios and authors)
+# Share of the examples: an answer told so often has half a say in what is tried first (ours, by scenarios and authors).
+SELDOM = 0.01
 MARKS = frozenset(".;!?")
 _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+[.,:]?\d*|[.;!?]")
 
