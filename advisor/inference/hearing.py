@@ -45,6 +45,9 @@ CRY, ALARMS = 8, 0.3
 # A line of few words on how it drives, heard out without an alarm, is plain where it sounds less dangerous than this
 # ("loose in the rear on the way in"): no danger of two authors kept apart was such a line (`tests.ear.danger`).
 PLAIN = 0.3
+# Where the ear is so sure of a fact that the phrases passed over, it has its say of causes and ways in a short line too
+# (ours).
+CERTAIN = 0.985
 
 Chances = Mapping[str, float]
 
@@ -85,11 +88,13 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     few = 0 if alone and not heard_out else FEW
     whole = min(1.0, max(0.0, (size - few) / (ENOUGH - few)))
     told, doubted = _judged(words, heard, book, whole if size >= LONG else 0.0)
+    more = alone and heard_out and not _alarming(words, book) and _hears_more(words, heard, book)
     if whole:
         told = _with_sure(told, heard, book, 1 - (1 - SURE) * max(whole, LEAST))
+    says = min(1.0, size / ENOUGH) if more else whole
     known_words = ear.knows(found)
-    say = {c: whole * x for c, x in heard.causes.items() if c in book.causes}
-    counts = 0.0 if not known_words else 1.0 if alone and not (heard_out and size <= FEW) else whole
+    say = {c: says * x for c, x in heard.causes.items() if c in book.causes}
+    counts = 0.0 if not known_words else 1.0 if alone and (more or not (heard_out and size <= FEW)) else whole
     alarms = {
         q: sum(
             p for a, p in chances.items() if (entry := book.observations[q].answers.get(a)) and entry.alarm
@@ -138,6 +143,17 @@ def _understood(words: Understanding, book: Book) -> bool:
     axes = sum(part is not None for pair in words.feels[:1] for part in pair)
     many = axes + len(words.facts) + len(words.changes) + words.preparing
     return many >= HEARD or bool(words.ideas) or _alarming(words, book)
+
+
+def _hears_more(words: Understanding, heard: Heard, book: Book) -> bool:
+    """True where the ear is all but certain of a fact that the phrases passed over ("..., plug looks white")."""
+    axes = {axis for pair in words.feels[:1] for axis, said in zip(AXES, pair, strict=True) if said}
+    for ident in heard.facts.keys() & book.observations.keys() - words.facts.keys() - axes:
+        answer, chance = max(heard.facts[ident].items(), key=lambda c: c[1])
+        asked = book.observations[ident]
+        if chance >= CERTAIN and not asked.context and not asked.answers[answer].idle:
+            return True
+    return False
 
 
 def _alarming(words: Understanding, book: Book) -> bool:

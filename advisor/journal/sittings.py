@@ -53,11 +53,8 @@ def _fold(_db: sqlite3.Connection, state: State, number: int, event: Event) -> N
     """Keep where the latest trial and the latest sitting of each kart are; one that cannot be read is passed over."""
     if event.kind not in ("sitting", "trial"):
         return
-    if event.kind == "sitting":
-        try:
-            SittingRow.model_validate(event.body)
-        except ValidationError:
-            return
+    if event.kind == "sitting" and _sitting_of(event) is None:
+        return
     karts = state.setdefault(event.kind, {})
     kart = kart_name(belongs(event).kart)
     karts[kart] = max(karts.get(kart, []), [*event.moment, number])
@@ -66,13 +63,20 @@ def _fold(_db: sqlite3.Connection, state: State, number: int, event: Event) -> N
 VIEW = View(name="sittings 2", fold=_fold)
 
 
+def _sitting_of(event: Event) -> SittingRow | None:
+    """The sitting that an event tells of; None for any other event, and for one that cannot be read."""
+    if event.kind != "sitting":
+        return None
+    try:
+        return SittingRow.model_validate(event.body)
+    except ValidationError:
+        return None
+
+
 def _fold_each(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
     """Keep where the latest state of each sitting is; one that cannot be read is passed over."""
-    if event.kind != "sitting":
-        return
-    try:
-        row = SittingRow.model_validate(event.body)
-    except ValidationError:
+    row = _sitting_of(event)
+    if row is None:
         return
     db.execute(
         "INSERT INTO derived_sitting (sitting, at, id, seq) VALUES (?, ?, ?, ?) "
@@ -100,11 +104,8 @@ LONGEST = 100  # letters of the id of a question
 
 def _fold_asked(db: sqlite3.Connection, _: State, _number: int, event: Event) -> None:
     """Keep which questions a sitting put, to whom, and whether they got an answer then or later."""
-    if event.kind != "sitting":
-        return
-    try:
-        row = SittingRow.model_validate(event.body)
-    except ValidationError:
+    row = _sitting_of(event)
+    if row is None:
         return
     who = row.case.get("who")
     given = {question for question, _ in row.answers}
