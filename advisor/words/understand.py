@@ -121,7 +121,8 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
 def air_temperature(text: str) -> Quantity | None:
     """A temperature told with its unit, unless the sentence is about the tyres, the engine or the track.
 
-    Of two ("10-15 °C", "8 to 12 degrees C") the middle.
+    Of two ("10-15 °C", "8 to 12 degrees C") the middle. Bare degrees are Celsius of the air where the sentence tells
+    of the day ("6 degrees in the morning").
     """
     for sentence in re.split(r"[.;!?\n](?!\d)", text[:8000].lower()):
         found = _TEMPERATURE.search(sentence)
@@ -129,12 +130,24 @@ def air_temperature(text: str) -> Quantity | None:
             low, high, unit = found.groups()
             told = [float(x.replace("−", "-").replace(",", ".")) for x in (low, high) if x]
             return units.parse(f"{sum(told) / len(told):g} {'degF' if unit[0] == 'f' else 'degC'}")
+        bare = _DEGREES.search(sentence)
+        if bare and _DAY.search(sentence) and not _ANGLE.search(sentence):
+            return units.parse(f"{bare[1].replace('−', '-')} degC")
     return None
 
 
 _TEMPERATURE = re.compile(
     r"(?:(?<![\d.,])([-−]?\d{1,3})\s*(?:-|–|to)\s*)?"
     r"(?<![\d.,])([-−]?\d{1,3}(?:[.,]\d)?)\s*(?:°|degrees?|deg\.?)?\s*(c|f|celsius|fahrenheit)\b"
+)
+
+
+_DEGREES = re.compile(r"(?<![\d.,])([-−]?[0-4]?\d)\s*(?:°|degrees\b)(?!\s*[cf]\b)")
+_DAY = re.compile(
+    r"\b(morning|outside|weather|air|ambient|forecast|session|today|tomorrow|day|night|evening)\b"
+)
+_ANGLE = re.compile(
+    r"caster|camber|toe|king|timing|angle|lock|turn|tyre|tire|engine|head|exhaust|water|track temp"
 )
 
 

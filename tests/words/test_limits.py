@@ -154,12 +154,21 @@ def test_words_about_something_else_get_a_question_and_no_ranking(text: str) -> 
         ("-5 to 3 C tomorrow", -1),
         ("-3 °C", -3),
         ("8 to 12 degrees celsius", 10),
+        ("first session at 6 degrees in the morning, no grip anywhere", 6),
+        ("32 degrees outside, it bogs", 32),
     ],
 )
 def test_of_two_temperatures_the_middle_is_the_air(text: str, celsius: float) -> None:
     found = air_temperature(text)
     assert found is not None
     assert found.si == pytest.approx(celsius + 273.15)
+
+
+@pytest.mark.parametrize(
+    "text", ["18 degrees of caster today", "it spins 90 degrees", "tyres at 40 degrees today"]
+)
+def test_degrees_of_something_else_are_no_air(text: str) -> None:
+    assert air_temperature(text) is None
 
 
 def test_danger_that_names_no_kart_is_asked_about_and_gets_no_ranking() -> None:
