@@ -113,7 +113,7 @@ class Laptop:
             if not (self.folder / "club").exists():  # the shipped knowledge, made ready once for all tests
                 more.enter_context(patch.object(team, "book", lambda *_, **__: shipped().book))
                 more.enter_context(patch.object(team, "ear", lambda *_: shipped().ear))
-                more.enter_context(patch("advisor.reasoning.advise.make_ready", _ready))
+                more.enter_context(patch("advisor.reasoning.weighing.make_ready", _ready))
             yield
 
     def __call__(self, *arguments: str) -> Said:
