@@ -254,7 +254,7 @@ def test_why_the_first_stands_first_is_true(play: Play) -> None:
     """Where the words put it there, not its chance for its minutes, the line says so."""
     seen = set()
     for words in (
-        "the rears are coned on the inside edge after two heats and the kart feels lazy out of the slow corners",
+        "fronts stone cold coming in, rears you cannot hold a hand on, and it runs wide, sixty cc, light kid, what now",
         "the front washes wide as soon as I pick the throttle up in every long corner of the lap since this morning",
     ):
         play.start()

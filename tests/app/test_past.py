@@ -65,7 +65,7 @@ def test_sittings_are_listed_and_opened_again(play: Play) -> None:
     play.types("o")
     text = play.text
     assert text.index("pedal getting longer") < text.index(LOOSE) < text.index(HOPS)
-    assert "widen the rear track: waits" in text
+    assert "raise all four pressures: waits" in text
     play.types("2")
     assert play.place == "question"
     assert play.known["track"] == "dry"

@@ -251,7 +251,7 @@ def test_danger_is_stopped_or_asked_about() -> None:
 def test_where_no_danger_stands_out_the_whole_kart_is_asked_about() -> None:
     """A question about one part would be a guess, and a wrong one lets the danger pass."""
     for text in (
-        "my son hit the kerb and now it steers itself",
+        "it feels wrong since he hit something and nobody can say what",
         "something feels odd since the kerb",
     ):
         state = steps.begin(mind(), Case(complaint=text))

@@ -203,7 +203,8 @@ def test_the_answer_for_programs_loads_no_numpy(tmp_path: Path) -> None:
 
 def test_reasoning_and_the_advice_load_no_numpy() -> None:
     code = (
-        "import sys; from advisor.book import load; from advisor.reasoning.advise import advise, make_ready;"
+        "import sys; from advisor.book import load; from advisor.reasoning.advise import advise;"
+        "from advisor.reasoning.weighing import make_ready;"
         "from advisor.app import advising, sitting; from advisor.app.by_loads import with_loads;"
         "from advisor.model.case import Case; book = load.book();"
         "case = Case(complaint='it pushes', observed={'machine': 'cadet'});"

@@ -33,7 +33,7 @@ from advisor.planning import questions, ranking, repair, steps
 from advisor.planning.ranking import Ranked
 from advisor.planning.repair import FREE, Repair, base, begin
 from advisor.planning.sizes import Sizes
-from advisor.reasoning import advise
+from advisor.reasoning import weighing
 from tests.paddock.kept import Kept
 
 Numbers = npt.NDArray[np.float64]
@@ -397,8 +397,8 @@ def quickly(quick: Quick) -> Iterator[None]:
         (trials, "prospects"): quick.prospects,
         (pairs, "weigh"): quick.weigh,
         (questions, "next_question"): quick.next_question,
-        (advise, "rank"): quick.known_rank,
-        (advise, "believe"): quick.believe,
+        (weighing, "rank"): quick.known_rank,
+        (weighing, "believe"): quick.believe,
     }
     with ExitStack() as stack:
         for (module, name), by in swaps.items():

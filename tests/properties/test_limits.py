@@ -14,6 +14,7 @@ from advisor.model.case import Case, Limit
 from advisor.model.knowledge import Lever
 from advisor.planning.ranking import minutes, side_effects
 from advisor.planning.steps import window
+from advisor.reasoning.advise import advise
 from advisor.reasoning.weighing import Reasoning, reason
 from advisor.units import UNITS, Quantity, parse
 from tests.properties.random_cases import CASES, lever, patiently, quick, shipped
@@ -240,7 +241,9 @@ def target_of(done: Reasoning, ident: str) -> str | None:
 
 HOT = Case(observed={"balance": "slide", "tyres": "hot"})
 COLD = Case(observed={"balance": "slide", "tyres": "cold", "field": "only_us"})
-FLAT = Case(observed={"balance": "bind", "phase": "mid"})
+FLAT = Case(
+    observed={"balance": "bind", "phase": "mid"}, ideas=("rear_ride_height lower",)
+)  # so that it is listed
 PUSH = Case(complaint="It wont turn in.")
 RAIN = Case(observed={"track": "wet", "tyre_kind": "slicks", "balance": "slide"})
 SPIN = Case(complaint="The wheels spin on exit.")
@@ -306,7 +309,12 @@ ALLOWED = {
 
 
 def turns(case: Case) -> set[str]:
-    return {f"{a.lever}:{a.direction}" for a in quick(case).advice}
+    """What is advised by the book alone: what mechanics try first leaves what they seldom try out of the list."""
+    mind = replace(shipped(), ear=None)
+    return {
+        f"{a.lever}:{a.direction}"
+        for a in advise(mind, case, skipped=frozenset(mind.book.observations)).advice
+    }
 
 
 @pytest.mark.parametrize("name", FORBIDDEN)

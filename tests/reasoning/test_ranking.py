@@ -42,9 +42,11 @@ def test_words_that_fields_repeat_say_less_and_without_words_nothing_is_said() -
     beside = reason(shipped(), Case(complaint=text, observed={"tyre_heat_end": "rears"})).evidence
     assert left_to_words(beside) < 1 == left_to_words(alone)
     way = max(alone.ways, key=lambda w: alone.ways[w])
-    assert first_tries(done.belief, alone)[way] == alone.ways[way]
-    assert 0 < first_tries(done.belief, replace(beside, tries={}))[way] < alone.ways[way] / 2
-    assert first_tries(done.belief, replace(alone, preparing=True)) == {}
+    assert first_tries(shipped().tables, done.belief, alone)[way] == alone.ways[way]
+    assert (
+        0 < first_tries(shipped().tables, done.belief, replace(beside, tries={}))[way] < alone.ways[way] / 2
+    )
+    assert first_tries(shipped().tables, done.belief, replace(alone, preparing=True)) == {}
 
 
 def answers_count(case: Case) -> float:
