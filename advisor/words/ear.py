@@ -33,6 +33,7 @@ CAUSE, QUESTION, DANGER, ABOUT, WAY, TRY = "cause", "question", "danger", "about
 KNOWN = "@"  # marks a feature that is an answer known, not a word
 # Share of the examples: an answer told so often has half a say in what is tried first (ours, by scenarios and authors).
 SELDOM = 0.01
+RAREST = 50.0
 MARKS = frozenset(".;!?")
 _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+[.,:]?\d*|[.;!?]")
 
@@ -142,7 +143,8 @@ class Ear:
         shares = _shares({ident: b + s * x for (kind, ident, _), b, s, x in scored if kind == TRY})
         if len(rows) < len(found) or not rows:
             return shares, 0.0
-        return shares, 1 / (1 + SELDOM * math.exp(max(self.rarity[row] for row in rows)))
+        rarest = min(max(self.rarity[row] for row in rows), RAREST)  # a file may hold any number
+        return shares, 1 / (1 + SELDOM * math.exp(rarest))
 
     @cached_property
     def words(self) -> frozenset[str]:
