@@ -133,6 +133,14 @@ def test_a_file_that_holds_no_sound_weights_is_one_sentence(what: str, tmp_path:
         load.ear(tmp_path)
 
 
+def test_a_file_that_holds_any_rarity_still_says_what_is_tried_first() -> None:
+    whole = ear()
+    huge = replace(whole, rarity=array("f", [3e38] * len(whole.rarity)))
+    shares, counts = huge.tries({"balance": "oversteer"})
+    assert sum(shares.values()) == pytest.approx(1)
+    assert 0 <= counts < 1e-9
+
+
 def test_features_are_words_pairs_pieces_and_what_the_phrases_find() -> None:
     found = hits("It oversteers. Loose on entry!")
     assert {"oversteers", "it oversteers", "~overs", "=balance:oversteer", "=phase:entry"} <= found
