@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 
 from advisor.karts.written import case_from_data
 from advisor.model.advice import Advice, Answer, Withheld
@@ -190,6 +190,7 @@ def test_as_many_grades_are_told_as_lie_between_now_and_then(case: Case) -> None
 
 @some
 @given(CASES)
+@example(Case(observed={"owner": "hire", "air_change": "same"}))
 def test_what_is_withheld_names_the_value_or_the_wish(case: Case) -> None:
     done = reason(shipped(), case)
     for withheld in quick(case).withheld:
@@ -207,6 +208,10 @@ def _names(case: Case, done: Reasoning, withheld: Withheld) -> list[str]:
             return ["nothing found", "found and put right", "a new fault"] if whole else []
         verdicts = [t.verdict for t in case.tried if (t.lever, t.direction) == turn]
         return ["no change" if v == "same" else v for v in verdicts if v != "better"]
+    for bar in shipped().book.bars.values():
+        if reason_ == bar.because and entry.id not in bar.spared:
+            hired = done.evidence.facts.get("observed.owner") == "hire"  # the only bar there is
+            return [reason_] if hired else []
     if "minutes and" in reason_:
         work = minutes(entry, withheld.direction)
         return [f"about {work} minutes and {case.minutes:g} are left"]
