@@ -210,8 +210,8 @@ def _names(case: Case, done: Reasoning, withheld: Withheld) -> list[str]:
         return ["no change" if v == "same" else v for v in verdicts if v != "better"]
     for bar in shipped().book.bars.values():
         if reason_ == bar.because and entry.id not in bar.spared:
-            hired = done.evidence.facts.get("observed.owner") == "hire"  # the only bar there is
-            return [reason_] if hired else []
+            owner = done.evidence.facts.get("observed.owner", ())  # what the only bar goes by
+            return [reason_] if "hire" in owner else []
     if "minutes and" in reason_:
         work = minutes(entry, withheld.direction)
         return [f"about {work} minutes and {case.minutes:g} are left"]
