@@ -14,6 +14,10 @@ test *args:
 test-all *args:
     ADVISOR_TEST_ALL=1 {{python}} -m pytest -n auto "$@"
 
+# the property tests with examples that nobody has seen
+shake *args:
+    {{python}} -m pytest -n auto --hypothesis-profile shaken "$@"
+
 # style
 lint:
     {{python}} -m ruff check .

@@ -6,6 +6,12 @@ import os
 from collections import Counter
 
 import pytest
+from hypothesis import settings
+
+# The same examples each time, so that a fault found comes of the change before it; `just shake` looks for new ones.
+settings.register_profile("repeatable", derandomize=True)
+settings.register_profile("shaken", derandomize=False)
+settings.load_profile("repeatable")
 
 # Tests that start a process for every case. By default every test function of these folders runs only so
 # many of its first cases; ADVISOR_TEST_ALL=1 (`just test-all`) runs everything.

@@ -8,10 +8,13 @@ from advisor.app import hear, wording
 from advisor.app.place import Go, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import Workspace
+from advisor.inference.evidence import Evidence
 from advisor.interview import explanations, steps
 from advisor.interview.choices import choices, chosen, numbered
 from advisor.interview.steps import State
+from advisor.model import conditions
 from advisor.model.advice import Advice, Question, Stop
+from advisor.model.knowledge import Observation
 from advisor.planning.questions import as_question, askable
 from advisor.reasoning.explain import own_answers
 from advisor.words.tokens import tokens
@@ -29,9 +32,14 @@ def next_question(desk: Workspace, state: State) -> Question | None:
     plain = steps.danger_first(mind, state)
     if plain is None and not state.enough and not state.reopened:
         for observation in mind.book.observations.values():
-            if observation.first and observation.id not in state.skipped and askable(observation, evidence):
+            open_ = observation.id not in state.skipped and askable(observation, evidence)
+            if open_ and _comes_first(observation, evidence):
                 return as_question(observation, 0.0)
     return steps.question(mind, state)
+
+
+def _comes_first(observation: Observation, evidence: Evidence) -> bool:
+    return bool(observation.first) and conditions.holds(observation.first, evidence.facts)
 
 
 @dataclass(frozen=True)

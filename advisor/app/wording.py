@@ -36,6 +36,8 @@ _OFTEN = (
     (0.77, "four in five"),
     (0.71, "three in four"),
     (0.58, "two in three"),
+    (0.45, "one in two"),
+    (0.37, "two in five"),
 )
 RARE = 0.02  # below this a chance is a long shot
 

@@ -274,6 +274,7 @@ def observations_refer(view: View) -> Iterator[Finding]:
             message = f'unknown overlap "{observation.overlaps}"{hint(observation.overlaps, overlaps)}'
             yield Finding(room, ident, ("overlaps",), message)
         yield from _condition(view, room, ident, ("asked_if",), observation.asked_if)
+        yield from _condition(view, room, ident, ("first",), observation.first)
         for name, answer in observation.answers.items():
             if answer.denied and answer.denied not in observation.answers:
                 message = f'"{answer.denied}" is no answer to {ident}'

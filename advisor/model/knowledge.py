@@ -125,7 +125,8 @@ class Observation:
     """Something a driver or mechanic can answer. `overlaps` names a group that counts one fact once.
 
     `context`: it tells about the kart or the day, and by itself nothing of a fault. `always`: it counts
-    whenever it is told, also of the past, of others or beside good news. `first`: a sitting asks it before all else.
+    whenever it is told, also of the past, of others or beside good news. `first`: where this holds, a sitting asks it
+    before all else.
     `doubt`: it is asked where words sound dangerous and no one question of danger stands out.
     `stand`: it is looked at on the kart while it stands there. `sheet`: it follows from the figures of a sheet, and is
     no part of a complaint, so the ear does not learn it.
@@ -144,7 +145,7 @@ class Observation:
     asked: bool = True
     context: bool = False
     always: bool = False
-    first: bool = False
+    first: Condition = field(default_factory=dict)
     doubt: bool = False
     sheet: bool = False
     source: SourceIds = ()

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import example, given, settings
 
 from advisor.karts.written import case_from_data
+from advisor.mechanics.known import ANSWERS
 from advisor.model.advice import Advice, Answer, Withheld
 from advisor.model.assumed import LEAST_STEP
 from advisor.model.case import Case, Limit
@@ -94,6 +95,7 @@ def test_no_wish_is_spoilt_by_what_the_trade_is_surer_of_than_not(case: Case) ->
 
 @some
 @given(CASES)
+@example(Case(observed={"balance": "oversteer"}, kart_class="cadet"))
 def test_amounts_are_the_authored_step_or_lead_to_a_limit_on_the_way_or_the_nearest_length(
     case: Case,
 ) -> None:
@@ -146,8 +148,8 @@ def _assert_length(case: Case, advice: Advice) -> None:
 
 def _times(case: Case) -> tuple[float, ...]:
     """What planning.sizes may multiply a step by."""
-    told = case.driver_mass is not None or case.setup or "driver_mass" in case.observed
-    return (1, 1.5, 2) if told else (1,)
+    told = {name.split()[0] for name in ANSWERS} & case.observed.keys()
+    return (1, 1.5, 2) if told or case.driver_mass or case.setup or case.kart_class else (1,)
 
 
 def _window_end(case: Case, entry: Lever, now: Quantity, way: int) -> float | None:
