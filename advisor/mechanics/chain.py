@@ -31,7 +31,7 @@ def links(asked: Sequence[Asked], seen: Outlook) -> Iterator[str]:
     yield _inside(rows["rear_inner"], rows["lifts_at"], rows["height"], seen.lateral)
     yield _axle(rows["resisting"])
     yield _ends(rows["front_left"], rows["rear_left"])
-    yield _balance(rows["balance"])
+    yield _balance(seen)
 
 
 def _(row: Row, more: str, less: str) -> str:
@@ -84,14 +84,23 @@ def _hand(row: Row, end: str) -> str:
     return f"the {end} has {span(words, row)} side force in hand"
 
 
-def _balance(row: Row) -> str:
+def _unfelt(seen: Outlook) -> str:
+    """What is added to a direction where neither end changes by what is felt."""
+    ends = (seen.rows["front_left"], seen.rows["rear_left"])
+    return ", by less than you would feel" if all(row.sign == "nothing" for row in ends) else ""
+
+
+def _balance(seen: Outlook) -> str:
+    sign, unfelt = seen.rows["balance"].sign, _unfelt(seen)
+    if unfelt and sign in ("more", "less"):
+        return f"So what there is goes towards {'understeer' if sign == 'more' else 'oversteer'}{unfelt}."
     return {
         "more": "So it goes towards understeer: the front gives up sooner, set against the rear.",
         "less": "So it goes towards oversteer: the front holds longer, set against the rear, and the kart turns more.",
         "nothing": "So the balance hardly changes by the wheel loads: what is felt of it on the track comes from what "
         "they leave out.",
         "cannot tell": "So whether it goes towards understeer or oversteer cannot be told from the wheel loads.",
-    }[row.sign]
+    }[sign]
 
 
 def short(asked: Sequence[Asked], seen: Outlook, against: int = 0) -> str:
@@ -101,9 +110,10 @@ def short(asked: Sequence[Asked], seen: Outlook, against: int = 0) -> str:
     told = (
         f"; the inside rear lifts {span(WORDS['lifts_at'], lifts)}" if lifts.sign in ("more", "less") else ""
     )
+    unfelt = _unfelt(seen)
     balance = {
-        "more": "the front gives up sooner (towards understeer)",
-        "less": "the front holds longer (towards oversteer)",
+        "more": f"the front gives up sooner (towards understeer{unfelt})",
+        "less": f"the front holds longer (towards oversteer{unfelt})",
         "nothing": "the balance hardly changes",
         "cannot tell": "the balance cannot be told",
     }[seen.rows["balance"].sign]

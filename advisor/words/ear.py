@@ -31,6 +31,12 @@ HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 # kinds of outputs; a way by the words, and the same by the answers known
 CAUSE, QUESTION, DANGER, ABOUT, WAY, TRY = "cause", "question", "danger", "about", "way", "try"
 KNOWN = "@"  # marks a feature that is an answer known, not a word
+# Marks two words that stand near each other in a sentence: only danger is heard by them, which lies in what is said of
+# what ("lead … loose"). Words count by their first letters; the little ones only where they touch ("is off").
+TOGETHER, NEAR, BEGINS = "+", 8, 5
+LITTLE = frozenset(
+    "the a an and of to in on it is was were i we he she they my our his her that this at for with so but".split()
+)
 # Share of the examples: an answer told so often has half a say in what is tried first (ours, by scenarios and authors).
 SELDOM = 0.01
 RAREST = 50.0
@@ -55,7 +61,21 @@ def features(text: str, words: Understanding) -> set[str]:
             found.update(
                 f"~{framed[k : k + n]}" for n in (STEM, STEM + 1) for k in range(len(framed) - n + 1)
             )
-    return found | set(_by_hand(words))
+    return found | set(_by_hand(words)) | set(_together(row))
+
+
+def _together(row: Iterable[str]) -> Iterable[str]:
+    near: list[str] = []
+    for word in row:
+        if word in MARKS:
+            near = []
+            continue
+        for before in near[:-1]:
+            if before not in LITTLE and word not in LITTLE:
+                yield f"{TOGETHER}{before[:BEGINS]}~{word[:BEGINS]}"
+        if near:
+            yield f"{TOGETHER}{near[-1][:BEGINS]}~{word[:BEGINS]}"
+        near = [*near[-NEAR + 2 :], word]
 
 
 def ordinary(names: Iterable[str]) -> frozenset[str]:
@@ -117,7 +137,8 @@ class Ear:
     def scores(self, found: Iterable[str]) -> list[float]:
         """One log odds for each output; features that no example had are passed over."""
         place, rarity, run, index, weight = self.place, self.rarity, self.run, self.index, self.weight
-        rows = sorted(place[name] for name in found if name in place and name[:1] != KNOWN)
+        known = [name for name in found if name in place and name[:1] != KNOWN]
+        rows = sorted(place[name] for name in known if name[:1] != TOGETHER)
         length = math.sqrt(sum(rarity[r] ** 2 for r in rows)) or 1.0
         sums = [0.0] * HIGHEST  # a place for any index that a file may hold, so that none need be checked
         for r in rows:
@@ -126,7 +147,21 @@ class Ear:
                 strength *= HAND
             for k in range(run[r], run[r + 1]):
                 sums[index[k]] += strength * weight[k]
+        near = sorted(place[name] for name in known if name[:1] == TOGETHER)
+        if near:
+            self._nearby(sums, near, length)
         return [b + s * x for b, s, x in zip(self.bias, self.scale, sums, strict=False)]
+
+    def _nearby(self, sums: list[float], rows: list[int], length: float) -> None:
+        """Danger with the pairs near each other: they lengthen the text for it alone."""
+        rarity, run, index, weight = self.rarity, self.run, self.index, self.weight
+        whole = math.sqrt(length**2 + sum(rarity[r] ** 2 for r in rows))
+        for k, (kind, _, _) in enumerate(self.outputs):
+            if kind == DANGER:
+                more = sum(
+                    rarity[r] * weight[j] for r in rows for j in range(run[r], run[r + 1]) if index[j] == k
+                )
+                sums[k] = (sums[k] * length + more) / whole if math.isfinite(whole) else 0.0
 
     def tries(self, answers: Mapping[str, str]) -> tuple[dict[str, float], float]:
         """Share of each "lever:way" of what a mechanic would try first, by answers known and not by words.

@@ -192,6 +192,8 @@ def test_a_class_limit_is_not_rounded_over(mind: Mind) -> None:
     [
         (0.1, "one in ten"),
         (0.5, "one in two"),
+        (0.4, "two in five"),
+        (0.36, "one in three"),
         (0.65, "two in three"),
         (0.9, "nine in ten"),
         (0.01, "a long shot"),

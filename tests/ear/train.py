@@ -33,6 +33,7 @@ from advisor.words.ear import (
     HAND,
     OFTEN,
     QUESTION,
+    TOGETHER,
     TRY,
     WAY,
     Ear,
@@ -63,15 +64,16 @@ KEPT = 300  # features of an answer, those that weigh most
 KEPT_OF_CAUSE = 2000
 KEPT_OF_WAY = 3000
 KEPT_OF_TWO = 6000
+KEPT_OF_DANGER = 20000
 OTHERS = 400  # sayings of other questions that each question also sees, as "not told"
 UNTOLD = "~"
 JUDGED = (0.5, 0.25, 0.15, 0.1)  # share of the first, second … cause that the judge named
 TRIED = (0.4, 0.24, 0.16, 0.12, 0.08)  # share of the first, second … way that the judge would try
 NAMED = 1.0  # a way named less often in all, by these shares, is not learnt
 SEEN_OF_MANY = 6  # complaints that a feature must stand in where there are hundreds of classes
-WRITTEN = 3.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
+WRITTEN = 100.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
 OTHER = 16.0  # likewise of what is about no kart: there are few of them
-MILD = {DANGER: 0.3, ABOUT: 1.0}  # inverse of the penalty where two classes are told apart
+MILD = {DANGER: 0.03, ABOUT: 1.0}  # inverse of the penalty where two classes are told apart
 TRUE = 1.0  # weight of the true cause beside them
 
 Floats = NDArray[np.float64]
@@ -131,12 +133,18 @@ class Words:
 
 
 def words_of(rows: Sequence[str]) -> Words:
-    """The features that stand in enough of the texts."""
+    """The features that stand in enough of the texts; what stands together comes last."""
     counts = Counter(f for text in rows for f in found(text))
-    names = sorted(f for f, n in counts.items() if n >= SEEN)
+    names = sorted((f for f, n in counts.items() if n >= SEEN), key=lambda f: (f[:1] == TOGETHER, f))
     return Words(
         {f: i for i, f in enumerate(names)}, np.log(len(rows) / np.array([counts[f] for f in names]))
     )
+
+
+def without_pairs(words: Words) -> Words:
+    """The words alone, by which all but danger is heard."""
+    names = [name for name in words.place if name[:1] != TOGETHER]
+    return Words({f: i for i, f in enumerate(names)}, words.rarity[: len(names)])
 
 
 @dataclass(frozen=True)
@@ -353,12 +361,24 @@ def _one(question: str, words: Words, rows: csr_matrix, data: Examples) -> list[
 
 
 def _two(kind: str, words: Words, rows: Sequence[Row]) -> Column:
-    column = fit_two(kind, words.matrix([r[0] for r in rows]), [r[1] for r in rows], [r[2] for r in rows])
-    chosen = heaviest(column, words, KEPT_OF_TWO)
-    again = fit_two(
-        kind, words.matrix([r[0] for r in rows])[:, chosen], [r[1] for r in rows], [r[2] for r in rows]
-    )
+    labels, weights = [r[1] for r in rows], [r[2] for r in rows]
+    table = words.matrix([r[0] for r in rows])
+    chosen = heaviest(fit_two(kind, table, labels, weights), words, KEPT_OF_TWO)
+    again = fit_two(kind, table[:, chosen], labels, weights)
     return Column(again.name, again.bias, _spread(again.weights, chosen, len(words.place)))
+
+
+def _danger(words: Words, rows: Sequence[Row]) -> tuple[Words, Column]:
+    """Danger, and the words with the pairs that it keeps: a text is as long as what is known of it."""
+    labels, weights = [r[1] for r in rows], [r[2] for r in rows]
+    table = words.matrix([r[0] for r in rows])
+    often = np.sqrt(np.asarray((table != 0).sum(axis=0)).ravel())
+    chosen = set(heaviest(fit_two(DANGER, table, labels, weights), words, KEPT_OF_DANGER, often).tolist())
+    names = [name for name, i in words.place.items() if name[:1] != TOGETHER or i in chosen]
+    kept = Words({f: i for i, f in enumerate(names)}, words.rarity[[words.place[f] for f in names]])
+    own = np.array([i for i, f in enumerate(names) if words.place[f] in chosen])
+    again = fit_two(DANGER, kept.matrix([r[0] for r in rows])[:, own], labels, weights)
+    return kept, Column(again.name, again.bias, _spread(again.weights, own, len(names)))
 
 
 def fit(
@@ -367,21 +387,21 @@ def fit(
     """The ear that these examples teach."""
     book = load.book()
     everything = [*texts(known), *texts(pieces), *(d.text for d in written), *other]
-    words = words_of(everything)
+    every = words_of(everything)
+    words = without_pairs(every)
     rows = words.matrix(everything)
     with ProcessPoolExecutor(max_workers=2) as pool:
         causes = pool.submit(fit_causes, rows, known, tuple(book.causes))
         ways = pool.submit(fit_ways, rows, known)
         tries = pool.submit(fit_tries, known)
         jobs = [pool.submit(_one, q, words, rows, (known, pieces)) for q in sorted(book.observations)]
-        two = [
-            pool.submit(_two, DANGER, words, danger_rows(known, pieces, written)),
-            pool.submit(_two, ABOUT, words, about_rows(known, pieces, other)),
-        ]
+        danger = pool.submit(_danger, every, danger_rows(known, pieces, written))
+        about = pool.submit(_two, ABOUT, words, about_rows(known, pieces, other))
         columns = [c for job in jobs for c in job.result()]
         columns += thinned(causes.result(), words, rows, KEPT_OF_CAUSE)
         columns += thinned(ways.result(), words, rows, KEPT_OF_WAY)
-        return frozen([*columns, *(job.result() for job in two)], words, tries.result())
+        kept, dangerous = danger.result()
+        return frozen([*columns, dangerous, about.result()], kept, tries.result())
 
 
 def main(out: Path, left_out: int | None) -> None:

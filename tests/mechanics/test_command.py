@@ -123,6 +123,13 @@ def test_what_cannot_be_answered_is_one_sentence(
     assert "Traceback" not in done.err
 
 
+@pytest.mark.parametrize(("change", "felt"), [("caster more 0.3 deg", False), ("caster more 3 deg", True)])
+def test_a_direction_that_nobody_would_feel_says_so(advisor: Advisor, change: str, felt: bool) -> None:
+    said = " ".join(advisor("whatif", change).out.split())
+    assert "towards oversteer" in said
+    assert ("by less than you would feel" in said) is not felt
+
+
 def test_every_figure_is_listed_with_its_source(advisor: Advisor) -> None:
     lines = advisor("whatif", "--figures").out.splitlines()
     assert any(line.startswith("height: 0.25 m (0.21 to 0.3), assumption") for line in lines)

@@ -129,7 +129,7 @@ def test_the_chain_says_what_the_rows_say(book: Book, lever: str, way: int) -> N
     text = " ".join(links(told, found))
     assert TURNS[lever].first[0 if way > 0 else 1][1:] in text
     sign = found.rows["balance"].sign
-    word = {"more": "towards understeer:", "less": "towards oversteer:", "nothing": "hardly changes"}.get(
+    word = {"more": "towards understeer", "less": "towards oversteer", "nothing": "hardly changes"}.get(
         sign, "cannot be"
     )
     assert text.endswith(".")
