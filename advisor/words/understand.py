@@ -14,6 +14,7 @@ from advisor import units
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Book, Observation
 from advisor.units import Quantity
+from advisor.words import compared
 from advisor.words.phrases import Lexicon, Match, keep_longest
 from advisor.words.spelling import corrected
 from advisor.words.tokens import Token, tokens
@@ -112,6 +113,8 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     feels = _feels(kept, context)
     if _push_then_snap(feels, context):
         facts.setdefault("front_first", Reading(frozenset(("yes",)), False, "the front first, then the rear"))
+    if (hot := compared.hot_pressure(text)) and compared.HOT in book.observations:
+        facts[compared.HOT] = Reading(frozenset((hot,)), False, "the figures told")
     respelt = tuple((t.typed, t.word) for t in row if t.typed != t.word)
     return Understanding(
         facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text)
