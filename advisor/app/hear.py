@@ -214,6 +214,14 @@ def to_explain(text: str) -> str | None:
     return (told[1] or told[2] or "").strip() if told else None
 
 
+_ASKS_WHAT = re.compile(r"\s*(?:what (?:does|do|is|are)|what ?s|what happens (?:if|when)|how (?:does|do))\b")
+
+
+def asks_what(text: str) -> bool:
+    """True for the beginning of a question what something is or does."""
+    return _ASKS_WHAT.match(plain(text)) is not None
+
+
 def ticks(text: str, most: int) -> tuple[int, ...]:
     """The numbers of a list that are ticked: "1 3", "1, 3 and 4"; none where it is anything else or out of range."""
     if not re.fullmatch(r"\s*\d{1,2}(?:\s*(?:,|and|&|\s)\s*\d{1,2})*\s*", text):

@@ -9,7 +9,7 @@ from advisor.app import hear, wording
 from advisor.app.place import NO, YES, Go, Place, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import LONGEST, Workspace
-from advisor.inference.evidence import gather
+from advisor.inference.evidence import Evidence, gather
 from advisor.interview import steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
@@ -19,6 +19,7 @@ from advisor.karts import on_file
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
 from advisor.planning.alarms import alarming
+from advisor.words.tokens import tokens
 
 BEFORE_ANY_RUN = (
     "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
@@ -68,10 +69,22 @@ class Opening:
         return Go(on=state, said=_understood(desk, state, text), undo=undo)
 
 
+def asks_what(desk: Workspace, text: str) -> bool:
+    """True for a question what a change or a part does, and nothing of what the kart does ("what does caster do?")."""
+    if not hear.asks_what(text):
+        return False
+    names = any(m.tag[0] == "lever" for m in desk.mind.lexicon.matches(tokens(text)))
+    return names and "balance" not in _heard(desk, text).told
+
+
 def _alarms(desk: Workspace, text: str) -> bool:
     """True where the phrases hear danger."""
-    heard = gather(Case(complaint=text), desk.mind.book, desk.mind.lexicon).evidence
-    return any(alarming(desk.mind.book, heard))
+    return any(alarming(desk.mind.book, _heard(desk, text)))
+
+
+def _heard(desk: Workspace, text: str) -> Evidence:
+    """What the phrases alone hear."""
+    return gather(Case(complaint=text), desk.mind.book, desk.mind.lexicon).evidence
 
 
 def _understood(desk: Workspace, state: State, text: str) -> tuple[Row, ...]:

@@ -10,7 +10,7 @@ from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
 from advisor.app.looking import LookOver
-from advisor.app.opening import Earlier, Known, LeftOff, Opening, first_place
+from advisor.app.opening import Earlier, Known, LeftOff, Opening, asks_what, first_place
 from advisor.app.place import Go, Place
 from advisor.app.prompt import Counted, Page, Prompt, Row, Word, news
 from advisor.app.results import Waiting, Whose, booked
@@ -85,8 +85,6 @@ class Sitting:
         key = text.lower()
         if key in ("q", "quit") or (key == "exit" and "exit" not in place.prompt(self.desk).words):
             self.left, self.place = True, None
-        elif (word := hear.to_explain(text)) is not None:
-            self._show(self._counted(place, word) or Word(word))
         elif key in ("b", "back"):
             self._return()
         elif key in ("h", "help", "keys"):
@@ -97,7 +95,7 @@ class Sitting:
             self._go(Go(to=Earlier()))
         elif key == "n" and isinstance(place, Closed):
             self._anew()
-        elif page := self._counted(place, text):
+        elif page := self._asked(place, text):
             self._show(page)
         else:
             self._go(self._danger(place, text) or place.reply(self.desk, text))
@@ -113,6 +111,15 @@ class Sitting:
         return danger.first(self.desk, place, text, self.prompt.words, opening)
 
     # --- moving -----------------------------------------------------------------------------------
+
+    def _asked(self, place: Place, text: str) -> Page | None:
+        """The answer to a line that asks what a word means, what a part does, or for a sum."""
+        word = hear.to_explain(text)
+        if found := self._counted(place, text if word is None else word):
+            return found
+        if word is None and isinstance(place, Opening | Asking | Advising) and asks_what(self.desk, text):
+            return Word(text)
+        return None if word is None else Word(word)
 
     def _counted(self, place: Place, text: str) -> Counted | None:
         """The answer to a sum that is asked in words."""

@@ -1,7 +1,8 @@
 """Phrases of the knowledge base, compiled, and their matches in a row of tokens.
 
 A phrase is a row of words; a word in CAPITALS stands for any word of that class, `word~` for any word
-that starts so, `..` for up to four words in between, and `!word` for "not followed by this word".
+that starts so, `..` for up to four words in between, and `!word` or `!CLASS` for "not followed by
+this".
 Longer matches win over shorter ones.
 """
 
@@ -69,7 +70,7 @@ class Lexicon:
         entry = (phrase, tag)
         words = _words(phrase)
         for word in words:
-            if word.isupper() and len(word) > 1:
+            if word.isupper() and len(word) > 1 and word[0] != "!":
                 for known in _class(tuple(self.classes[word])).words:
                     self.vocabulary[known] = self.vocabulary.get(known, 0) + 1
             elif word != ".." and word[0] != "!" and word[-1] != "~":
@@ -115,12 +116,13 @@ def compile_phrase(phrase: str, classes: Classes) -> tuple[Element, ...]:
     for word in _words(phrase):
         if word == "..":
             elements.append(GAP)
-        elif word.startswith("!"):
+        elif word.startswith("!") and not word.isupper():
             elements.append(Element(frozenset((plain(word[1:]),)), barred=True))
         elif word.isupper() and len(word) > 1:
-            if word not in classes:
-                raise ValueError(f'"{word}" in the phrase "{phrase}" is no class of words.yaml')
-            elements.append(_class(tuple(classes[word])))
+            name = word.removeprefix("!")
+            if name not in classes:
+                raise ValueError(f'"{name}" in the phrase "{phrase}" is no class of words.yaml')
+            elements.append(_class(tuple(classes[name]))._replace(barred=word != name))
         elif word.endswith("~"):
             elements.append(Element(frozenset(), plain(word[:-1])))
         else:

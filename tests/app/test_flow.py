@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from advisor.app.advising import Advising
+from advisor.app.prompt import Word
 from advisor.interview import steps
 from advisor.interview.choices import choices
 from advisor.model.case import Case
@@ -270,3 +271,15 @@ def test_why_the_first_stands_first_is_true(play: Play) -> None:
         assert ("most chance for its minutes" in play.text) == by_chance
         assert ("mechanics try it first where this is told" in play.text) != by_chance
     assert seen == {True, False}
+
+
+@pytest.mark.parametrize("text", ["what does more caster do", "What happens if I widen the rear track?"])
+def test_a_question_what_a_part_does_is_explained_and_starts_nothing(play: Play, text: str) -> None:
+    play.start(text)
+    assert play.prompts[-1].page == Word(text)
+    assert play.place == "opening"
+
+
+def test_a_question_with_a_fault_in_it_is_a_complaint(play: Play) -> None:
+    play.start("what is wrong with the rear hubs, it slides at the back")
+    assert play.place == "question"

@@ -210,10 +210,8 @@ def _names(case: Case, done: Reasoning, withheld: Withheld) -> list[str]:
             return ["nothing found", "found and put right", "a new fault"] if whole else []
         verdicts = [t.verdict for t in case.tried if (t.lever, t.direction) == turn]
         return ["no change" if v == "same" else v for v in verdicts if v != "better"]
-    for bar in shipped().book.bars.values():
-        if reason_ == bar.because and entry.id not in bar.spared:
-            owner = done.evidence.facts.get("observed.owner", ())  # what the only bar goes by
-            return [reason_] if "hire" in owner else []
+    if reason_ in _barred(done, entry.id):
+        return [reason_]
     if "minutes and" in reason_:
         work = minutes(entry, withheld.direction)
         return [f"about {work} minutes and {case.minutes:g} are left"]
@@ -236,6 +234,12 @@ def _names(case: Case, done: Reasoning, withheld: Withheld) -> list[str]:
         f"{now:g}" if isinstance(now, int | float) else f'"{target_of(done, entry.id) or now}"',
         f'"{now}"',
     ]
+
+
+def _barred(done: Reasoning, ident: str) -> list[str]:
+    """What may be said of a hire kart, the only thing that bars every lever but a few."""
+    bars = [bar.because for bar in shipped().book.bars.values() if ident not in bar.spared]
+    return bars if "hire" in done.evidence.told.get("owner", ()) else []
 
 
 def target_of(done: Reasoning, ident: str) -> str | None:

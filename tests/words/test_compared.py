@@ -45,5 +45,5 @@ def test_what_is_not_compared(text: str) -> None:
 def test_pressures_told_too_low_are_raised_and_not_lowered() -> None:
     answer = advise(shipped(), Case(complaint="It slides everywhere, pressures 9.8 hot, window 12 to 13."))
     turns = [(a.lever, a.direction) for a in answer.advice]
-    assert ("tyre_pressure", "up") == turns[0]
+    assert turns[0] == ("tyre_pressure", "up")
     assert ("tyre_pressure", "down") not in turns
