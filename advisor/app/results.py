@@ -66,6 +66,7 @@ class Waiting:
             *options(CAME),
         ]
         keys = (
+            "?: in full",
             *(("b: back",) if self.trial.verdict else ("b: take the choice back",)),
             "h: keys",
             "q: leave" if self.trial.verdict else "q: leave, it waits",
