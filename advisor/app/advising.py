@@ -23,12 +23,18 @@ from advisor.model.assumed import STANDS_OUT
 from advisor.model.case import Tried
 from advisor.model.knowledge import Cause
 from advisor.model.scale import PROBABILITY
+from advisor.planning.alarms import doubted
 from advisor.planning.ranking import is_look
 
 TOP = 3
 LOOKS_SHOWN = 3
 ENDED = "Good: it is right now. Change nothing more; thank you, it is written down."
 NEARLY = 0.5  # of the probability that stops at once: an inspection for it cannot be passed over (ours)
+
+
+NOT_SEEN = "You could not tell whether it is safe: have it looked at before it is driven."
+NOTHING_LEFT = "Nothing is left to change: say more of what it does, or ask somebody who knows it."
+NO_MORE = "No change stands out beside that. Look (l), and say what you found."
 
 
 @dataclass(frozen=True)
@@ -55,14 +61,26 @@ class Advising:
     def offered(self) -> tuple[Advice, ...]:
         """The changes that are shown, with values as people set them; looks stand above, if there are others.
 
-        A change that somebody has in mind is among them: a team may try its own idea, and have it written down.
+        Long shots only fill a list: they are left to "more", but for the first, and what is prepared. A change that
+        somebody has in mind is among them: a team may try its own idea, and have it written down.
         """
         driven = tuple(a for a in self.found.advice if not self._is_look(a)) or self.found.advice
+        driven = tuple(a for a in driven if (a.lever, a.direction) != self._undone())
         ideas = {
             (lever, way or a.direction) for lever, way in self.state.gathered.evidence.ideas for a in driven
         }
-        own = [a for a in driven[TOP:] if (a.lever, a.direction) in ideas][:1]
-        return (*driven[: TOP - len(own)], *own)
+        likely = tuple(
+            a for a in driven if a.chance >= wording.RARE or self.found.understood.get("preparing")
+        )
+        likely = likely or (() if self.looks else driven[:1])
+        own = [a for a in driven if (a.lever, a.direction) in ideas and a not in likely[:TOP]][:1]
+        return (*likely[: TOP - len(own)], *own)
+
+    def _undone(self) -> tuple[str, str | None]:
+        """The way that only puts the last change back, which is said above."""
+        last = self.put_back
+        ways = self.desk.mind.book.levers[last.lever].ways if last else {}
+        return (last.lever, ways[last.direction].opposite) if last and last.direction in ways else ("", None)
 
     def _is_look(self, advice: Advice) -> bool:
         return is_look(self.desk.mind.book, Tried(advice.lever, advice.direction, "same"))
@@ -111,12 +129,7 @@ class Advising:
                 rows += wording.change(place, self.offered, desk.mind.book, state.case.tried)
             rows.append(Row(self._why_first(), most=2, rank=1))
         else:
-            rows.append(
-                Row(
-                    "Nothing is left to change: say more of what it does, or ask somebody who knows it.",
-                    "bold",
-                )
-            )
+            rows.append(Row(NO_MORE if self.looks else NOTHING_LEFT, "bold", most=2))
         rows += [
             Row(
                 f"Held back: {wording.name(desk.mind.book, w.lever, w.direction)}: {w.reason}.",
@@ -142,6 +155,10 @@ class Advising:
         """What comes before any change: a rule that is broken, what to put back, what to look at."""
         found = self.found
         rows = [Row(text, most=4, rank=1) for text in found.judged[:1]]
+        evidence = self.state.gathered.evidence
+        asked = doubted(self.desk.mind.book, evidence, frozenset())
+        if asked and asked.id in self.state.skipped and not evidence.answered(asked.id):
+            rows.append(Row(NOT_SEEN, "bold", most=2))
         rows += [Row(f"{text[:1].upper()}{text[1:]}.", "bold", most=2) for text in self.broken[:1]]
         if self.put_back:
             rows.append(Row(f"Put back first: {self._back(self.put_back)}", "bold", most=2))
@@ -210,6 +227,8 @@ class Advising:
         place = numbered([a.say for a in self.offered], text)
         if place is not None:
             return self._try(desk, self.offered[place])
+        if text.isdigit() and not self.offered:
+            return stay("No change stands here. h shows the keys.")
         if text.isdigit():
             return stay(f"A number from 1 to {len(self.offered)}, or a key: h shows them.")
         return self._news(desk, text)

@@ -35,7 +35,7 @@ def next_question(desk: Workspace, state: State) -> Question | None:
             open_ = observation.id not in state.skipped and askable(observation, evidence)
             if open_ and _comes_first(observation, evidence):
                 return as_question(observation, 0.0)
-    return steps.question(mind, state)
+    return plain or steps.question(mind, state)
 
 
 def _comes_first(observation: Observation, evidence: Evidence) -> bool:
@@ -152,6 +152,7 @@ NO_PARTS = frozenset((
     "inspection", "check", "care", "of", "the", "and", "at", "another", "hire", "kart", "time", "comparison", "driver",
     "corner", "weight", "inside", "rear", "look", "size",
 ))  # fmt: skip
+NOT_YOURS = "A hire kart: mend nothing yourself. Park it, tell those who own it, and ask for another."
 SEE_TO = (
     "First the person: stop, call the medic. Pain in neck or head, or dazed: keep still, the helmet stays on "
     "until help is there. The kart can wait."
@@ -176,6 +177,11 @@ class Stopped:
         return bool(self.stop.inspect) and self.stop.inspect[0] == DRIVER and not self.cared
 
     @property
+    def _hired(self) -> bool:
+        """True for a kart that whoever is asked may not mend."""
+        return not self.for_person and "hire" in self.state.gathered.evidence.told.get("owner", ())
+
+    @property
     def _levers(self) -> tuple[str, ...]:
         """What is to be inspected on the kart."""
         return tuple(lever for lever in self.stop.inspect if lever != DRIVER)
@@ -188,6 +194,7 @@ class Stopped:
         rows = [
             Row("FIRST, before you drive" if self.due else "STOP: do not drive it", "alarm"),
             *((Row(SEE_TO, "bold"),) if self.for_person else ()),
+            *((Row(NOT_YOURS, "bold"),) if self._hired else ()),
             Row(self.stop.text, "bold", indent=1, most=6),
             *(
                 Row(
@@ -294,7 +301,9 @@ class Stopped:
         """The readings that stop are refused; a danger that is only likely is asked about, and stays."""
         facts = [q for q in self.stop.questions if q in self.state.gathered.evidence.told]
         if self.due or not facts:
-            return stay("That follows from all that was told: k shows it, and takes any of it back.")
+            return stay(
+                "That is how all of it sounds: b goes back to say it otherwise, k shows what was heard."
+            )
         state = self.state
         for question in facts:
             state = steps.forget(desk.mind, state, question)

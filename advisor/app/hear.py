@@ -19,6 +19,7 @@ _NOT = r"(?:not|no|never|isnt|isn t|wasnt|wasn t|didnt|didn t|doesnt|doesn t|har
 _SAME = re.compile(
     rf"\b(?:same|nope|nah|nothing|unchanged|no change|no difference|no effect|not really|did nothing|no improvement|"
     rf"{_NOT} (?:\w+ )?(?:better|worse|gone|help|helped|fixed|cured|change|changed|different|improved|any better)|"
+    r"(?:can ?not|cant|can t|couldnt|couldn t|hard to) tell|not sure|(?:spun|spins|hopped|slid|pushed|did it) again|"
     r"still (?:there|hops|hop|slides|pushes|does it|doing it|loose|tight|bad|the)|as before|no better|no worse)\b"
 )
 _WORSE = re.compile(
@@ -34,7 +35,7 @@ _BETTER = re.compile(
     r"\b(?:better|improved|improvement|improving|good|great|nice|nicer|helped|helps|help|quicker|faster|easier|calmer|"
     r"yes|yep|yeah|ok|okay|less (?:\w+)|stays down now|works|worked)\b"
 )
-_ASIDE = re.compile(r"\b(?:but|although|though|however|only|except)\b|[,;:.]")
+_ASIDE = re.compile(r"\b(?:but|although|though|however|only|except)\b|[,;:.](?!\d)")
 _CURED_ALL = re.compile(
     r"\bnot? (?:yet |quite |all |completely |fully )?(?:gone|cured|fixed|sorted|solved|perfect|right)\b"
 )
@@ -172,6 +173,16 @@ def minutes(text: str) -> float | None:
     return float(told[1]) if told else None
 
 
+def minutes_left(text: str) -> float | None:
+    """Minutes that are said to be left, in a line that tells more: "pushes, 8 min left"; a run's own are none."""
+    told = re.search(
+        r"\b(\d{1,3}) ?(?:m|mins?|minutes?) (?:left|to go|till|til|until|before|to fix|to the)\b|"
+        r"\b(?:have|got|only|just|in) (\d{1,3}) ?(?:mins?|minutes?)(?: left)?$",
+        plain(text).strip(),
+    )
+    return float(told[1] or told[2]) if told else None
+
+
 def wish(text: str) -> str:
     """What must not get worse, where somebody says so: "keep exit traction"."""
     told = re.match(r"(?is)\s*(?:keep|guard|do not spoil|dont spoil|must not lose)\s+(.+)", text)
@@ -214,7 +225,10 @@ def to_explain(text: str) -> str | None:
     return (told[1] or told[2] or "").strip() if told else None
 
 
-_ASKS_WHAT = re.compile(r"\s*(?:what (?:does|do|is|are)|what ?s|what happens (?:if|when)|how (?:does|do))\b")
+_ASKS_WHAT = re.compile(
+    r"\s*(?:what (?:does|do|is|are)|what ?s|what happens (?:if|when)|"
+    r"how (?:does|do|tight|hard|high|low|wide|long|often|many|much))\b"
+)
 
 
 def asks_what(text: str) -> bool:

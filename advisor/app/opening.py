@@ -58,7 +58,10 @@ class Opening:
             desk.anew(text)
         else:  # the same sitting, told anew
             desk.title = text[:LONGEST]
-        case = replace(self.case, complaint=text[:LONGEST])
+        left = hear.minutes_left(text)
+        case = replace(
+            self.case, complaint=text[:LONGEST], minutes=self.case.minutes if left is None else left
+        )
         state = steps.begin(desk.mind, desk.knowing(case))
 
         def undo() -> tuple[Row, ...]:
@@ -192,15 +195,23 @@ class LeftOff:
                     to=self.other, said=(news("That sitting cannot be read any more, so it begins anew."),)
                 )
             return Go(on=state, said=(news("It goes on where it was left."),))
+        other = self._warned(desk, self.other) if isinstance(self.other, Opening) else self.other
         if text.lower() in NO:
             desk.anew()
-            return Go(to=self.other)
-        if len(text.split()) > A_WORD_OR_TWO and isinstance(
-            self.other, Opening
-        ):  # another complaint, told at once
+            return Go(to=other)
+        told = len(text.split()) > A_WORD_OR_TWO or (text and _heard(desk, text).said)
+        if told and isinstance(other, Opening):  # another complaint, told at once
             desk.anew()
-            return self.other.reply(desk, text)
+            return other.reply(desk, text)
         return stay("Enter goes on there, n begins something new; or say what the kart does now.")
+
+    def _warned(self, desk: Workspace, other: Opening) -> Opening:
+        """The other matter, with a word of what was left standing as dangerous."""
+        state = desk.opened(self.left.row)
+        if state is None or steps.stopped(desk.mind, state) is None:
+            return other
+        told = f"left standing {when(self.left.at)}, not to be driven before it is seen to: {self.left.row.complaint}"
+        return replace(other, notes=(*other.notes, told))
 
 
 @dataclass(frozen=True)

@@ -90,7 +90,10 @@ class Waiting:
         if place is not None:
             verdict: Verdict = VERDICTS[place] if place < len(VERDICTS) else "better"
             return self._noted(desk, verdict, place == 3)
-        if re.search(r"(?i)\bnot (?:driven|tried|yet)\b", text):
+        if re.search(
+            r"(?i)\b(?:not (?:driven|tried|yet)|red flag\w*|did(?:nt| not|n.t) (?:do it|change it|drive|run)\b)",
+            text,
+        ):
             return stay("Then it waits. q leaves, and it is asked here next time.")
         came = hear.came(text)
         if came is None:

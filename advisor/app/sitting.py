@@ -197,6 +197,8 @@ class Sitting:
 def onward(desk: Workspace, state: State) -> Place:
     """The place that a state leads to: what forbids driving, what was mended, a question, or the advice."""
     while (stop := steps.stopped(desk.mind, state)) is not None:
+        if state.reopened and not stop.questions:
+            break  # what was not said so is asked plainly first
         if stop.questions or stop.inspect[0] not in inspected(desk.mind.book, state.case.cleared):
             return Stopped(state, stop)
         state = steps.checked(desk.mind, state, stop)  # only likely, and just found sound: not asked twice

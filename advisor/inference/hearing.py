@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from advisor.model import conditions
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Book
 from advisor.words.ear import Ear, Heard, features
@@ -18,36 +19,36 @@ from advisor.words.tongues import dangers, recognised
 from advisor.words.understand import Reading, Understanding, understand
 
 # Chances by what the ear says of authors it did not learn from (tests.ear.measure).
-SURE = 0.8  # from here on a fact counts as told
+SURE, SURE_OF_FEW = 0.8, 0.9  # from here on a fact counts as told; of fewer than LONG words
 TOLD, UNLIKELY = 0.2, 0.02  # a phrase of which the ear makes more counts as told; of less, it was misread
 PHRASE = 0.4  # chance of a phrase in between: it was right in about half of them
 MISTAKEN = 0.5  # a denial of what the ear finds likelier than this was misread
 DOUBTFUL = 0.05  # less than this is not kept in mind
 
 # A phrase that alarms was misheard where a text of so many words sounds less dangerous than this (ours).
-DOUBTS, LONG = 0.25, 20
+DOUBTS, LONG = 0.4, 20
+DOUBTS_OF_FEW = 0.1  # likewise where fewer words, PLAINLY at least, are all there is
+PLAINLY = 12.0  # a line of fewer words says danger plainly, where nothing stands beside it
 # From so many words on what the ear says of facts counts whole. Up to so few it says nothing where the phrases heard so
 # much, or danger, or where fields stand beside them: the line then only repeats what is known (ours).
-ENOUGH, FEW, HEARD = 30, 14, 2
-STOPS = (
-    0.6  # chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest
-)
-LEAST = 0.25  # of it counts always, where the ear is sure
+ENOUGH, FEW, HEARD = 30.0, 14.0, 2
+# Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest.
+STOPS, SURELY = 0.7, 0.9  # by FEW words
+# A chance told of so few words holds to the power of 1 + DULLED (told_j: of .3 to .8 a third of it), of LONG as it is.
+FEWEST, DULLED = 6.0, 2.0
 # What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
 # way and half by lever, against that of one that is neither often nor seldom named. (Other weights and powers did as
 # well or worse on authors kept apart.)
 TYPICAL_SHARE, OF_WAY = 0.02, 0.5
+HEARD_OUT = 0.25  # share of what the ear says of ways in few words that the phrases heard out (by told_j)
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
-KARTS = 0.7  # from here on it is about karts
+KARTS = 0.8  # from here on it is about karts
 # What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle
 # cracked").
 CRY, ALARMS = 8, 0.3
 # A line of few words on how it drives, heard out without an alarm, is plain where it sounds less dangerous than this
 # ("loose in the rear on the way in"): no danger of two authors kept apart was such a line (`tests.ear.danger`).
 PLAIN = 0.3
-# Where the ear is so sure of a fact that the phrases passed over, it has its say of causes and ways in a short line too
-# (ours).
-CERTAIN = 0.985
 
 Chances = Mapping[str, float]
 
@@ -82,19 +83,20 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     if heard.about < KARTS and not cry and not _telling(words, book, 0 if size <= FEW else 1):
         return Hearing(Understanding(), danger=heard.danger if heard.danger >= ALARMS else None, about=False)
     heard_out = _understood(words, book)
-    felt = bool(words.feels) and heard_out and not _alarming(words, book)
+    felt = bool(words.feels) and not _alarming(words, book)
     plain = felt and size <= FEW and heard.danger < PLAIN
     danger = 0.0 if plain else heard.danger
-    few = 0 if alone and not heard_out else FEW
-    whole = min(1.0, max(0.0, (size - few) / (ENOUGH - few)))
-    told, doubted = _judged(words, heard, book, whole if size >= LONG else 0.0)
-    more = alone and heard_out and not _alarming(words, book) and _hears_more(words, heard, book)
+    part = min(1.0, max(0.0, (size - FEW) / (ENOUGH - FEW)))
+    # where words are all there is, the ear has its whole say of few words too, but of those that the phrases heard out
+    whole = 1.0 if alone and not words.preparing else part
+    beside = part if heard_out else whole
+    heard = replace(heard, facts=_of_few(heard.facts, size))
+    told, doubted = _judged(words, heard, book, part if size >= LONG else 0.0)
     if whole:
-        told = _with_sure(told, heard, book, 1 - (1 - SURE) * max(whole, LEAST))
-    says = min(1.0, size / ENOUGH) if more else whole
+        told = _with_sure(told, heard, book, SURE_OF_FEW if size < LONG else SURE)
     known_words = ear.knows(found)
-    say = {c: says * x for c, x in heard.causes.items() if c in book.causes}
-    counts = 0.0 if not known_words else 1.0 if alone and (more or not (heard_out and size <= FEW)) else whole
+    say = {c: beside * x for c, x in heard.causes.items() if c in book.causes}
+    counts = max(beside, HEARD_OUT * whole) if known_words else 0.0
     alarms = {
         q: sum(
             p for a, p in chances.items() if (entry := book.observations[q].answers.get(a)) and entry.alarm
@@ -104,15 +106,21 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     }
     return Hearing(
         told,
-        {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
+        {**_doubtful(told, heard, ear.silence, book, beside), **doubted},
         say,
-        {way: counts * x for way, x in of_shares(heard.ways, OF_WAY).items()},
+        {way: counts * x for way, x in of_shares(heard.ways, OF_WAY).items()} if counts else {},
         danger,
-        _least(danger, whole, size),
-        danger < DOUBTS and size >= LONG,
+        _least(heard.danger, beside, size, alone),
+        danger < (DOUBTS if size >= LONG else DOUBTS_OF_FEW) and size >= (PLAINLY if alone else LONG),
         {q: p for q, p in alarms.items() if p},
         about=heard.about >= KARTS and known_words,
     )
+
+
+def _of_few(facts: Mapping[str, Chances], size: int) -> Mapping[str, Chances]:
+    """Chances as they hold for so many words: of few the ear makes too much."""
+    power = 1 + DULLED * max(0.0, min(1.0, (LONG - size) / (LONG - FEWEST)))
+    return {q: {a: p**power for a, p in chances.items()} for q, chances in facts.items()}
 
 
 def of_shares(said: Mapping[str, float], of_way: float) -> dict[str, float]:
@@ -127,14 +135,14 @@ def of_shares(said: Mapping[str, float], of_way: float) -> dict[str, float]:
     return {way: math.log(max(x, LEAST_SHARE) / TYPICAL_SHARE) for way, x in mixed.items()}
 
 
-def _least(danger: float, whole: float, size: int) -> float:
-    """What likely dangers must add up to: nothing where many words sound dangerous, more than is possible where few do
-    not, or many sound harmless.
+def _least(danger: float, whole: float, size: int, alone: bool) -> float:
+    """What likely dangers must add up to: nothing where many words sound dangerous, more than is possible where many
+    sound harmless, or where few are all there is (those are asked about) but for what the phrases heard out.
     """
-    if not whole:
+    if not whole and (size > FEW or not alone or danger >= PLAIN):
         return 1.0
     if size <= FEW:
-        return 1.0 if danger >= STOPS else math.inf
+        return 1.0 if danger >= SURELY else math.inf
     return 0.0 if danger >= STOPS else 1.0 if danger >= DOUBTS else math.inf
 
 
@@ -143,17 +151,6 @@ def _understood(words: Understanding, book: Book) -> bool:
     axes = sum(part is not None for pair in words.feels[:1] for part in pair)
     many = axes + len(words.facts) + len(words.changes) + words.preparing
     return many >= HEARD or bool(words.ideas) or _alarming(words, book)
-
-
-def _hears_more(words: Understanding, heard: Heard, book: Book) -> bool:
-    """True where the ear is all but certain of a fact that the phrases passed over ("..., plug looks white")."""
-    axes = {axis for pair in words.feels[:1] for axis, said in zip(AXES, pair, strict=True) if said}
-    for ident in heard.facts.keys() & book.observations.keys() - words.facts.keys() - axes:
-        answer, chance = max(heard.facts[ident].items(), key=lambda c: c[1])
-        asked = book.observations[ident]
-        if chance >= CERTAIN and not asked.context and not asked.answers[answer].idle:
-            return True
-    return False
 
 
 def _alarming(words: Understanding, book: Book) -> bool:
@@ -199,7 +196,20 @@ def _with_sure(words: Understanding, heard: Heard, book: Book, sure: float) -> U
             heard.danger >= STOPS or not book.observations[ident].answers[answer].alarm
         ):
             facts[ident] = Reading(frozenset((answer,)), False, "")
-    return replace(words, facts=facts, feels=feels)
+    return replace(
+        words, facts={q: r for q, r in facts.items() if r.said or not _moot(book, q, feels)}, feels=feels
+    )
+
+
+def _moot(book: Book, question: str, feels: tuple[tuple[str | None, str | None], ...]) -> bool:
+    """True for a question that what was felt leaves nothing of, such as the subject where the kart understeers."""
+    told = dict(zip((f"observed.{axis}" for axis in AXES), feels[0] if feels else (), strict=False))
+    asked = book.observations[question].asked_if
+    return not all(
+        conditions.holds({path: asked[path]}, {path: said})
+        for path, said in told.items()
+        if said and path in asked
+    )
 
 
 def _felt(

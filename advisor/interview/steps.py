@@ -98,7 +98,15 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     only_asked = heard.ideas and not told  # an idea asked about tells nothing of what the kart does
     if case.spoken and state.case.spoken and not as_note and not only_asked:
         case = replace(case, spoken=_joined(case.spoken, text))
-    return having(mind, state, case)
+    return having(mind, state, _by_itself(mind, case, heard))
+
+
+def _by_itself(mind: Mind, case: Case, heard: Evidence) -> Case:
+    """The case in which danger that a line tells by itself stays told, however harmless all that was said sounds."""
+    if case.spoken is None or heard.harmless:
+        return case
+    alarms = {ident for ident, _, _ in alarming(mind.book, heard)}
+    return replace(case, spoken=replace(case.spoken, of=tuple(q for q in case.spoken.of if q not in alarms)))
 
 
 def _not_cleared(mind: Mind, case: Case, heard: Evidence) -> Case:

@@ -106,7 +106,8 @@ class Answer:
     `phrases`: how a complaint says it. `when`: facts from which it follows without asking.
     `denied`: the answer meant when the phrases are negated; without it the answer is only excluded.
     `alarm`: set when the answer alone means "do not drive", with the sentence to say. `idle`: it tells
-    nothing of a fault, such as that it is a plain question.
+    nothing of a fault, such as that it is a plain question. `refused`: it is never to be done, however harmless
+    the words sound that tell it.
     """
 
     __pydantic_config__ = CONFIG
@@ -117,6 +118,7 @@ class Answer:
     denied: Id | None = None
     alarm: str | None = None
     idle: bool = False
+    refused: bool = False
     inspect: tuple[Id, ...] = ()
 
 

@@ -24,7 +24,7 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
     told = [
         (len(entry.inspect), f"{ident}: {answer}", entry)
         for ident, answer, entry in alarming(book, evidence)
-        if not _misheard(evidence, ident) and not mended & set(entry.inspect)
+        if not _misheard(book, evidence, ident) and not mended & set(entry.inspect)
     ]
     told = [a for a in sorted(told, key=lambda a: a[:2]) if a[1] not in evidence.cleared]
     if told:  # that which knows best where to look comes first, and none hides another
@@ -66,9 +66,14 @@ def alarming(book: Book, evidence: Evidence) -> Iterable[tuple[str, str, Answer]
             yield ident, *entries[0]
 
 
-def _misheard(evidence: Evidence, question: str) -> bool:
-    """True for an alarm that a phrase heard in words that sound harmless as a whole: it is asked about first."""
-    return evidence.harmless and evidence.by_words and question in evidence.heard
+def _misheard(book: Book, evidence: Evidence, question: str) -> bool:
+    """True for an alarm that a phrase heard in words that sound harmless as a whole: it is asked about first.
+
+    But for what is refused however harmless it sounds, such as a liquid for the tyres.
+    """
+    by_phrase = evidence.by_words and question in evidence.heard
+    refused = any(answer.refused for answer in book.observations[question].answers.values())
+    return evidence.harmless and by_phrase and not refused
 
 
 def _text(answer: Answer) -> str:

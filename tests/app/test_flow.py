@@ -8,6 +8,7 @@ import pytest
 
 from advisor.app.advising import Advising
 from advisor.app.prompt import Word
+from advisor.app.wording import RARE
 from advisor.interview import steps
 from advisor.interview.choices import choices
 from advisor.model.case import Case
@@ -283,3 +284,18 @@ def test_a_question_what_a_part_does_is_explained_and_starts_nothing(play: Play,
 def test_a_question_with_a_fault_in_it_is_a_complaint(play: Play) -> None:
     play.start("what is wrong with the rear hubs, it slides at the back")
     assert play.place == "question"
+
+
+def test_long_shots_do_not_fill_the_list(play: Play) -> None:
+    play.start("clutch slips, drum is blue", "t")
+    assert play.offered == []
+    assert "No change stands out beside that." in play.text
+    assert "What is left to try would cure it" in play.types("l", "s").text
+    assert len(play.offered) == 1  # one stands there for those who must change something
+
+
+def test_no_long_shot_stands_beside_what_is_likely(play: Play, mind: Mind) -> None:
+    for complaint in (HOPS, LOOSE, "no top end", "pushes mid corner"):
+        place = play.start(complaint, "t").sitting.place
+        assert isinstance(place, Advising)
+        assert all(a.chance >= RARE for a in place.offered)

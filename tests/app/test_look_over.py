@@ -9,13 +9,13 @@ from advisor.model.advice import Look
 from advisor.planning.look_over import sound
 from advisor.planning.questions import as_question
 from advisor.reasoning.weighing import Mind
-from tests.app.play import LOOSE, Play
+from tests.app.play import Play
 from tests.app.test_screens import fits
 
 
 def listed(play: Play) -> LookOver:
     """Know no answer until a list comes."""
-    play.start(LOOSE, "1")
+    play.start("steering is heavy")
     for _ in range(40):
         if play.place == "look-over":
             break

@@ -10,7 +10,7 @@ from advisor.model.case import Tried
 from tests.app.play import HOPS, Play
 from tests.karts.folder import RED
 
-WIDEN = "2"  # in HOPS: a change that can be put back
+WIDEN = "1"  # in HOPS: a change that can be put back
 
 
 def chosen(play: Play, *lines: str) -> Play:
@@ -52,7 +52,7 @@ def test_put_it_back_is_an_act_of_its_own(play: Play) -> None:
     assert "Put back first" not in play.text
     state = play.sitting.place.state if play.sitting.place else None
     assert state is not None
-    assert "tyre_pressure up" in state.case.history
+    assert "rear_track_width wider" in state.case.history
     play.start("")
     assert "Put back first" not in play.text
     play.start("", "b")

@@ -56,7 +56,7 @@ def test_the_complaint_keeps_its_first_words(play: Play) -> None:
 
 
 def test_sittings_are_listed_and_opened_again(play: Play) -> None:
-    play.start(HOPS, "t", "2", "q")
+    play.start(HOPS, "t", "1", "q")
     play.start("5", LOOSE, "1", "q")
     play.start("5", "n", "pedal getting longer", "q")
     play.start()
@@ -65,7 +65,7 @@ def test_sittings_are_listed_and_opened_again(play: Play) -> None:
     play.types("o")
     text = play.text
     assert text.index("pedal getting longer") < text.index(LOOSE) < text.index(HOPS)
-    assert "raise all four pressures: waits" in text
+    assert "widen the rear track: waits" in text
     play.types("2")
     assert play.place == "question"
     assert play.known["track"] == "dry"

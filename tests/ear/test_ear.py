@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy.special import softmax
 
 from advisor.book import load, voices
@@ -22,7 +23,19 @@ from advisor.planning.alarms import doubted
 from advisor.problems import UnusableError
 from advisor.reasoning.advise import advise, find_stop
 from advisor.reasoning.weighing import Mind, make_ready, reason
-from advisor.words.ear import CAUSE, HAND, LARGEST, QUESTION, STEM, Ear, features, packed, unpacked
+from advisor.words.ear import (
+    CAUSE,
+    DANGER,
+    HAND,
+    LARGEST,
+    QUESTION,
+    STEM,
+    TOGETHER,
+    Ear,
+    features,
+    packed,
+    unpacked,
+)
 from advisor.words.tongues import recognised
 from advisor.words.understand import understand
 from tests.ear import game, train
@@ -61,13 +74,21 @@ def test_the_weights_are_applied_as_a_matrix_product_and_a_softmax() -> None:
     for row in range(len(heard.rarity)):
         for k in range(heard.run[row], heard.run[row + 1]):
             dense[row, heard.index[k]] = heard.weight[k]
-    found = sorted(heard.place[f] for f in hits(STORY) if f in heard.place)
+    known = [f for f in hits(STORY) if f in heard.place]
     names = list(heard.place)
-    text = np.zeros(len(heard.rarity))
-    text[found] = [heard.rarity[f] for f in found]
-    text /= np.linalg.norm(text)
-    text[[f for f in found if names[f][0] in "=?!%"]] *= HAND
-    scores = np.array(heard.bias) + np.array(heard.scale) * (text @ dense)
+
+    def scored(kept: list[str]) -> NDArray[np.float64]:
+        found = sorted(heard.place[f] for f in kept)
+        text = np.zeros(len(heard.rarity))
+        text[found] = [heard.rarity[f] for f in found]
+        text /= np.linalg.norm(text)
+        text[[f for f in found if names[f][0] in "=?!%"]] *= HAND
+        return np.array(heard.bias) + np.array(heard.scale) * (text @ dense)
+
+    scores, with_pairs = scored([f for f in known if f[0] != TOGETHER]), scored(known)
+    danger = [kind == DANGER for kind, _, _ in heard.outputs]
+    assert any(f[0] == TOGETHER for f in known)
+    scores[danger] = with_pairs[danger]  # only danger is heard by words near each other
     assert heard.scores(hits(STORY)) == pytest.approx(scores.tolist(), rel=1e-9, abs=1e-9)
     places = [i for i, (kind, ident, _) in enumerate(heard.outputs) if (kind, ident) == (QUESTION, "balance")]
     expected = softmax([0.0, *scores[places]])[1:]

@@ -64,7 +64,7 @@ KEPT = 300  # features of an answer, those that weigh most
 KEPT_OF_CAUSE = 2000
 KEPT_OF_WAY = 3000
 KEPT_OF_TWO = 6000
-KEPT_OF_DANGER = 20000
+KEPT_OF_DANGER = 40000
 OTHERS = 400  # sayings of other questions that each question also sees, as "not told"
 UNTOLD = "~"
 JUDGED = (0.5, 0.25, 0.15, 0.1)  # share of the first, second … cause that the judge named
@@ -72,6 +72,11 @@ TRIED = (0.4, 0.24, 0.16, 0.12, 0.08)  # share of the first, second … way that
 NAMED = 1.0  # a way named less often in all, by these shares, is not learnt
 SEEN_OF_MANY = 6  # complaints that a feature must stand in where there are hundreds of classes
 WRITTEN = 100.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
+STOPPED = 8.0  # likewise of one of which a judge said whether he would stop
+SAID, TOLD_ALARM = (
+    3.0,
+    3.3,
+)  # of a piece of talk; of one that tells an answer that is an alarm so many times that
 OTHER = 16.0  # likewise of what is about no kart: there are few of them
 MILD = {DANGER: 0.03, ABOUT: 1.0}  # inverse of the penalty where two classes are told apart
 TRUE = 1.0  # weight of the true cause beside them
@@ -281,9 +286,10 @@ def danger_rows(known: Sequence[Told], pieces: Sequence[Saying], written: Sequen
     book = load.book()
     alarms = {(o.id, a) for o in book.observations.values() for a, x in o.answers.items() if x.alarm}
     rows = [(d.text, d.dangerous, WRITTEN) for d in written]
-    rows += [(t.text, bool(alarms & t.facts.items()) if t.stop is None else t.stop, t.weight) for t in known]
-    rows += [(p.text, (p.question, p.answer) in alarms, 1.0) for p in pieces if p.answer != NOT]
-    return rows
+    rows += [(t.text, t.stop, STOPPED * t.weight) for t in known if t.stop is not None]
+    rows += [(t.text, bool(alarms & t.facts.items()), t.weight) for t in known if t.stop is None]
+    told = ((p.text, (p.question, p.answer) in alarms) for p in pieces if p.answer != NOT)
+    return rows + [(text, alarm, SAID * (TOLD_ALARM if alarm else 1.0)) for text, alarm in told]
 
 
 def about_rows(known: Sequence[Told], pieces: Sequence[Saying], other: Sequence[str]) -> list[Row]:

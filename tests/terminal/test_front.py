@@ -39,8 +39,8 @@ def test_the_whole_job(start: Start, tmp_path: Path) -> None:
     offered = changes(shown)
     assert len(offered) == 3
     assert len(person.lines) <= 22
-    shown = person.types("2")
-    assert f"Written down: {offered[1]}." in flat(shown)
+    shown = person.types("1")
+    assert f"Written down: {offered[0]}." in flat(shown)
     (trial,) = tried(tmp_path)
     assert (trial.verdict, trial.complaint) == (None, COMPLAINT)
     assert person.leaves("q")[0] == 0
@@ -166,8 +166,8 @@ def test_a_dumb_terminal_is_asked_line_by_line(start: Start) -> None:
 
 @pytest.mark.parametrize("words", [*MET, *FRESH])
 def test_the_first_advice_is_on_the_first_screens(tmp_path: Path, words: str) -> None:
-    """At most forty lines and sixty keys, as `python -m tests.terminal.pits` counts them."""
+    """At most forty lines, six more where danger is asked about, and sixty keys (`python -m tests.terminal.pits`)."""
     row = reads(tmp_path, words)
-    assert row.lines <= 40
+    assert row.lines <= 46
     assert row.keys <= 60
     assert row.longest <= 22
