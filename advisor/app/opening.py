@@ -129,7 +129,8 @@ def with_kart(desk: Workspace, name: str, notes: tuple[str, ...] = ()) -> Openin
     kart = desk.kart = on_file.read(desk.karts, name, desk.mind.book)
     odd = tuple(f"look again at the kart file: {text}".rstrip(".") for text in kart.warnings)
     opening = Opening(in_liked_units(kart.case), notes=(*odd, *notes))
-    before, here = known(desk.journal, opening.case.kart_file), desk.place(opening.case.kart_file)
+    here = desk.place(opening.case.kart_file)
+    before = known(desk.journal, here.kart, here.time, desk.now)
     asked = to_ask(here, before)
     return Today(asked, before, here, opening) if asked else opening
 

@@ -160,7 +160,8 @@ def _of_the_day(desk: Workspace, session: Prompts, note: Note) -> Note:
     """Who drives, and where: asked once a day, where nobody told it yet."""
     from advisor.journal.belonging import known
 
-    before, here = known(desk.journal, note.belongs.kart), note.belongs
+    here = note.belongs
+    before = known(desk.journal, here.kart, here.time, desk.now)
     if before.day == here.day:
         return note
     for name in ASKED[:2]:

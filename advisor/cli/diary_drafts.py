@@ -47,8 +47,8 @@ def draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
         time = local_at(options.time, options.zone) if options.time else ""
     except ValueError as error:
         refuse(f"--time: {error}")
-    before = last(desk.journal, case.kart_file)
     here = places.place(options, desk.journal, case.kart_file, desk.kart, time)
+    before = last(desk.journal, case.kart_file, here.time, desk.now)
     setup = {k: v for k, v in as_data(case).get("setup", {}).items() if k != "tyres"}
     entry = desk.stamp()[0]
     if before is None:

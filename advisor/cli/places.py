@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from advisor.cli.stamps import local
+from advisor.cli.stamps import local, now
 from advisor.model.belonging import Belonging
 from advisor.problems import printable
 
@@ -49,7 +49,7 @@ def place(
     from advisor.journal.belonging import known
 
     time = time or local()
-    before = known(journal, kart)
+    before = known(journal, kart, time, now())
     today = before if before.day == time[:10] else Belonging()
     usual = Belonging(driver=on_file.driver, track=on_file.track) if on_file else Belonging()
     here = told(options).over(today).over(usual)

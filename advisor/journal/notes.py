@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import asdict, dataclass, field
+from datetime import datetime
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from advisor.journal.belonging import BelongsRow, as_row, belongs, moment
+from advisor.journal.belonging import BelongsRow, as_row, belongs, by_now, seconds
 from advisor.journal.derived import State, View
 from advisor.journal.events import Event, SenseError
 from advisor.journal.rows import Finite
@@ -136,29 +137,29 @@ def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
         note = told(event)
     except SenseError:
         return  # a note that makes no sense is told nowhere; it counts for no advice, so it keeps nobody out
-    then = moment(note.belongs.time)
-    place = (note.kart, note.belongs.day, note.belongs.track.casefold(), then.timestamp() if then else 0.0)
+    place = (note.kart, note.belongs.day, note.belongs.track.casefold(), seconds(note.belongs.time))
     kind = "clock" if note.clock else "day" if note.day_only else "open" if note.open else "run"
     db.execute(
-        "INSERT INTO derived_note VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (entry) DO UPDATE SET "
+        "INSERT INTO derived_note VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (entry) DO UPDATE SET "
         "at = excluded.at, id = excluded.id, seq = excluded.seq, kind = excluded.kind, kart = excluded.kart, "
         "day = excluded.day, track = excluded.track, time = excluded.time "
         "WHERE (excluded.at, excluded.id) > (derived_note.at, derived_note.id)",
-        (note.entry, event.at, event.id, number, kind, *place),
+        (note.entry, event.at, event.at, event.id, number, kind, *place),
     )
+    db.execute("UPDATE derived_note SET first = min(first, ?) WHERE entry = ?", (event.at, note.entry))
 
 
 VIEW = View(
-    name="notes 1",
+    name="notes 2",
     fold=_fold,
     tables=("derived_note",),
     make=(
         """CREATE TABLE {schema}.derived_note (
-            entry TEXT PRIMARY KEY, at TEXT, id TEXT, seq INTEGER, kind TEXT,
+            entry TEXT PRIMARY KEY, first TEXT, at TEXT, id TEXT, seq INTEGER, kind TEXT,
             kart TEXT, day TEXT, track TEXT, time REAL
         ) STRICT""",
-        "CREATE INDEX {schema}.derived_note_of ON derived_note (kind, kart, time, entry)",
-        "CREATE INDEX {schema}.derived_note_in_time ON derived_note (kind, time, entry)",
+        "CREATE INDEX {schema}.derived_note_of ON derived_note (kind, kart, time, first, entry)",
+        "CREATE INDEX {schema}.derived_note_in_time ON derived_note (kind, time, first, entry)",
         "CREATE INDEX {schema}.derived_note_at ON derived_note (kind, kart, at, id)",
     ),
 )
@@ -174,22 +175,33 @@ def runs(journal: Journal, most: int, kart: str | None = None, day: str = "", tr
     named = {k: v for k, v in tests.items() if v is not None}
     where = " AND ".join(("kind = 'run'", *(f"{k} = ?" for k in named)))
     rows = journal.ask(
-        f"SELECT seq FROM derived_note WHERE {where} ORDER BY time DESC, entry DESC LIMIT ?",
+        f"SELECT seq FROM derived_note WHERE {where} ORDER BY time DESC, first DESC, entry DESC LIMIT ?",
         *named.values(),
         most,
     )
     return [_read(journal, seq) for (seq,) in reversed(rows)]
 
 
-def last(journal: Journal, kart: str) -> Note | None:
-    """The run of a kart that was written down last."""
-    return _last(journal, "run", kart)
+def last(journal: Journal, kart: str, time: str, now: datetime) -> Note | None:
+    """The run of a kart that was driven last before a local time, whenever it was written down or corrected."""
+    rows = journal.ask(
+        "SELECT seq FROM derived_note WHERE kind = 'run' AND kart = ? AND time <= ? "
+        "ORDER BY time DESC, first DESC, entry DESC LIMIT 1",
+        kart_name(kart),
+        min(seconds(time), by_now(now)),
+    )
+    return _read(journal, rows[0][0]) if rows else None
 
 
 def begun(journal: Journal, kart: str) -> Note | None:
-    """A note of a kart that was left in the middle, if nothing was noted since."""
-    note, done = _last(journal, "open", kart), last(journal, kart)
-    return note if note and (done is None or (note.at, note.id) > (done.at, done.id)) else None
+    """A note of a kart that was left in the middle, if no other was begun since."""
+    rows = journal.ask(
+        "SELECT seq FROM derived_note AS left WHERE kind = 'open' AND kart = ? AND NOT EXISTS "
+        "(SELECT 1 FROM derived_note WHERE kind = 'run' AND kart = left.kart AND first > left.at) "
+        "ORDER BY at DESC, id DESC LIMIT 1",
+        kart_name(kart),
+    )
+    return _read(journal, rows[0][0]) if rows else None
 
 
 def clock(journal: Journal, name: str) -> float | None:
@@ -209,15 +221,6 @@ def by_entry(journal: Journal, beginning: str) -> list[Note]:
         beginning + "\U0010ffff",
     )
     return [_read(journal, seq) for (seq,) in rows]
-
-
-def _last(journal: Journal, kind: str, kart: str) -> Note | None:
-    rows = journal.ask(
-        "SELECT seq FROM derived_note WHERE kind = ? AND kart = ? ORDER BY at DESC, id DESC LIMIT 1",
-        kind,
-        kart_name(kart),
-    )
-    return _read(journal, rows[0][0]) if rows else None
 
 
 def _read(journal: Journal, seq: int) -> Note:
