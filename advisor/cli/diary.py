@@ -51,7 +51,7 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
     note = drafts.corrected(desk, options) or drafts.draft(desk, options, case)
     for name, text in typed.items():
         try:
-            note = BY_NAME[name].read(note, printable(text).strip(), desk.mind.book, case.units)
+            note = BY_NAME[name].read(note, printable(text).strip(), desk.mind, case.units)
         except ValueError as error:
             drafts.refuse(f"--{name}: {error}")
     note = replace(note, service=printable(options.service).strip()[:80] or note.service)

@@ -134,7 +134,7 @@ def _as_it_is(options: argparse.Namespace, latest: Item, book: Book) -> Item:
     except UnusableError:  # it was on file once, or on another machine
         return latest
     belongs = replace(latest.belongs, time=latest.belongs.time or local())
-    return replace(latest, belongs=belongs, setup={**setup_of(as_data(case).get("setup")), **latest.setup})
+    return replace(latest, belongs=belongs, after={**setup_of(as_data(case).get("setup")), **latest.after})
 
 
 # --- written out --------------------------------------------------------------------------------------

@@ -7,20 +7,24 @@ from dataclasses import dataclass, field
 from statistics import median
 from typing import Any
 
+from advisor import units
 from advisor.journal.belonging import moment
 from advisor.journal.notes import Note
+from advisor.journal.rows import Change, ToRow
 from advisor.journal.trials import Trial
 from advisor.model.belonging import Belonging, kart_name
 
 Setup = Mapping[str, str]
+SAME = 1e-6  # of a value, by which it may differ when it is written in another unit
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
     """One thing that happened to a kart: a change that was tried, or a run that was noted.
 
-    `setup` is how the kart stood, as text by lever, before the change. `said`: the complaint, or the driver's words
-    of the run. `outcome` of a trial, with the words that came with it (`words`). `laps` in seconds.
+    `setup` is how the kart stood, as text by lever, before the change; `after`: how it stood from then on. `said`: the
+    complaint, or the driver's words of the run. `outcome` of a trial, with the words that came with it (`words`).
+    `laps` in seconds.
     """
 
     id: str
@@ -33,6 +37,7 @@ class Item:
     good: bool = False
     fault: str = ""
     setup: Setup = field(default_factory=dict)
+    after: Setup = field(default_factory=dict)
     conditions: Setup = field(default_factory=dict)
     pressures: Setup = field(
         default_factory=dict
@@ -68,6 +73,7 @@ def of_trial(trial: Trial) -> Item:
     case = trial.case
     observed = case.get("observed")
     words = {"track": observed.get("track")} if isinstance(observed, dict) else {}
+    setup = setup_of(case.get("setup"))
     return Item(
         id=trial.id,
         kind="tried",
@@ -78,17 +84,32 @@ def of_trial(trial: Trial) -> Item:
         words=trial.note,
         good=trial.verdict == "better",
         fault=" ".join(facts[k] for k in ("balance", "phase") if k in facts),
-        setup=setup_of(case.get("setup")),
+        setup=setup,
+        after=_after(setup, trial),
         conditions=_texts({**(_mapping(case.get("conditions"))), **words}),
         chance=trial.change.chance,
     )
 
 
-def _to(change: Any) -> str:
-    if change.to is None:
-        return ""
-    value = f"{change.to.value:g}" if isinstance(change.to.value, float) else change.to.value
-    return f" to {value}" + ("" if change.to.unit in ("grade", "piece") else f" {change.to.unit}")
+def _to(change: Change) -> str:
+    return f" to {_value(change.to)}" if change.to else ""
+
+
+def _value(to: ToRow) -> str:
+    value = f"{to.value:g}" if isinstance(to.value, float) else to.value
+    return value + ("" if to.unit in ("grade", "piece") else f" {to.unit}")
+
+
+def _after(setup: Setup, trial: Trial) -> dict[str, str]:
+    """The setup with the change on the kart: it is kept where it helped, and driven where its outcome is awaited.
+
+    A setting that was turned by nobody knows how much is not known any more.
+    """
+    if trial.dropped or trial.verdict in ("same", "worse"):
+        return dict(setup)
+    turned = {change.lever: change.to for change in trial.changes}
+    known = {lever: _value(to) for lever, to in turned.items() if to}
+    return {**{k: v for k, v in setup.items() if k not in turned}, **known}
 
 
 def of_note(note: Note) -> Item:
@@ -107,6 +128,7 @@ def of_note(note: Note) -> Item:
         did=note.changed,
         good=note.good,
         setup=setup_of(note.setup),
+        after=setup_of(note.setup),
         conditions={**note.conditions, **state},
         pressures=pressures,
         tyre_laps=note.tyre_laps,
@@ -146,30 +168,48 @@ def in_order(trials: Sequence[Trial], notes: Sequence[Note]) -> list[Item]:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
-    """What stood otherwise then: "-" where it is not known."""
+class Difference:
+    """What stood otherwise then."""
 
     what: str
     then: str
     now: str
 
 
-def differences(then: Item, now: Item) -> list[Change]:
-    """Setup, tyres, weather and pressures that differ; what only one of the two tells is no difference."""
+def differences(then: Item, now: Item) -> list[Difference]:
+    """Setup, tyres, weather and pressures that differ; what only one of the two tells is no difference.
+
+    Each stands as it was left: with the change that made it good, and not as it was before it.
+    """
     pressures = (then.pressures, now.pressures)
     if any(len(k.split()) > 2 for told in pressures for k in told):
         pressures = (_by_corner(then.pressures), _by_corner(now.pressures))
-    pairs = [(then.setup, now.setup), (then.conditions, now.conditions), pressures]
+    pairs = [(then.after, now.after), (then.conditions, now.conditions), pressures]
     found = [
-        Change(k, one[k], other[k]) for one, other in pairs for k in one if k in other and one[k] != other[k]
+        Difference(k, one[k], other[k])
+        for one, other in pairs
+        for k in one
+        if k in other and not _same(one[k], other[k])
     ]
     for name in ("driver", "track", "session", "tyres", "weather"):
         one, other = getattr(then.belongs, name), getattr(now.belongs, name)
         if one and other and one != other:
-            found.append(Change({"track": "place"}.get(name, name), one, other))
+            found.append(Difference({"track": "place"}.get(name, name), one, other))
     if None not in (then.tyre_laps, now.tyre_laps) and then.tyre_laps != now.tyre_laps:
-        found.append(Change("laps on the tyres", str(then.tyre_laps), str(now.tyre_laps)))
+        found.append(Difference("laps on the tyres", str(then.tyre_laps), str(now.tyre_laps)))
     return found
+
+
+def _same(one: str, other: str) -> bool:
+    """True for one value, in whatever unit it is written."""
+    if one == other:
+        return True
+    try:
+        first, second = units.parse(one), units.parse(other)
+    except ValueError:
+        return False
+    same_kind = first.unit.dimension == second.unit.dimension
+    return same_kind and abs(first.si - second.si) <= SAME * max(abs(first.si), abs(second.si))
 
 
 def _by_corner(told: Setup) -> dict[str, str]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from itertools import groupby
 
 from advisor.journal.belonging import moment
-from advisor.journal.past import Change, Item, Serviced
+from advisor.journal.past import Difference, Item, Serviced
 from advisor.karts import corners
 from advisor.model.knowledge import Book
 from advisor.terminal import show
@@ -123,7 +123,7 @@ def _shown(value: str) -> str:
 
 
 def since_good(
-    out: Screen, good: Item | None, now: Item | None, changes: Sequence[Change], book: Book
+    out: Screen, good: Item | None, now: Item | None, changes: Sequence[Difference], book: Book
 ) -> None:
     """When it was last good, and what differs since then."""
     if good is None or now is None:
