@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
@@ -10,15 +11,18 @@ from advisor.app.place import NO, YES, Go, Place, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import LONGEST, Workspace
 from advisor.inference.evidence import Evidence, gather
+from advisor.inference.hearing import FEW
 from advisor.interview import steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
 from advisor.journal.belonging import known, to_ask
 from advisor.journal.sittings import Sitting
 from advisor.karts import on_file
+from advisor.karts.noted import but_for
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
 from advisor.planning.alarms import alarming
+from advisor.reasoning.weighing import Mind
 from advisor.words.tokens import tokens
 
 BEFORE_ANY_RUN = (
@@ -58,7 +62,7 @@ class Opening:
             desk.anew(text)
         else:  # the same sitting, told anew
             desk.title = text[:LONGEST]
-        case = replace(self.case, complaint=text[:LONGEST])
+        case = replace(but_for(self.case, told_anew(desk.mind, text)), complaint=text[:LONGEST])
         state = steps.begin(desk.mind, desk.knowing(case))
 
         def undo() -> tuple[Row, ...]:
@@ -74,17 +78,23 @@ def asks_what(desk: Workspace, text: str) -> bool:
     if not hear.asks_what(text):
         return False
     names = any(m.tag[0] == "lever" for m in desk.mind.lexicon.matches(tokens(text)))
-    return names and "balance" not in _heard(desk, text).told
+    return names and "balance" not in said_of(desk.mind, text).told
 
 
 def _alarms(desk: Workspace, text: str) -> bool:
     """True where the phrases hear danger."""
-    return any(alarming(desk.mind.book, _heard(desk, text)))
+    return any(alarming(desk.mind.book, said_of(desk.mind, text)))
 
 
-def _heard(desk: Workspace, text: str) -> Evidence:
+def told_anew(mind: Mind, text: str) -> Mapping[str, object]:
+    """The questions that a complaint answers itself, so that what was noted of them before does not count."""
+    ear = mind.ear if len(text.split()) > FEW else None  # of few words the phrases alone tell what is meant
+    return gather(Case(complaint=text), mind.book, mind.lexicon, ear).evidence.told
+
+
+def said_of(mind: Mind, text: str) -> Evidence:
     """What the phrases alone hear."""
-    return gather(Case(complaint=text), desk.mind.book, desk.mind.lexicon).evidence
+    return gather(Case(complaint=text), mind.book, mind.lexicon).evidence
 
 
 def _understood(desk: Workspace, state: State, text: str) -> tuple[Row, ...]:
@@ -128,7 +138,8 @@ def with_kart(desk: Workspace, name: str, notes: tuple[str, ...] = ()) -> Openin
     """The opening with a kart on file, after who drives it where, once a day. Raises UnusableError."""
     kart = desk.kart = on_file.read(desk.karts, name, desk.mind.book)
     odd = tuple(f"look again at the kart file: {text}".rstrip(".") for text in kart.warnings)
-    opening = Opening(in_liked_units(kart.case), notes=(*odd, *notes))
+    case, known_by = desk.standing(in_liked_units(kart.case))
+    opening = Opening(case, notes=(*((known_by,) if known_by else ()), *odd, *notes))
     here = desk.place(opening.case.kart_file)
     before = known(desk.journal, here.kart, here.time, desk.now)
     asked = to_ask(here, before)
@@ -187,7 +198,7 @@ class LeftOff:
 
     def reply(self, desk: Workspace, text: str) -> Go:
         if text.lower() in YES:
-            state = desk.opened(self.left.row)
+            state = desk.opened(self.left)
             if state is None:
                 return Go(
                     to=self.other, said=(news("That sitting cannot be read any more, so it begins anew."),)
@@ -239,7 +250,7 @@ class Earlier:
             return stay(f"A number from 1 to {len(found)}, or b to go back." if found else "b goes back.")
         old = (desk.sitting, desk.title, desk.trial)
         row = found[place].row
-        state = desk.opened(row)
+        state = desk.opened(found[place])
         if state is None:
             return stay("That sitting cannot be read any more: it was written with other knowledge.")
 

@@ -231,20 +231,10 @@ def _after(desk: Workspace, session: Prompts, note: Note, case: Case) -> int:
 
 def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
     """The case that a note tells: its words through the same ear, the setup as it stood, the weather."""
-    from advisor.karts.written import as_data, case_from_data
+    from advisor.karts.noted import Carried, over
 
-    data = as_data(case)
-    tyres = dict(data.get("setup", {}).get("tyres", {}))
-    tyres |= {"laps": note.tyre_laps} if note.tyre_laps is not None else {}
-    setup = {k: v for k, v in {**data.get("setup", {}), **note.setup}.items() if k != "tyres"}
-    temperatures = {k: v for k, v in note.conditions.items() if k.endswith("temperature")}
-    told = {
-        "complaint": "" if note.good else note.words,
-        "setup": {**setup, **({"tyres": tyres} if tyres else {})},
-        "conditions": {**data.get("conditions", {}), **temperatures},
-        "observed": {"track": note.track_state} if note.track_state else {},
-    }
-    return case_from_data({**data, **{k: v for k, v in told.items() if v}}, desk.mind.book) or case
+    whole = over(case, Carried(note, note.setup, {}, today=True), desk.mind.book)
+    return replace(whole, complaint="" if note.good else note.words)
 
 
 def _write(desk: Workspace, note: Note) -> Note:

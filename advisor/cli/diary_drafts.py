@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from advisor.cli import places
 from advisor.cli.desk import say
@@ -40,38 +40,32 @@ def kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) 
 
 def draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
     """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
-    from advisor.journal.notes import Note, last
-    from advisor.karts.written import as_data
+    from advisor.journal.notes import Note
+    from advisor.karts.noted import carried, filed
 
     try:
         time = local_at(options.time, options.zone) if options.time else ""
     except ValueError as error:
         refuse(f"--time: {error}")
     here = places.place(options, desk.journal, case.kart_file, desk.kart, time)
-    before = last(desk.journal, case.kart_file, here.time, desk.now)
-    setup = {k: v for k, v in as_data(case).get("setup", {}).items() if k != "tyres"}
-    entry = desk.stamp()[0]
+    before = carried(desk.journal, case, here.time, desk.now)
+    setup, entry = filed(case), desk.stamp()[0]
     if before is None:
-        return Note(entry, here, setup=setup)
-    today = before.belongs.day == here.day
-    tyres = here.tyres or before.belongs.tyres
-    known = before.tyre_laps if tyres == before.belongs.tyres else None
+        return Note(entry, here, setup=setup, filed=setup)
+    note = before.note
+    tyres = here.tyres or note.belongs.tyres
+    weather = here.weather or (note.belongs.weather if before.today else "")
     return Note(
         entry,
-        replace(here, tyres=tyres, weather=here.weather or (before.belongs.weather if today else "")),
-        setup={**setup, **before.aside, **_pressures(before)},
+        replace(here, tyres=tyres, weather=weather),
+        setup={**setup, **before.setup},
         aside=dict(before.aside),
-        conditions=dict(before.conditions) if today else {},
-        track_state=before.track_state if today else "",
-        tyre_laps=None if known is None else known + len(before.laps),
+        filed=setup,
+        conditions=dict(note.conditions) if before.today else {},
+        track_state=note.track_state if before.today else "",
+        tyre_laps=before.tyre_laps if tyres == note.belongs.tyres else None,
         cold=dict(before.cold),
     )
-
-
-def _pressures(note: Note) -> dict[str, Any]:
-    from advisor.karts.corners import as_setup
-
-    return dict(as_setup(note.cold))
 
 
 def corrected(desk: Workspace, options: argparse.Namespace) -> Note | None:

@@ -10,8 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NoReturn
 
-from advisor.cli import UNUSABLE, USED, home_expanded, journal_path, team
-from advisor.cli.stamps import local
+from advisor.cli import UNUSABLE, USED, home_expanded, journal_path, stamps, team
 from advisor.problems import Problem, UnusableError, hint, printable
 
 if TYPE_CHECKING:
@@ -35,14 +34,14 @@ def run(options: argparse.Namespace) -> int:
     most = ALL if written else MOST if options.good or options.service else max(1, min(options.last, MOST))
     with Journal(journal_path(options), read_only=True) as journal:
         items = found(options, journal, book, most)
-    if not items:
-        print("Nothing in the journal fits. Without --kart, --track and the like it shows what there is.")
-        return UNUSABLE
+        if not items:
+            print("Nothing in the journal fits. Without --kart, --track and the like it shows what there is.")
+            return UNUSABLE
+        if options.good and not written:
+            return _since_good(options, journal, items, book)
     if written:
         return _written(options, items)
     out = screen()
-    if options.good:
-        return _since_good(options, items, book)
     if options.service:
         from advisor.journal.past import serviced
 
@@ -106,7 +105,7 @@ def fault_of(options: argparse.Namespace, book: Book) -> str:
     return " ".join(str(understood[k]) for k in ("balance", "phase") if k in understood)
 
 
-def _since_good(options: argparse.Namespace, items: Sequence[Item], book: Book) -> int:
+def _since_good(options: argparse.Namespace, journal: Journal, items: Sequence[Item], book: Book) -> int:
     """Of each kart: when it was last good, and what has changed since."""
     from advisor.journal.past import differences, last_good
     from advisor.terminal import history as show
@@ -115,16 +114,16 @@ def _since_good(options: argparse.Namespace, items: Sequence[Item], book: Book) 
     out = screen()
     for kart in dict.fromkeys(item.kart for item in items):
         own = [item for item in items if item.kart == kart]
-        good, now = last_good(own), _as_it_is(options, own[-1], book)
-        show.since_good(out, good, now, differences(good, now) if good else (), book)
+        good, latest = last_good(own), _as_it_is(options, journal, own[-1], book)
+        show.since_good(out, good, latest, differences(good, latest) if good else (), book)
     return USED
 
 
-def _as_it_is(options: argparse.Namespace, latest: Item, book: Book) -> Item:
-    """The latest run or trial; what it does not tell of the setup is taken from the kart file."""
+def _as_it_is(options: argparse.Namespace, journal: Journal, latest: Item, book: Book) -> Item:
+    """The latest run or trial, and the setup as the kart stands after it, by the diary and the kart file."""
     from advisor.cli.kart_folder import karts_path
     from advisor.journal.past import setup_of
-    from advisor.karts import on_file
+    from advisor.karts import noted, on_file
     from advisor.karts.written import as_data
 
     if not latest.belongs.kart:
@@ -133,8 +132,12 @@ def _as_it_is(options: argparse.Namespace, latest: Item, book: Book) -> Item:
         case = on_file.read(karts_path(options), latest.belongs.kart, book).case
     except UnusableError:  # it was on file once, or on another machine
         return latest
-    belongs = replace(latest.belongs, time=latest.belongs.time or local())
-    return replace(latest, belongs=belongs, after={**setup_of(as_data(case).get("setup")), **latest.after})
+    case, _ = noted.as_it_stands(journal, case, book, stamps.local(), stamps.now())
+    stands = setup_of(as_data(case).get("setup"))
+    both = (
+        (latest.after, stands) if latest.kind == "noted" else (stands, latest.after)
+    )  # the later one counts
+    return replace(latest, after={**both[0], **both[1]})
 
 
 # --- written out --------------------------------------------------------------------------------------

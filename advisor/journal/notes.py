@@ -45,6 +45,7 @@ class NoteRow(BaseModel):
     setup: dict[str, Any] = Field(default_factory=dict, max_length=200)
     changed: Line = ""
     aside: dict[str, Any] = Field(default_factory=dict, max_length=200)
+    filed: dict[str, Any] | None = Field(default=None, max_length=200)
     conditions: dict[str, Word] = Field(default_factory=dict, max_length=20)
     track_state: Word = ""
     tyre_laps: int | None = Field(default=None, ge=0, le=5000)
@@ -63,8 +64,9 @@ class Note:
 
     `entry` is shared by all versions; `open`: left in the middle after so many `answered` lines. `words`: the driver's
     own; `good`: it is right as it is. `setup`: as it stood, in the shape of a case file; `changed`: the changes since
-    the run before, as they were typed; `aside`: settings that the kart file does not hold. `cold`, `hot`: pressures by
-    end (front, rear) or corner (front_left ...), as text with a unit. `laps` in seconds, and as they were typed.
+    the run before, as they were typed; `aside`: settings that the kart file does not hold; `filed`: what it held
+    then, None in notes of an older version. `cold`, `hot`: pressures by end (front, rear) or corner (front_left ...),
+    as text with a unit. `laps` in seconds, and as they were typed.
     `trial`: the change whose outcome this run tells. `service`: what was serviced before it.
     `clock`: a logger and the seconds that its clock is behind UTC.
     """
@@ -79,6 +81,7 @@ class Note:
     setup: dict[str, Any] = field(default_factory=dict)
     changed: str = ""
     aside: dict[str, Any] = field(default_factory=dict)
+    filed: dict[str, Any] | None = None
     conditions: dict[str, str] = field(default_factory=dict)
     track_state: str = ""
     tyre_laps: int | None = None
@@ -100,9 +103,10 @@ class Note:
 
 def note_event(ident: str, at: str, note: Note) -> Event:
     """The event that tells a note, or the next version of one."""
-    body = {k: v for k, v in asdict(note).items() if v and k not in ("id", "at", "belongs", "clock")}
-    cut = {k: v[:LONGEST] for k, v in body.items() if k in ("words", "changed", "laps_typed")}
+    body = {k: v for k, v in asdict(note).items() if v and k not in ("id", "at", "belongs", "clock", "filed")}
+    cut: dict[str, Any] = {k: v[:LONGEST] for k, v in body.items() if k in ("words", "changed", "laps_typed")}
     laps = {"laps": list(note.laps)[:500]} if note.laps else {}
+    cut |= {"filed": note.filed} if note.filed is not None else {}
     tyres = {"tyre_laps": note.tyre_laps} if note.tyre_laps is not None else {}
     clock = {"clock": {"name": note.clock[0], "behind": note.clock[1]}} if note.clock else {}
     return Event(
@@ -136,7 +140,7 @@ def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
     try:
         note = told(event)
     except SenseError:
-        return  # a note that makes no sense is told nowhere; it counts for no advice, so it keeps nobody out
+        return  # a note that makes no sense is told nowhere, and keeps nobody out
     place = (note.kart, note.belongs.day, note.belongs.track.casefold(), seconds(note.belongs.time))
     kind = "clock" if note.clock else "day" if note.day_only else "open" if note.open else "run"
     db.execute(
@@ -188,7 +192,7 @@ def last(journal: Journal, kart: str, time: str, now: datetime) -> Note | None:
         "SELECT seq FROM derived_note WHERE kind = 'run' AND kart = ? AND time <= ? "
         "ORDER BY time DESC, first DESC, entry DESC LIMIT 1",
         kart_name(kart),
-        min(seconds(time), by_now(now)),
+        min(seconds(time) or by_now(now), by_now(now)),
     )
     return _read(journal, rows[0][0]) if rows else None
 

@@ -10,7 +10,7 @@ from typing import Any
 from advisor import units
 from advisor.journal.belonging import moment
 from advisor.journal.notes import Note
-from advisor.journal.rows import Change, ToRow
+from advisor.journal.rows import Change
 from advisor.journal.trials import Trial
 from advisor.model.belonging import Belonging, kart_name
 
@@ -92,12 +92,7 @@ def of_trial(trial: Trial) -> Item:
 
 
 def _to(change: Change) -> str:
-    return f" to {_value(change.to)}" if change.to else ""
-
-
-def _value(to: ToRow) -> str:
-    value = f"{to.value:g}" if isinstance(to.value, float) else to.value
-    return value + ("" if to.unit in ("grade", "piece") else f" {to.unit}")
+    return f" to {change.to.text}" if change.to else ""
 
 
 def _after(setup: Setup, trial: Trial) -> dict[str, str]:
@@ -108,7 +103,7 @@ def _after(setup: Setup, trial: Trial) -> dict[str, str]:
     if trial.dropped or trial.verdict in ("same", "worse"):
         return dict(setup)
     turned = {change.lever: change.to for change in trial.changes}
-    known = {lever: _value(to) for lever, to in turned.items() if to}
+    known = {lever: to.text for lever, to in turned.items() if to}
     return {**{k: v for k, v in setup.items() if k not in turned}, **known}
 
 

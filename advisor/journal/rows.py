@@ -29,6 +29,12 @@ class ToRow(_Row):
     value: Finite | str
     unit: str
 
+    @property
+    def text(self) -> str:
+        """As a kart file has it."""
+        value = f"{self.value:g}" if isinstance(self.value, float) else self.value
+        return value + ("" if self.unit in ("grade", "piece") else f" {self.unit}")
+
 
 class Change(_Row):
     """The change tried, as it was advised, with the prediction made before the run."""
