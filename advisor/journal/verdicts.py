@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from advisor.journal.belonging import belongs
@@ -38,8 +39,8 @@ def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
     check(event)
     row = VerdictRow.model_validate(event.body)
     db.execute(
-        "INSERT OR REPLACE INTO derived_verdict VALUES (?, ?, ?, ?)",
-        (event.id, row.trial, row.verdict, number),
+        "INSERT OR REPLACE INTO derived_verdict VALUES (?, ?, ?, ?, ?)",
+        (event.id, event.at, row.trial, row.verdict, number),
     )
     for old in row.replaces:
         db.execute("INSERT OR IGNORE INTO derived_replaced VALUES (?, ?)", (row.trial, old))
@@ -54,11 +55,13 @@ def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
 STANDS = "(trial, id) NOT IN (SELECT trial, id FROM derived_replaced)"
 
 VIEW = View(
-    name="verdicts 1",
+    name="verdicts 2",
     fold=_fold,
     tables=("derived_verdict", "derived_replaced", "derived_dispute"),
     make=(
-        "CREATE TABLE {schema}.derived_verdict (id TEXT PRIMARY KEY, trial TEXT, verdict TEXT, seq INTEGER) STRICT",
+        """CREATE TABLE {schema}.derived_verdict (
+            id TEXT PRIMARY KEY, at TEXT, trial TEXT, verdict TEXT, seq INTEGER
+        ) STRICT""",
         "CREATE INDEX {schema}.derived_verdict_of ON derived_verdict (trial)",
         "CREATE TABLE {schema}.derived_replaced (trial TEXT, id TEXT, PRIMARY KEY (trial, id)) STRICT",
         "CREATE TABLE {schema}.derived_dispute (trial TEXT PRIMARY KEY) STRICT",
@@ -70,6 +73,29 @@ def of(journal: Journal, trial: str) -> list[Event]:
     """The verdicts of a trial that none has replaced, the earlier first."""
     rows = journal.ask(f"SELECT seq FROM derived_verdict WHERE trial = ? AND {STANDS}", trial)
     return sorted((journal.event(seq) for (seq,) in rows), key=lambda event: event.moment)
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """How some trials stood when this journal had taken in one more verdict of them, and when that one was given."""
+
+    at: str
+    verdicts: tuple[str, ...]
+
+
+def stages(journal: Journal, trials: Iterable[str]) -> list[Stage]:
+    """How trials stood, verdict by verdict in the order that this journal came to know them.
+
+    A correction and an import change what is known now, and never what was known before.
+    """
+    found = "SELECT seq, at, id, trial, verdict FROM derived_verdict WHERE trial = ?"
+    rows = sorted(row for trial in trials for row in journal.ask(found, trial))
+    stands: dict[str, tuple[str, str, str]] = {}
+    told = []
+    for _, at, ident, trial, verdict in rows:
+        stands[trial] = max(stands.get(trial, ("", "", "")), (at, ident, verdict))
+        told.append(Stage(at, tuple(v for *_, v in stands.values() if v != "dropped")))
+    return told
 
 
 def disputes(journal: Journal) -> list[Dispute]:
