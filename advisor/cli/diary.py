@@ -62,7 +62,8 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         )
         return UNUSABLE
     note = _write(desk, replace(note, open=False, trial=waits.id if waits else note.trial))
-    print(printable(f"Noted: {_title(note)}."))
+    for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs])):
+        print(printable(text))
     for text in desk.verdict(waits, options.outcome, note.words) if waits else ():
         print(printable(text))
     if note.aside and note.kart:
@@ -121,7 +122,8 @@ def _to_the_end(desk: Workspace, session: Prompts, kept: list[Note], case: Case)
     kept.append(_write(desk, replace(note, open=False)))
     note = _on_file(desk, session, kept[-1])
     kept.append(note)
-    session.tell(f"Noted: {_title(note)}.")
+    for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs])):
+        session.tell(text)
     told = _as_case(desk, note, case)
     return _at_once(desk, session, told) if _dangerous(desk, told) else _after(desk, session, note, case)
 

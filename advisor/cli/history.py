@@ -25,8 +25,9 @@ FLAT = ("setup", "conditions", "pressures")
 
 def run(options: argparse.Namespace) -> int:
     """Status 1 where there is nothing to tell."""
+    from advisor.cli.waiting import to_come
     from advisor.journal.store import Journal
-    from advisor.terminal import history as show
+    from advisor.terminal import history, show
     from advisor.terminal.screen import screen
 
     book = team.book(options)
@@ -37,6 +38,8 @@ def run(options: argparse.Namespace) -> int:
         if not items:
             print("Nothing in the journal fits. Without --kart, --track and the like it shows what there is.")
             return UNUSABLE
+        for text in () if written else to_come([item.belongs for item in items]):
+            show.line(screen(), f"Note: {text}.")
         if options.good and not written:
             return _since_good(options, journal, items, book)
     if written:
@@ -45,12 +48,12 @@ def run(options: argparse.Namespace) -> int:
     if options.service:
         from advisor.journal.past import serviced
 
-        show.services(out, serviced(items))
+        history.services(out, serviced(items))
         return USED
     if options.trend:
-        show.trend(out, [i for i in items if i.laps or i.pressures or i.kind == "tried"])
+        history.trend(out, [i for i in items if i.laps or i.pressures or i.kind == "tried"])
         return USED
-    show.answer(out, items, book)
+    history.answer(out, items, book)
     if len(items) == most:
         print(f"Shown are the latest {most}; more with --last.")
     return USED
@@ -107,11 +110,13 @@ def fault_of(options: argparse.Namespace, book: Book) -> str:
 
 def _since_good(options: argparse.Namespace, journal: Journal, items: Sequence[Item], book: Book) -> int:
     """Of each kart: when it was last good, and what has changed since."""
+    from advisor.journal.belonging import is_to_come
     from advisor.journal.past import differences, last_good
     from advisor.terminal import history as show
     from advisor.terminal.screen import screen
 
     out = screen()
+    items = [item for item in items if not is_to_come(item.belongs, stamps.now())]
     for kart in dict.fromkeys(item.kart for item in items):
         own = [item for item in items if item.kart == kart]
         good, latest = last_good(own), _as_it_is(options, journal, own[-1], book)

@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, NoReturn
 
 from advisor.cli import USED, journal_path
-from advisor.cli.stamps import local_at, stamp
+from advisor.cli.stamps import local_at, parsed, stamp
 from advisor.problems import Problem, UnusableError, printable
 
 if TYPE_CHECKING:
@@ -34,10 +34,10 @@ def clock(options: argparse.Namespace) -> int:
         _refuse("--clock takes what the logger shows and what is right, such as 10:02=11:59")
     try:
         true = datetime.fromisoformat(local_at(right, options.zone))
-        wrong = datetime.fromisoformat(local_at(shown, options.zone)).replace(tzinfo=None)
+        wrong, dated = parsed(shown)  # a logger knows no zone
     except ValueError as error:
         _refuse(f"--clock: {error}")
-    if len(shown.strip()) <= len("00:00:00"):  # a bare time of day: of the same day as the right one
+    if not dated:  # a bare time of day: of the same day as the right one
         wrong = datetime.combine(true.date(), wrong.time())
     behind = (true.astimezone(UTC).replace(tzinfo=None) - wrong).total_seconds()
     name = printable(options.logger).strip()[:100]

@@ -208,6 +208,16 @@ def begun(journal: Journal, kart: str) -> Note | None:
     return _read(journal, rows[0][0]) if rows else None
 
 
+def late(journal: Journal, now: datetime, most: int) -> list[Note]:
+    """The latest runs that are dated in the future."""
+    rows = journal.ask(
+        "SELECT seq FROM derived_note WHERE kind = 'run' AND time > ? ORDER BY time DESC LIMIT ?",
+        by_now(now),
+        most,
+    )
+    return [_read(journal, seq) for (seq,) in rows]
+
+
 def clock(journal: Journal, name: str) -> float | None:
     """The seconds that the clock of a logger is behind UTC, as it was told last."""
     rows = journal.ask("SELECT seq FROM derived_note WHERE kind = 'clock' ORDER BY at DESC, id DESC")
