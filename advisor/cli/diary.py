@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from advisor.cli import UNUSABLE, USED, WRONG_COMMAND
+from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, places
 from advisor.cli import diary_drafts as drafts
 from advisor.cli import waiting as which
 from advisor.cli.desk import at_the_desk, has_terminal, prompts, say, sit
 from advisor.cli.diary_options import LINES
-from advisor.model.belonging import ASKED
+from advisor.model.belonging import ASKED, Belonging
 from advisor.problems import printable
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
 
         return logger.clock(options) if options.clock else logger.match(options)
     typed = {name: text for name in LINES if (text := getattr(options, f"line_{name}")) is not None}
-    if typed or options.outcome or options.service:
+    if typed or options.outcome or options.service or _puts_right(options):
         return at_the_desk(options, lambda desk: _in_one_line(desk, options, typed))
     if not has_terminal():
         say(
@@ -41,6 +41,12 @@ def run(options: argparse.Namespace) -> int:
     return at_the_desk(options, lambda desk: _asked(desk, options))
 
 
+def _puts_right(options: argparse.Namespace) -> bool:
+    """True where an entry is only put to its kart, its time or its place: nothing is left to ask."""
+    alone = getattr(options, "kart", None) or options.time or places.told(options) != Belonging()
+    return bool(options.correct and alone)
+
+
 # --- in one line --------------------------------------------------------------------------------------
 
 
@@ -48,13 +54,18 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
     from advisor.terminal.diary import BY_NAME
 
     case = drafts.kart(desk, options, None)
-    note = drafts.corrected(desk, options) or drafts.draft(desk, options, case)
+    note = drafts.corrected(desk, options, case) or drafts.draft(desk, options, case)
     for name, text in typed.items():
         try:
             note = BY_NAME[name].read(note, printable(text).strip(), desk.mind, case.units)
         except ValueError as error:
             drafts.refuse(f"--{name}: {error}")
     note = replace(note, service=printable(options.service).strip()[:80] or note.service)
+    if (old := drafts.entry(desk, options)) and old.trial and old.kart != note.kart:
+        say(
+            f"The outcome that was told with it stays with the change of {old.belongs.kart}; to put that right: "
+            f"advisor outcome VERDICT --trial {old.trial[:SHORT]}"
+        )
     waits = which.chosen(options, desk.journal) if options.outcome else None
     if options.outcome and waits is None:
         say(
@@ -87,7 +98,7 @@ def _asked(desk: Workspace, options: argparse.Namespace) -> int:
     session = prompts(desk)
     try:
         case = drafts.kart(desk, options, session)
-        note = drafts.corrected(desk, options) or _begun(desk, session, case)
+        note = drafts.corrected(desk, options, case) or _begun(desk, session, case)
         if note is None:
             note = _of_the_day(desk, session, drafts.draft(desk, options, case))
             session.tell(f"{_title(note)}. Enter keeps what stands in brackets.")
