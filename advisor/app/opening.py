@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from advisor.app import hear, wording
+from advisor.app.felt import told_anew
 from advisor.app.place import NO, YES, Go, Place, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import LONGEST, Workspace
 from advisor.inference.evidence import Evidence, gather
-from advisor.inference.hearing import FEW
 from advisor.interview import steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
@@ -84,12 +83,6 @@ def asks_what(desk: Workspace, text: str) -> bool:
 def _alarms(desk: Workspace, text: str) -> bool:
     """True where the phrases hear danger."""
     return any(alarming(desk.mind.book, said_of(desk.mind, text)))
-
-
-def told_anew(mind: Mind, text: str) -> Mapping[str, object]:
-    """The questions that a complaint answers itself, so that what was noted of them before does not count."""
-    ear = mind.ear if len(text.split()) > FEW else None  # of few words the phrases alone tell what is meant
-    return gather(Case(complaint=text), mind.book, mind.lexicon, ear).evidence.told
 
 
 def said_of(mind: Mind, text: str) -> Evidence:

@@ -71,35 +71,14 @@ def advise(options: argparse.Namespace) -> int:
 
 def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple[Case, list[str]]:
     """The case on top of the kart that was named, if any, and what is odd about it."""
-    from advisor.cli.kart_folder import karts_path
+    from advisor.cli.standing import standing
     from advisor.karts import on_file
 
     if not getattr(options, "kart", None):
         return read.case or Case(), read.warnings
-    kart = on_file.read(karts_path(options), options.kart, mind.book)
-    now, noted = _by_the_diary(options, mind, kart.case, read.case or Case())
-    case, odd = on_file.on_top(replace(kart, case=now), read)
+    kart, noted = standing(options, mind, read.case.complaint if read.case else "")
+    case, odd = on_file.on_top(kart, read)
     return case, [*noted, *odd]
-
-
-def _by_the_diary(options: argparse.Namespace, mind: Mind, kart: Case, case: Case) -> tuple[Case, list[str]]:
-    """The kart as it stands now by the diary, and what is to be said of that; what the case says itself outranks it."""
-    path = journal_path(options)
-    if not path.is_file():
-        return kart, []
-    from advisor.app.opening import told_anew
-    from advisor.cli.stamps import local, now
-    from advisor.journal.store import Journal, JournalError
-    from advisor.karts import noted
-
-    try:
-        with Journal(path, read_only=True) as journal:
-            stands, told = noted.as_it_stands(journal, kart, mind.book, local(), now())
-    except JournalError as error:
-        return kart, [f"the diary cannot be read: {error}"]
-    words = noted.words(told, mind.book) if told else ""
-    stands = noted.but_for(stands, told_anew(mind, case.complaint))
-    return stands, [f"from the diary: {words}"] if words else []
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, places
+from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, places, stamps
 from advisor.cli import diary_drafts as drafts
 from advisor.cli import waiting as which
 from advisor.cli.desk import at_the_desk, has_terminal, prompts, say, sit
@@ -160,10 +160,15 @@ def _dangerous(desk: Workspace, case: Case) -> str:
 
 def _begun(desk: Workspace, session: Prompts, case: Case) -> Note | None:
     """A note that was left in the middle, if it is to be gone on with."""
-    from advisor.journal.notes import begun
+    from advisor.journal.notes import begun, runs
 
     left = begun(desk.journal, case.kart_file)
     if left is None:
+        for old in runs(desk.journal, 1, case.kart_file, {"day": stamps.local()[:10]}, unfinished=True):
+            session.tell(
+                f"A note of {which.when(old.belongs.time)} was left in the middle; to go on there: advisor diary "
+                f"--correct {old.entry[:SHORT]}"
+            )
         return None
     session.tell(f"You were in the middle of a note: {_title(left)}.")
     return left if session.agrees("Go on there?", "start anew") else None

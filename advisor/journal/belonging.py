@@ -119,7 +119,6 @@ VIEW = View(
         """CREATE TABLE {schema}.derived_place (
             source TEXT PRIMARY KEY, at TEXT, id TEXT, kart TEXT, day TEXT, time REAL, body TEXT
         ) STRICT""",
-        "CREATE INDEX {schema}.derived_place_then ON derived_place (kart, time, at, id)",
         "CREATE INDEX {schema}.derived_place_day ON derived_place (kart, day, time)",
     ),
 )
@@ -142,8 +141,10 @@ def known(journal: Journal, kart: str, time: str, now: datetime) -> Belonging:
         then,
         then,
     ) or journal.ask(
-        "SELECT body FROM derived_place WHERE kart = ? AND time <= ? ORDER BY time DESC, at DESC, id DESC LIMIT 1",
+        "SELECT body FROM derived_place WHERE kart = ? AND day < ? AND time <= ? "
+        "ORDER BY day DESC, time DESC, at DESC, id DESC LIMIT 1",
         kart_name(kart),
+        time[:10] or "~",
         min(then, by_now(now)),
     )
     return Belonging(**json.loads(rows[0][0])) if rows else Belonging()

@@ -47,6 +47,9 @@ class Item:
     laps_typed: str = ""
     chance: float | None = None  # of a cure, as it was given before the run
     service: str = ""  # what was serviced before it
+    levers: tuple[str, ...] = ()  # what was turned: "caster less" of a trial, "caster" of a run
+    by: str = ""  # who drove the run that was judged
+    unfinished: bool = False  # a note that was left in the middle
 
     @property
     def kart(self) -> str:
@@ -88,6 +91,8 @@ def of_trial(trial: Trial) -> Item:
         after=_after(setup, trial),
         conditions=_texts({**(_mapping(case.get("conditions"))), **words}),
         chance=trial.change.chance,
+        levers=tuple(f"{c.lever} {c.direction}" for c in trial.changes),
+        by=trial.by,
     )
 
 
@@ -130,6 +135,9 @@ def of_note(note: Note) -> Item:
         laps=note.laps,
         laps_typed=note.laps_typed,
         service=note.service,
+        fault=note.fault,
+        levers=note.turned,
+        unfinished=note.open,
     )
 
 
@@ -221,33 +229,6 @@ def last_good(items: Sequence[Item]) -> Item | None:
     return next((item for item in reversed(items) if item.good), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Serviced:
-    """What was driven on a part since it was serviced: `seconds` of timed laps in `runs`; `untimed` runs have none."""
-
-    part: str
-    since: Item
-    seconds: float
-    runs: int
-    untimed: int
-
-
-def serviced(items: Sequence[Item]) -> list[Serviced]:
-    """For each kart and part, the time since its last service; `items` in order. A run noted with it is on it."""
-    last: dict[tuple[str, str], int] = {}
-    for place, item in enumerate(items):
-        if item.service:
-            last[item.kart, item.service.casefold()] = place
-    found = []
-    for (kart, _), place in last.items():
-        runs = [i for i in items[place:] if i.kart == kart and i.kind == "noted"]
-        timed = [i for i in runs if i.laps]
-        untimed = sum(not i.laps and not i.service for i in runs)
-        seconds = sum(sum(i.laps) for i in timed)
-        found.append(Serviced(items[place].service, items[place], seconds, len(timed), untimed))
-    return found
-
-
 def as_data(item: Item) -> dict[str, Any]:
     """All that is known of an item, as JSON data."""
     here = item.belongs
@@ -264,11 +245,14 @@ def as_data(item: Item) -> dict[str, Any]:
         "weather": here.weather,
         "said": item.said,
         "did": item.did,
+        "levers": list(item.levers),
         "fault": item.fault,
         "chance": item.chance,
         "outcome": item.outcome,
+        "by": item.by,
         "words": item.words,
         "good": item.good,
+        "unfinished": item.unfinished,
         "setup": dict(item.setup),
         "conditions": dict(item.conditions),
         "pressures": dict(item.pressures),

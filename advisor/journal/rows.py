@@ -15,6 +15,11 @@ Finite = Annotated[float, Field(allow_inf_nan=False)]
 Share = Annotated[float, Field(ge=0, le=1)]
 
 
+def escaped(text: str) -> str:
+    """A text of which no letter is a pattern of SQL's GLOB."""
+    return "".join(f"[{c}]" if c in "*?[" else c for c in text)
+
+
 class _Row(BaseModel):
     model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
 

@@ -6,12 +6,13 @@ import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from advisor.journal import trials
 from advisor.journal.belonging import belongs
 from advisor.journal.derived import State, View
 from advisor.journal.events import Event
 from advisor.journal.rows import VerdictRow
 from advisor.journal.store import Journal
-from advisor.journal.trials import Trial, check, told
+from advisor.journal.trials import Trial, check
 from advisor.model.belonging import Belonging
 
 
@@ -98,6 +99,34 @@ def stages(journal: Journal, trials: Iterable[str]) -> list[Stage]:
     return told
 
 
+def told(journal: Journal, trial: str) -> list[dict[str, str]]:
+    """Every verdict that was given of a trial, the earlier first, as plain data.
+
+    `stands`: "counts", "disputed" where it stands beside another, or "replaced" by a later one.
+    """
+    standing = of(journal, trial)
+    events = [
+        journal.event(seq) for (seq,) in journal.ask("SELECT seq FROM derived_verdict WHERE trial = ?", trial)
+    ]
+    open_ = len({e.body.get("verdict") for e in standing}) > 1
+    rows = []
+    for event in sorted(events, key=lambda e: e.moment):
+        said = _said(event)
+        counts = "disputed" if open_ else "counts"
+        stands = counts if any(e.id == event.id for e in standing) else "replaced"
+        here = said.belongs
+        rows.append(
+            {
+                "verdict": said.verdict,
+                "by": here.driver,
+                "time": here.time,
+                "note": said.note,
+                "stands": stands,
+            }
+        )
+    return rows
+
+
 def disputes(journal: Journal) -> list[Dispute]:
     """Every trial that waits to be settled, the oldest first."""
     rows = journal.ask(
@@ -106,7 +135,7 @@ def disputes(journal: Journal) -> list[Dispute]:
     )
     found = []
     for ident, seq, verdict_seq in rows:
-        (trial,) = told(journal.event(number) for number in (seq, verdict_seq))
+        (trial,) = trials.told(journal.event(number) for number in (seq, verdict_seq))
         found.append(Dispute(trial, tuple(map(_said, of(journal, ident)))))
     return found
 

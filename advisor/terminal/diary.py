@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from advisor.app import danger, hear
+from advisor.app import danger, felt, hear
 from advisor.journal.notes import Note
 from advisor.karts import corners, jotted
 from advisor.reasoning.weighing import Mind
@@ -48,18 +48,30 @@ def _tyres(note: Note, text: str, _: Mind, __: Units) -> Note:
 def _pressures(note: Note, text: str, _: Mind, wishes: Units) -> Note:
     cold, hot = corners.pressures(text, wishes.get("pressure", ""))
     cold, hot = corners.over(note.cold, cold), corners.over(note.hot, hot)
-    return replace(note, cold=cold, hot=hot, setup={**note.setup, **corners.as_setup(cold)})
+    setup = corners.as_setup(cold)
+    moved = [lever for lever, value in setup.items() if note.setup.get(lever, value) != value]
+    turned = (*(k for k in note.turned if k not in setup), *moved)
+    return replace(note, cold=cold, hot=hot, setup={**note.setup, **setup}, turned=turned)
 
 
 def _changed(note: Note, text: str, mind: Mind, wishes: Units) -> Note:
     if text.casefold() in ("no", "none", "nothing", "n"):
-        return replace(note, changed="")
+        return replace(note, changed="", turned=_pumped(note))
     found = jotted.changes(text, mind.book, wishes)
-    return replace(note, changed=text, setup={**note.setup, **found}, aside={**note.aside, **found})
+    turned = (*_pumped(note), *found)
+    return replace(
+        note, changed=text, setup={**note.setup, **found}, aside={**note.aside, **found}, turned=turned
+    )
+
+
+def _pumped(note: Note) -> tuple[str, ...]:
+    """The levers that were turned by the line of the pressures, which that of the changes leaves as they are."""
+    return tuple(lever for lever in note.turned if lever in corners.as_setup(note.cold))
 
 
 def _words(note: Note, text: str, mind: Mind, _: Units) -> Note:
-    return replace(note, words=text, good=hear.is_good(text) and not danger.complains(mind, text))
+    good = hear.is_good(text) and not danger.complains(mind, text)
+    return replace(note, words=text, good=good, fault="" if good else felt.fault(mind, text))
 
 
 def _laps(note: Note, text: str, _: Mind, __: Units) -> Note:
