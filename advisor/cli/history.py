@@ -26,7 +26,7 @@ FLAT = ("setup", "conditions", "pressures")
 def run(options: argparse.Namespace) -> int:
     """Status 1 where there is nothing to tell."""
     from advisor.cli.waiting import to_come
-    from advisor.journal.notes import late
+    from advisor.journal import lately
     from advisor.journal.store import Journal
 
     book = team.book(options)
@@ -35,7 +35,7 @@ def run(options: argparse.Namespace) -> int:
     with Journal(journal_path(options), read_only=True) as journal:
         if written:
             return _written(options, exported(journal, found(journal, ALL, by)))
-        for text in to_come([note.belongs for note in late(journal, stamps.now(), MOST)]):
+        for text in to_come(lately.to_come(journal, stamps.now())):
             print(printable(f"Note: {text}."))
         if options.good or options.service:
             return _lately(options, journal, by, book)

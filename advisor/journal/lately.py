@@ -10,9 +10,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from advisor.journal import notes, trials
-from advisor.journal.belonging import by_now
+from advisor.journal.belonging import belongs, by_now
 from advisor.journal.past import Item, of_note, of_trial
 from advisor.journal.store import Journal
+from advisor.model.belonging import Belonging
+
+MOST = 1000  # of each kart that are looked at when they are dated in the future
 
 
 def karts(journal: Journal) -> list[str]:
@@ -26,6 +29,19 @@ def karts(journal: Journal) -> list[str]:
         )
         found |= {kart for (kart,) in rows}
     return sorted(found)
+
+
+def to_come(journal: Journal, now: datetime, *, trials_too: bool = True) -> list[Belonging]:
+    """Where the runs belong that are dated in the future, and the trials."""
+    found: list[Belonging] = []
+    for kart in karts(journal):
+        rows = journal.ask(
+            "SELECT seq FROM derived_note WHERE kind = 'run' AND kart = ? AND time > ? "
+            "UNION ALL SELECT seq FROM derived_trial WHERE seq IS NOT NULL AND kart = ? AND time > ? AND ? LIMIT ?",
+            *(kart, by_now(now), kart, by_now(now), trials_too, MOST),
+        )
+        found += [belongs(journal.event(seq)) for (seq,) in rows]
+    return found
 
 
 def latest(

@@ -240,6 +240,18 @@ def last(journal: Journal, kart: str, time: str, now: datetime) -> Note | None:
     return read(journal, rows[0][0]) if rows else None
 
 
+def last_turned(journal: Journal, kart: str, lever: str, until: float) -> float:
+    """When a lever of a kart was last changed by the diary, in seconds since 1970; 0 where it is not known."""
+    rows = journal.ask(
+        "SELECT ifnull(max(time), 0) FROM derived_note JOIN derived_turned USING (entry) "
+        "WHERE lever = ? AND kind = 'run' AND kart = ? AND time <= ?",
+        lever,
+        kart_name(kart),
+        until,
+    )
+    return float(rows[0][0])
+
+
 def begun(journal: Journal, kart: str) -> Note | None:
     """A note of a kart that was left in the middle, if no other was begun since."""
     rows = journal.ask(
@@ -249,16 +261,6 @@ def begun(journal: Journal, kart: str) -> Note | None:
         kart_name(kart),
     )
     return read(journal, rows[0][0]) if rows else None
-
-
-def late(journal: Journal, now: datetime, most: int) -> list[Note]:
-    """The latest runs that are dated in the future."""
-    rows = journal.ask(
-        "SELECT seq FROM derived_note WHERE kind = 'run' AND time > ? ORDER BY time DESC LIMIT ?",
-        by_now(now),
-        most,
-    )
-    return [read(journal, seq) for (seq,) in rows]
 
 
 def clock(journal: Journal, name: str) -> float | None:

@@ -3,26 +3,27 @@
 What a run was noted with stands until another run, or the file, says otherwise: settings, cold pressures and the laps
 on the tyres from day to day, temperatures and the state of the track on their own day only. A setting of the kart
 file counts where the file was written later, which is to say where it has another value there than it had when the run
-was noted. A change that was tried later, and helped, is on the kart instead of what was noted before it.
+was noted. A change that was tried after a setting was noted is on the kart while its outcome is awaited and where it
+helped; where it did not, it is put back.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from advisor.journal.belonging import seconds
-from advisor.journal.notes import Note, last
+from advisor.journal.belonging import by_now, seconds
+from advisor.journal.notes import Note, last, last_turned
 from advisor.journal.store import Journal
-from advisor.journal.trials import Trial, found
+from advisor.journal.trials import found
 from advisor.karts import corners
 from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case, in_liked_units
 from advisor.model.knowledge import Book
 
-LATEST = 20  # trials of the kart that are looked through for changes since its run
+LATEST = 20  # trials of the kart that are looked through for changes since a setting was noted
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,26 +59,41 @@ def carried(journal: Journal, case: Case, time: str, now: datetime) -> Carried |
     note = last(journal, case.kart_file, time, now)
     if note is None:
         return None
-    tried = [
-        t for t in found(journal, LATEST, kart=note.kart) if t.verdict == "better" and not t.is_to_come(now)
-    ]
-    since = seconds(note.belongs.time)
-    later = [t for t in tried if since < seconds(t.belongs.time) <= seconds(time)]
-    return standing(note, filed(case), later, today=note.belongs.day == time[:10])
+    levers = (*note.aside, *corners.as_setup(note.cold))
+    tried = _tried(journal, note, levers, min(seconds(time) or by_now(now), by_now(now)))
+    return standing(note, filed(case), tried, today=note.belongs.day == time[:10])
 
 
-def standing(note: Note, file: Mapping[str, Any], helped: list[Trial], today: bool) -> Carried:
-    """What of a run still stands, given the kart file as it is now and the changes that helped since."""
-    rewritten = {
-        k for k in (*file, *(note.filed or {})) if note.filed is not None and file.get(k) != note.filed.get(k)
+def _tried(journal: Journal, note: Note, levers: Sequence[str], until: float) -> dict[str, Any]:
+    """Where levers stand by the changes that were tried since they were noted last; the others are left out."""
+    since = {
+        lever: last_turned(journal, note.kart, lever, until) or seconds(note.belongs.time) for lever in levers
     }
-    moved = {c.lever: c.to.text for trial in helped for c in trial.changes if c.to}
-    aside = {k: moved.get(k, v) for k, v in note.aside.items() if k not in rewritten}
+    stands: dict[str, Any] = {}
+    for trial in sorted(found(journal, LATEST, kart=note.kart), key=lambda t: seconds(t.belongs.time)):
+        for change in trial.changes if not trial.dropped else ():
+            if since.get(change.lever, until) < seconds(trial.belongs.time) <= until:
+                before = _mapping(trial.case.get("setup"))
+                kept = trial.verdict in (None, "better") and change.to
+                stands[change.lever] = change.to.text if kept and change.to else before.get(change.lever)
+    return {lever: value for lever, value in stands.items() if value is not None}
+
+
+def _mapping(data: Any) -> dict[str, Any]:
+    return data if isinstance(data, dict) else {}
+
+
+def standing(note: Note, file: Mapping[str, Any], tried: Mapping[str, Any], today: bool) -> Carried:
+    """What of a run still stands, given the kart file as it is now and the settings as they were tried since."""
+    known = note.filed
+    rewritten = {k for k in (*file, *known) if file.get(k) != known.get(k)} if known is not None else set()
+    aside = {k: tried.get(k, v) for k, v in note.aside.items() if k not in rewritten}
     cold = {}
     for place, value in note.cold.items():
         lever = f"tyre_pressure_{place.partition('_')[0]}"
         if lever not in rewritten:
-            cold[place] = moved.get(lever, value)
+            now = tried.get(lever, value)
+            cold[place] = now if isinstance(now, str) else value
     return Carried(note, aside, cold, today)
 
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 import json
 from typing import Any
 
+import pytest
+
+from advisor.journal import notes
 from advisor.journal.store import Journal
 from advisor.journal.trials import trials
 from tests.diary.paddock import Laptop
@@ -96,6 +99,26 @@ def test_a_change_that_helped_since_stands_instead_of_what_was_noted(laptop: Lap
     with Journal(laptop.journal, read_only=True) as journal:
         assert [t.verdict for t in trials(journal)] == ["better"]
     assert _wider(_advice(laptop.wait(minutes=5))) == [1190]  # from 1180
+
+
+@pytest.mark.parametrize(("verdict", "stands"), [("better", 1180), ("worse", 1190), ("same", 1190)])
+def test_the_outcome_told_with_the_run_says_where_the_change_stands(
+    laptop: Laptop, verdict: str, stands: int
+) -> None:
+    _notes(laptop, "--changed", "front track 1190", "--words", "loose on the way in")
+    idea = ("loose on the way in", "t", IDEA.format("narrow"), "narrow the front track", "q")
+    laptop.wait(minutes=10).sits("--kart", "red", lines=idea)
+    _notes(laptop.wait(minutes=20), "--words", "holds", "--outcome", verdict)
+    with Journal(laptop.journal, read_only=True) as journal:
+        assert notes.runs(journal, 1)[0].setup[FRONT] == "1180 mm"  # it was driven with the change
+    assert _wider(_advice(laptop.wait(minutes=5))) == [stands + 10]
+    _notes(laptop.wait(minutes=5), "--words", "pushes")
+    with Journal(laptop.journal, read_only=True) as journal:
+        assert notes.runs(journal, 1)[0].setup[FRONT] == f"{stands} mm"
+    _notes(
+        laptop.wait(minutes=5), "--changed", "front track 1200", "--words", "pushes"
+    )  # said last, it counts
+    assert _wider(_advice(laptop.wait(minutes=5))) == [1210]
 
 
 def test_todays_track_state_is_not_asked_and_that_of_yesterday_is(laptop: Laptop) -> None:

@@ -60,10 +60,9 @@ def test_a_waiting_trial_of_a_time_to_come_is_named_as_such(laptop: Laptop) -> N
     laptop.ahead = timedelta(days=1)
     ident = laptop.tries("red", LOOSE, "caster", "less", "loose")
     laptop.ahead = timedelta()
-    assert (
-        f"(red, loose, 5 May 09:00, still to come, {ident[:8]})"
-        in laptop("outcome", "better", "--kart", "blue").text
-    )
+    told = laptop("outcome", "better", "--kart", "blue").text
+    assert f"(red, loose, 5 May 09:00, still to come, {ident[:8]})" in told
+    assert "1 entry is dated in the future (red, 5 May 09:00, still to come)" in laptop("history").text
 
 
 def _at(monkeypatch: pytest.MonkeyPatch, *time: int) -> None:

@@ -56,6 +56,9 @@ def test_a_trusted_fix_falls_with_the_trial_that_no_longer_bears_it_out(laptop: 
     assert f"Your team's own fix ({FIX}" not in laptop(*advise).text
     listed = laptop("fix", "list").text
     assert "lost its trust: 2024-" in listed
+    assert (
+        "a remedy of: the inside rear lifts too hard" in listed
+    )  # "against" would read as evidence against it
     assert "trials now: 5 better, 0 same, 1 worse" in listed
 
 
