@@ -8,13 +8,13 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
 
 from pydantic import BaseModel, ValidationError
 
-from advisor.journal.belonging import as_row, belongs, moment, seconds
+from advisor.journal.belonging import as_row, belongs, is_to_come, moment, seconds
 from advisor.journal.derived import State, View
 from advisor.journal.events import Event, SenseError
 from advisor.journal.files import makes_no_sense
@@ -24,7 +24,6 @@ from advisor.model.advice import Advice
 from advisor.model.belonging import Belonging, kart_name
 from advisor.model.case import Laps, Past, Tried, Verdict
 
-FUTURE = timedelta(hours=1)  # by which a clock may be ahead before what it dates is held for wrong
 LONGEST = 4000  # letters of a complaint or note that are kept
 
 
@@ -81,8 +80,7 @@ class Trial:
 
     def is_to_come(self, now: datetime) -> bool:
         """True where its own clock says that it is still to be made."""
-        then = moment(self.belongs.time)
-        return then is not None and then > now + FUTURE
+        return is_to_come(self.belongs, now)
 
     def tried(self, verdict: Verdict) -> Tried:
         """The trial as a fact of a case."""
