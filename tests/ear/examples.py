@@ -79,7 +79,10 @@ def told() -> tuple[Told, ...]:
     return tuple(replace(t, weight=CALLED) if len(t.text.split()) <= FEW else t for t in every)
 
 
-FEW, CALLED = 7, 3.0  # a complaint of so few words as are called over an awning has this weight: there are few of them
+FEW, CALLED = (
+    7,
+    3.0,
+)  # a complaint of so few words as are called over an awning has this weight: there are few of them
 PUBLISHED = 4.0  # weight of a published complaint beside one that was written to be learnt from (ours)
 COLLECTED = 2.0  # likewise of those that were judged by who found them
 
