@@ -36,7 +36,7 @@ def run(options: argparse.Namespace) -> int:
         if written:
             return _written(options, exported(journal, found(journal, ALL, by)))
         for text in to_come(lately.to_come(journal, stamps.now())):
-            print(printable(f"Note: {text}."))
+            print(printable(f"Note: {text}"))
         if options.good or options.service:
             return _lately(options, journal, by, book)
         most = max(1, min(options.last, MOST))
@@ -178,7 +178,8 @@ def exported(journal: Journal, items: Sequence[Item]) -> list[dict[str, object]]
     from advisor.journal import verdicts
     from advisor.journal.past import as_data
 
-    return [{**as_data(item), "verdicts": verdicts.told(journal, item.id)} for item in items]
+    given = {item.id: verdicts.told(journal, item.id) for item in items if item.kind == "tried"}
+    return [{**as_data(item), "verdicts": given.get(item.id, [])} for item in items]
 
 
 def _written(options: argparse.Namespace, rows: Sequence[dict[str, object]]) -> int:

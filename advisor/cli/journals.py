@@ -67,7 +67,7 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         for text in to_come(late):
             _tell(f"Note: {text}.")
         for text in which.to_come(lately.to_come(journal, stamps.now(), trials_too=False)):
-            _tell(f"Note: {text}.")
+            _tell(f"Note: {text}")
         for text in looked_at_again(options, journal, team.book(options)):
             _tell(text)
     return USED

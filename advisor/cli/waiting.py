@@ -38,7 +38,7 @@ def to_come(places: Sequence[Belonging]) -> list[str]:
     latest = f"{here.kart or 'no kart on file'}, {when(here.time)}"
     return [
         f"{what} dated in the future ({latest}), and until then {does} not count; look at the clock, or put the time "
-        "right: advisor diary --correct ENTRY --time TIME"
+        "right: advisor diary --correct ENTRY --time TIME."
     ]
 
 

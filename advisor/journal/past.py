@@ -224,11 +224,6 @@ def _by_corner(told: Setup) -> dict[str, str]:
     }
 
 
-def last_good(items: Sequence[Item]) -> Item | None:
-    """The latest that was good: a change that made it better, or a run that the driver called good."""
-    return next((item for item in reversed(items) if item.good), None)
-
-
 def as_data(item: Item) -> dict[str, Any]:
     """All that is known of an item, as JSON data."""
     here = item.belongs
