@@ -149,3 +149,14 @@ def test_a_fault_is_planned_for_the_kart_as_it_stands(laptop: Laptop) -> None:
     told = {kart: laptop("plan", str(path), "--json", *kart).out for kart in ((), ("--kart", "red"))}
     assert "from 1190 to 1200 mm" not in told[()]
     assert "Widen the front track by 5 mm a side, from 1190 to 1200 mm" in told["--kart", "red"]
+
+
+def test_half_characters_that_another_journal_brings_keep_nobody_out(laptop: Laptop) -> None:
+    change = {**rows.CHANGE, "lever": "\ud800"}
+    with Journal(laptop.journal) as journal:
+        journal.merge([rows.trial("t1", change=change, case={**rows.TRIAL["case"], "kart_file": "red"})])
+    _notes(laptop, "--words", "pushes")
+    shown = laptop("history", "--kart", "red").text
+    assert "narrow the rear track" in shown
+    assert "pushes" in shown
+    assert laptop("history", "--good").status == 0
