@@ -55,6 +55,12 @@ def told(mind: Mind, text: str) -> Told:
     return Told(likely=danger >= STOPS or (danger >= assumed.ASKS and not else_heard))
 
 
+def complains(mind: Mind, text: str) -> bool:
+    """True for words that tell of danger or of anything that the kart does; what the track is like is none of it."""
+    felt = gather(Case(complaint=text), mind.book, mind.lexicon).evidence.told
+    return bool(told(mind, text)) or any(len(a) == 1 for question, a in felt.items() if question != "track")
+
+
 def no_name(mind: Mind, text: str) -> bool:
     """True for words that are no name of a driver, a track, a kart or a set of tyres: danger, or what the kart does."""
     if told(mind, text):

@@ -97,6 +97,22 @@ def _verdict(said: str) -> tuple[Verdict, bool] | None:
     return ("better", False) if better and worse is None else None
 
 
+_RIGHT = (
+    r"(?:good|right|fine|great|perfect|mint|ok|okay|happy|nice|lovely|excellent|brilliant|superb|spot on|as it should|"
+    r"nothing to (?:complain|change)|nothing wrong|no complaints?)"
+)
+_AROUND = (  # words that stand beside "good" without telling of a part, a corner or a doubt
+    r"(?:a|all|am|and|are|as|again|about|balance|be|car|driver|enough|everything|feels?|felt|handling|he|her|him|how|i|"
+    r"im|in|is|it|its|just|kart|leave|like|me|much|my|now|of|on|our|pretty|quite|really|run|s|she|so|still|super|the|"
+    r"that|this|today|very|was|way|we|were|with|dry|wet|rain)"
+)
+_ALL_RIGHT = re.compile(rf"(?:{_AROUND}\s+)*{_RIGHT}(?:\s+(?:{_AROUND}|{_RIGHT}))*")
+_UNWELL = r"(?:complain|problem|issue|worr|trouble|hop|push|slid|bounc|understeer|oversteer)\w*"
+_DOUBT = re.compile(
+    r"\b(?:not|no|nor|never|without|nothing|nt|isnt|wasnt|but|although|though|however|only|except|apart|otherwise|"
+    r"could|should|would|a (?:bit|touch|little)|slightly|too|almost|nearly|until|till|then|yet)\b"
+)
+
 Found = Literal["mended", "sound", "cannot", "why", "wrong", "lost"]
 
 _WHY = re.compile(
@@ -133,6 +149,21 @@ _NEGATED = re.compile(
     r"\b(?:not|isnt|isn t|arent|aren t|wasnt|wasn t) (?:\w+ )?(?:ok|okay|fine|good|sound|tight|safe|firm|straight)\b"
 )
 _HALF = re.compile(rf"\bnot {_PUT_RIGHT}\b|\b{_TROUBLE}(?!\w)")
+
+
+def is_good(text: str) -> bool:
+    """True where the kart is right as it is: some part of the line says so of all of it, and none has a doubt.
+
+    What the kart does is not heard here: "good, pushes mid" must be asked of the phrases too (`danger.complains`).
+    """
+    parts = [plain(part).strip() for part in re.split(r"[,;:.!]|\band\b", text)]
+    if not any(_ALL_RIGHT.fullmatch(part) for part in parts):
+        return False
+    rest = " ; ".join(part for part in parts if not _ALL_RIGHT.fullmatch(part))
+    left = re.sub(
+        rf"\b(?:no|not|nothing|without)(?: (?:any|more))? (?:{_UNWELL}|{_TROUBLE})(?!\w)", " ", rest
+    )
+    return not any(p.search(left) for p in (_DOUBT, _WORSE, re.compile(rf"\b{_TROUBLE}(?!\w)")))
 
 
 def found(text: str) -> Found | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from advisor.journal.belonging import moment
+from advisor.journal.belonging import AHEAD, moment
 from advisor.journal.trials import Trial
 from advisor.problems import printable
 
@@ -13,11 +13,17 @@ WORDS = 40  # letters of a complaint that are shown
 
 
 def when(time: str, today: datetime) -> str:
-    """A local time as people say it: "today 09:30", "4 May 09:30", "4 May 2023"."""
+    """A local time as people say it: "today 09:30", "4 May 09:30", "4 May 2023"; and where it is still to come."""
     then = moment(time)
     if then is None:
         return "at an unknown time"
     today = today.astimezone(then.tzinfo)
+    if then > today + AHEAD:
+        return f"{_said(then, today)}, still to come"
+    return _said(then, today)
+
+
+def _said(then: datetime, today: datetime) -> str:
     if then.date() == today.date():
         return f"today {then:%H:%M}"
     return f"{then.day} {then:%b %H:%M}" if then.year == today.year else f"{then.day} {then:%b %Y}"

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from advisor.app import hear, wording
+from advisor.app.felt import told_anew
 from advisor.app.place import NO, YES, Go, Place, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import LONGEST, Workspace
@@ -16,9 +17,11 @@ from advisor.interview.steps import State
 from advisor.journal.belonging import known, to_ask
 from advisor.journal.sittings import Sitting
 from advisor.karts import on_file
+from advisor.karts.noted import but_for
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
 from advisor.planning.alarms import alarming
+from advisor.reasoning.weighing import Mind
 from advisor.words.tokens import tokens
 
 BEFORE_ANY_RUN = (
@@ -60,7 +63,9 @@ class Opening:
             desk.title = text[:LONGEST]
         left = hear.minutes_left(text)
         case = replace(
-            self.case, complaint=text[:LONGEST], minutes=self.case.minutes if left is None else left
+            but_for(self.case, told_anew(desk.mind, text)),
+            complaint=text[:LONGEST],
+            minutes=self.case.minutes if left is None else left,
         )
         state = steps.begin(desk.mind, desk.knowing(case))
 
@@ -77,17 +82,17 @@ def asks_what(desk: Workspace, text: str) -> bool:
     if not hear.asks_what(text):
         return False
     names = any(m.tag[0] == "lever" for m in desk.mind.lexicon.matches(tokens(text)))
-    return names and "balance" not in _heard(desk, text).told
+    return names and "balance" not in said_of(desk.mind, text).told
 
 
 def _alarms(desk: Workspace, text: str) -> bool:
     """True where the phrases hear danger."""
-    return any(alarming(desk.mind.book, _heard(desk, text)))
+    return any(alarming(desk.mind.book, said_of(desk.mind, text)))
 
 
-def _heard(desk: Workspace, text: str) -> Evidence:
+def said_of(mind: Mind, text: str) -> Evidence:
     """What the phrases alone hear."""
-    return gather(Case(complaint=text), desk.mind.book, desk.mind.lexicon).evidence
+    return gather(Case(complaint=text), mind.book, mind.lexicon).evidence
 
 
 def _understood(desk: Workspace, state: State, text: str) -> tuple[Row, ...]:
@@ -131,8 +136,10 @@ def with_kart(desk: Workspace, name: str, notes: tuple[str, ...] = ()) -> Openin
     """The opening with a kart on file, after who drives it where, once a day. Raises UnusableError."""
     kart = desk.kart = on_file.read(desk.karts, name, desk.mind.book)
     odd = tuple(f"look again at the kart file: {text}".rstrip(".") for text in kart.warnings)
-    opening = Opening(in_liked_units(kart.case), notes=(*odd, *notes))
-    before, here = known(desk.journal, opening.case.kart_file), desk.place(opening.case.kart_file)
+    case, known_by = desk.standing(in_liked_units(kart.case))
+    opening = Opening(case, notes=(*((known_by,) if known_by else ()), *odd, *notes))
+    here = desk.place(opening.case.kart_file)
+    before = known(desk.journal, here.kart, here.time, desk.now)
     asked = to_ask(here, before)
     return Today(asked, before, here, opening) if asked else opening
 
@@ -189,7 +196,7 @@ class LeftOff:
 
     def reply(self, desk: Workspace, text: str) -> Go:
         if text.lower() in YES:
-            state = desk.opened(self.left.row)
+            state = desk.opened(self.left)
             if state is None:
                 return Go(
                     to=self.other, said=(news("That sitting cannot be read any more, so it begins anew."),)
@@ -249,7 +256,7 @@ class Earlier:
             return stay(f"A number from 1 to {len(found)}, or b to go back." if found else "b goes back.")
         old = (desk.sitting, desk.title, desk.trial)
         row = found[place].row
-        state = desk.opened(row)
+        state = desk.opened(found[place])
         if state is None:
             return stay("That sitting cannot be read any more: it was written with other knowledge.")
 

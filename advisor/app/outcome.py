@@ -95,10 +95,7 @@ def for_file(trial: Trial, kart: str, knowledge: Book) -> Iterator[OnFile]:
     """What a change that helped would write into the kart file."""
     for change in trial.changes if kart else ():
         if change.to is not None and change.lever in knowledge.levers:
-            to = change.to
-            value = f"{to.value:g}" if isinstance(to.value, float) else to.value
-            value += "" if to.unit in ("grade", "piece") else f" {to.unit}"
-            yield OnFile(kart, change.lever, knowledge.levers[change.lever].name, value)
+            yield OnFile(kart, change.lever, knowledge.levers[change.lever].name, change.to.text)
 
 
 def write_file(desk: Workspace, entry: OnFile) -> tuple[Path, bool]:

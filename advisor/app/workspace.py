@@ -17,11 +17,13 @@ from advisor.journal.sittings import Sitting, SittingRow, asked, sitting_event, 
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, counted, latest, pending, trial_event, verdict_event, waiting
 from advisor.journal.verdicts import of
+from advisor.karts import noted, on_file
 from advisor.karts.on_file import Kart
 from advisor.karts.written import as_data, case_from_data
 from advisor.model.advice import Advice
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, Laps, Past, Verdict
+from advisor.problems import UnusableError
 from advisor.reasoning.weighing import Mind
 
 REMEMBERED = 200  # trials that count as experience, the latest; more would move nothing much
@@ -84,6 +86,14 @@ class Workspace:
         """Where an event of this kart belongs now."""
         return self.where(kart, self.kart)
 
+    def standing(self, case: Case) -> tuple[Case, str]:
+        """The case of a kart file as the kart stands now by the diary, and what of the diary counts, in words."""
+        time = self.place(case.kart_file).time
+        now, told = noted.as_it_stands(self.journal, case, self.mind.book, time, self.now)
+        said = noted.words(told, self.mind.book) if told else ""
+        when = named.when(told.note.belongs.time, self.now) if told else ""
+        return now, f"from the diary ({when}): {said}" if said else ""
+
     def waiting(self, kart: str | None = None) -> Trial | None:
         """The latest change that waits for its outcome, of one kart if it is named."""
         return pending(self.journal, kart)
@@ -114,11 +124,13 @@ class Workspace:
         before = asked(self.journal, SITTINGS, but=sitting or self.sitting)
         return replace(case, past=self.past, asked=before, driver=self.place(case.kart_file).driver)
 
-    def opened(self, row: SittingRow) -> State | None:
-        """The state in which a sitting was left; from here on this is the sitting."""
+    def opened(self, sitting: Sitting) -> State | None:
+        """The state in which a sitting was left, with a run that was noted since; from here on this is the sitting."""
+        row = sitting.row
         case = self.case(row.case, row.sitting)
         if case is None:
             return None
+        case = self._since(case, sitting.at)
         self.sitting, self.title, self.trial = row.sitting, row.complaint, row.trial
         known = self.mind.book.observations
         given = tuple((o, a) for o, a in row.answers if o in known and a in known[o].answers)
@@ -129,6 +141,15 @@ class Workspace:
             enough=row.enough,
             reopened=row.reopened if row.reopened in known else "",
         )
+
+    def _since(self, case: Case, at: str) -> Case:
+        """The case of a sitting that was left, as the kart stands by a run that was noted since."""
+        try:
+            file = on_file.read(self.karts, case.kart_file, self.mind.book).case if case.kart_file else None
+        except UnusableError:  # it was on file once, or on another machine
+            file = None
+        told = file and noted.carried(self.journal, file, self.place(case.kart_file).time, self.now)
+        return noted.over(case, told, self.mind.book) if told and told.note.at > at else case
 
     # --- what is written down --------------------------------------------------------------------
 

@@ -96,7 +96,8 @@ def parser() -> argparse.ArgumentParser:
     _plan_command(commands)
     _journal_command(commands)
     text = "how often the advice was right: what was expected of each change, and what came"
-    _journal(commands.add_parser("score", help=text, description=f"{text[0].upper()}{text[1:]}."))
+    _kart(score := commands.add_parser("score", help=text, description=f"{text[0].upper()}{text[1:]}."))
+    _journal(score)
     _fix_command(commands)
     text = "what a word of the trade means, what a part does, what people disagree about"
     explain = commands.add_parser("explain", help=text, description=f"{text[0].upper()}{text[1:]}.")
@@ -169,6 +170,7 @@ def _plan_command(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     text = "a test day run by run, and what it can tell before anyone drives"
     plan = commands.add_parser("plan", help=text, description=f"{text[0].upper()}{text[1:]}.")
     add_plan(plan)
+    _kart(plan)
     _journal(plan)
     _knowledge(plan)
 

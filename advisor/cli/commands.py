@@ -71,12 +71,14 @@ def advise(options: argparse.Namespace) -> int:
 
 def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple[Case, list[str]]:
     """The case on top of the kart that was named, if any, and what is odd about it."""
-    from advisor.cli.kart_folder import karts_path
+    from advisor.cli.standing import standing
     from advisor.karts import on_file
 
     if not getattr(options, "kart", None):
         return read.case or Case(), read.warnings
-    return on_file.on_top(on_file.read(karts_path(options), options.kart, mind.book), read)
+    kart, noted = standing(options, mind, read.case.complaint if read.case else "")
+    case, odd = on_file.on_top(kart, read)
+    return case, [*noted, *odd]
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:

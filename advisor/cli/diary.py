@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from advisor.cli import UNUSABLE, USED, WRONG_COMMAND
+from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, places, stamps
 from advisor.cli import diary_drafts as drafts
 from advisor.cli import waiting as which
 from advisor.cli.desk import at_the_desk, has_terminal, prompts, say, sit
 from advisor.cli.diary_options import LINES
-from advisor.model.belonging import ASKED
+from advisor.model.belonging import ASKED, Belonging
 from advisor.problems import printable
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
 
         return logger.clock(options) if options.clock else logger.match(options)
     typed = {name: text for name in LINES if (text := getattr(options, f"line_{name}")) is not None}
-    if typed or options.outcome or options.service:
+    if typed or options.outcome or options.service or _puts_right(options):
         return at_the_desk(options, lambda desk: _in_one_line(desk, options, typed))
     if not has_terminal():
         say(
@@ -41,6 +41,12 @@ def run(options: argparse.Namespace) -> int:
     return at_the_desk(options, lambda desk: _asked(desk, options))
 
 
+def _puts_right(options: argparse.Namespace) -> bool:
+    """True where an entry is only put to its kart, its time or its place: nothing is left to ask."""
+    alone = getattr(options, "kart", None) or options.time or places.told(options) != Belonging()
+    return bool(options.correct and alone)
+
+
 # --- in one line --------------------------------------------------------------------------------------
 
 
@@ -48,13 +54,18 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
     from advisor.terminal.diary import BY_NAME
 
     case = drafts.kart(desk, options, None)
-    note = drafts.corrected(desk, options) or drafts.draft(desk, options, case)
+    note = drafts.corrected(desk, options, case) or drafts.draft(desk, options, case)
     for name, text in typed.items():
         try:
-            note = BY_NAME[name].read(note, printable(text).strip(), desk.mind.book, case.units)
+            note = BY_NAME[name].read(note, printable(text).strip(), desk.mind, case.units)
         except ValueError as error:
             drafts.refuse(f"--{name}: {error}")
     note = replace(note, service=printable(options.service).strip()[:80] or note.service)
+    if (old := drafts.entry(desk, options)) and old.trial and old.kart != note.kart:
+        say(
+            f"The outcome that was told with it stays with the change of {old.belongs.kart}; to put that right: "
+            f"advisor outcome VERDICT --trial {old.trial[:SHORT]}"
+        )
     waits = which.chosen(options, desk.journal) if options.outcome else None
     if options.outcome and waits is None:
         say(
@@ -62,7 +73,8 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         )
         return UNUSABLE
     note = _write(desk, replace(note, open=False, trial=waits.id if waits else note.trial))
-    print(printable(f"Noted: {_title(note)}."))
+    for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs])):
+        print(printable(text))
     for text in desk.verdict(waits, options.outcome, note.words) if waits else ():
         print(printable(text))
     if note.aside and note.kart:
@@ -86,7 +98,7 @@ def _asked(desk: Workspace, options: argparse.Namespace) -> int:
     session = prompts(desk)
     try:
         case = drafts.kart(desk, options, session)
-        note = drafts.corrected(desk, options) or _begun(desk, session, case)
+        note = drafts.corrected(desk, options, case) or _begun(desk, session, case)
         if note is None:
             note = _of_the_day(desk, session, drafts.draft(desk, options, case))
             session.tell(f"{_title(note)}. Enter keeps what stands in brackets.")
@@ -121,7 +133,8 @@ def _to_the_end(desk: Workspace, session: Prompts, kept: list[Note], case: Case)
     kept.append(_write(desk, replace(note, open=False)))
     note = _on_file(desk, session, kept[-1])
     kept.append(note)
-    session.tell(f"Noted: {_title(note)}.")
+    for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs])):
+        session.tell(text)
     told = _as_case(desk, note, case)
     return _at_once(desk, session, told) if _dangerous(desk, told) else _after(desk, session, note, case)
 
@@ -147,10 +160,15 @@ def _dangerous(desk: Workspace, case: Case) -> str:
 
 def _begun(desk: Workspace, session: Prompts, case: Case) -> Note | None:
     """A note that was left in the middle, if it is to be gone on with."""
-    from advisor.journal.notes import begun
+    from advisor.journal.notes import begun, runs
 
     left = begun(desk.journal, case.kart_file)
     if left is None:
+        for old in runs(desk.journal, 1, case.kart_file, {"day": stamps.local()[:10]}, unfinished=True):
+            session.tell(
+                f"A note of {which.when(old.belongs.time)} was left in the middle; to go on there: advisor diary "
+                f"--correct {old.entry[:SHORT]}"
+            )
         return None
     session.tell(f"You were in the middle of a note: {_title(left)}.")
     return left if session.agrees("Go on there?", "start anew") else None
@@ -160,7 +178,8 @@ def _of_the_day(desk: Workspace, session: Prompts, note: Note) -> Note:
     """Who drives, and where: asked once a day, where nobody told it yet."""
     from advisor.journal.belonging import known
 
-    before, here = known(desk.journal, note.belongs.kart), note.belongs
+    here = note.belongs
+    before = known(desk.journal, here.kart, here.time, desk.now)
     if before.day == here.day:
         return note
     for name in ASKED[:2]:
@@ -230,20 +249,10 @@ def _after(desk: Workspace, session: Prompts, note: Note, case: Case) -> int:
 
 def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
     """The case that a note tells: its words through the same ear, the setup as it stood, the weather."""
-    from advisor.karts.written import as_data, case_from_data
+    from advisor.karts.noted import Carried, over
 
-    data = as_data(case)
-    tyres = dict(data.get("setup", {}).get("tyres", {}))
-    tyres |= {"laps": note.tyre_laps} if note.tyre_laps is not None else {}
-    setup = {k: v for k, v in {**data.get("setup", {}), **note.setup}.items() if k != "tyres"}
-    temperatures = {k: v for k, v in note.conditions.items() if k.endswith("temperature")}
-    told = {
-        "complaint": "" if note.good else note.words,
-        "setup": {**setup, **({"tyres": tyres} if tyres else {})},
-        "conditions": {**data.get("conditions", {}), **temperatures},
-        "observed": {"track": note.track_state} if note.track_state else {},
-    }
-    return case_from_data({**data, **{k: v for k, v in told.items() if v}}, desk.mind.book) or case
+    whole = over(case, Carried(note, note.setup, {}, today=True), desk.mind.book)
+    return replace(whole, complaint="" if note.good else note.words)
 
 
 def _write(desk: Workspace, note: Note) -> Note:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from advisor.cli import places
 from advisor.cli.desk import say
-from advisor.cli.stamps import local_at
+from advisor.cli.stamps import local_at, offset_then
+from advisor.model.belonging import kart_name
 from advisor.problems import Problem, UnusableError, printable
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ def kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) 
 
     names = on_file.names(desk.karts)
     name = getattr(options, "kart", None) or (names[0] if len(names) == 1 else "")
+    if (old := entry(desk, options)) is not None and getattr(options, "kart", None) is None:
+        name = next((n for n in names if kart_name(n) == old.kart), "")
     if session is not None and not name:
         name = session.which_kart(names) or ""
         names = [name]
@@ -40,42 +43,36 @@ def kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) 
 
 def draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
     """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
-    from advisor.journal.notes import Note, last
-    from advisor.karts.written import as_data
+    from advisor.journal.notes import Note
+    from advisor.karts.noted import carried, filed
 
     try:
         time = local_at(options.time, options.zone) if options.time else ""
     except ValueError as error:
         refuse(f"--time: {error}")
-    before = last(desk.journal, case.kart_file)
     here = places.place(options, desk.journal, case.kart_file, desk.kart, time)
-    setup = {k: v for k, v in as_data(case).get("setup", {}).items() if k != "tyres"}
-    entry = desk.stamp()[0]
+    before = carried(desk.journal, case, here.time, desk.now)
+    setup, entry = filed(case), desk.stamp()[0]
     if before is None:
-        return Note(entry, here, setup=setup)
-    today = before.belongs.day == here.day
-    tyres = here.tyres or before.belongs.tyres
-    known = before.tyre_laps if tyres == before.belongs.tyres else None
+        return Note(entry, here, setup=setup, filed=setup)
+    note = before.note
+    tyres = here.tyres or note.belongs.tyres
+    weather = here.weather or (note.belongs.weather if before.today else "")
     return Note(
         entry,
-        replace(here, tyres=tyres, weather=here.weather or (before.belongs.weather if today else "")),
-        setup={**setup, **before.aside, **_pressures(before)},
+        replace(here, tyres=tyres, weather=weather),
+        setup={**setup, **before.setup},
         aside=dict(before.aside),
-        conditions=dict(before.conditions) if today else {},
-        track_state=before.track_state if today else "",
-        tyre_laps=None if known is None else known + len(before.laps),
+        filed=setup,
+        conditions=dict(note.conditions) if before.today else {},
+        track_state=note.track_state if before.today else "",
+        tyre_laps=before.tyre_laps if tyres == note.belongs.tyres else None,
         cold=dict(before.cold),
     )
 
 
-def _pressures(note: Note) -> dict[str, Any]:
-    from advisor.karts.corners import as_setup
-
-    return dict(as_setup(note.cold))
-
-
-def corrected(desk: Workspace, options: argparse.Namespace) -> Note | None:
-    """The entry that is to be corrected."""
+def entry(desk: Workspace, options: argparse.Namespace) -> Note | None:
+    """The entry that is to be corrected, as it stands."""
     from advisor.journal.notes import by_entry
 
     if not options.correct:
@@ -84,10 +81,61 @@ def corrected(desk: Workspace, options: argparse.Namespace) -> Note | None:
     if len(found) != 1:
         what = "is the beginning of several entries" if found else "is no entry"
         refuse(f'"{printable(options.correct)[:40]}" {what}; advisor history shows them')
-    (note,) = found
-    where = places.told(options).over(note.belongs)
-    time = local_at(options.time, options.zone) if options.time else where.time
-    return replace(note, belongs=replace(where, time=time))
+    return found[0]
+
+
+def corrected(desk: Workspace, options: argparse.Namespace, case: Case) -> Note | None:
+    """The next version of the entry that is to be corrected: its kart, place and time put right, the rest as it was.
+
+    A time of day alone leaves the day as it is.
+    """
+    note = entry(desk, options)
+    if note is None:
+        return None
+    here = note.belongs
+    try:
+        zone = options.zone or offset_then(here.time)
+        time = local_at(options.time, zone, here.day) if options.time else here.time
+    except ValueError as error:
+        refuse(f"--time: {error}")
+    if getattr(options, "kart", None) is not None and kart_name(case.kart_file) != note.kart:
+        note = _moved(desk, options, replace(note, belongs=replace(here, time=time)), case)
+    return replace(note, belongs=places.told(options).over(replace(note.belongs, time=time)))
+
+
+def _moved(desk: Workspace, options: argparse.Namespace, note: Note, case: Case) -> Note:
+    """A note that was written of another kart: what was told of the run goes along, how that kart stood does not."""
+    from advisor.karts import corners, jotted
+    from advisor.karts.noted import carried, filed
+
+    there = note.belongs
+    before = carried(desk.journal, case, there.time, desk.now)
+    try:
+        turned = jotted.changes(note.changed, desk.mind.book, case.units)
+    except ValueError:  # kept as words
+        turned = {}
+    aside, file = {**(before.aside if before else {}), **turned}, filed(case)
+    here = places.place(options, desk.journal, case.kart_file, desk.kart, there.time)
+    usual = _usual(desk, there.kart)
+    assumed = {k: getattr(here, k) for k, v in usual.items() if v and v == getattr(there, k)}
+    return replace(
+        note,
+        belongs=replace(there, kart=case.kart_file, **assumed),
+        setup={**file, **aside, **corners.as_setup(note.cold)},
+        aside=aside,
+        filed=file,
+    )
+
+
+def _usual(desk: Workspace, name: str) -> dict[str, str]:
+    """Who usually drives a kart, and where, by its file: nobody told it of this run."""
+    from advisor.karts import on_file
+
+    try:
+        file = on_file.read(desk.karts, name, desk.mind.book) if name else None
+    except UnusableError:
+        file = None
+    return {"driver": file.driver, "track": file.track} if file else {}
 
 
 def refuse(text: str) -> NoReturn:

@@ -195,7 +195,7 @@ def show(options: argparse.Namespace) -> int:
         counts, missing = found.counts, found.missing
         cause = book.causes[fix.cause].name if fix.cause else "no cause named"
         _tell(f"{fix.id}: {fix.status} ({fix.author}, {fix.date})")
-        _tell(f"{name(book, fix.lever, fix.direction)}; against: {cause}; cures: {fix.cures}", 2)
+        _tell(f"{name(book, fix.lever, fix.direction)}; a remedy of: {cause}; cures: {fix.cures}", 2)
         if fix.fell and fix.status == "draft":
             _tell(f"lost its trust: {fix.fell}", 2)
         _tell(f"trials now: {counts}; helps more often than not: {fixes.helped(counts).above_half:.3f}", 2)

@@ -6,12 +6,11 @@ import argparse
 import csv
 import io
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NoReturn
 
-from advisor.cli import UNUSABLE, USED, home_expanded, journal_path, team
-from advisor.cli.stamps import local
+from advisor.cli import UNUSABLE, USED, home_expanded, journal_path, stamps, team
 from advisor.problems import Problem, UnusableError, hint, printable
 
 if TYPE_CHECKING:
@@ -19,63 +18,84 @@ if TYPE_CHECKING:
     from advisor.journal.store import Journal
     from advisor.model.knowledge import Book
 
-MOST = 5000  # items that are looked through for the last good one, or shown
+MOST = 5000  # items that are shown
 ALL = 10_000_000  # items that are written out
 FLAT = ("setup", "conditions", "pressures")
 
 
 def run(options: argparse.Namespace) -> int:
     """Status 1 where there is nothing to tell."""
+    from advisor.cli.waiting import to_come
+    from advisor.journal import lately
     from advisor.journal.store import Journal
+
+    book = team.book(options)
+    by = asked(options, book)
+    written = bool(options.csv or options.json)
+    with Journal(journal_path(options), read_only=True) as journal:
+        if written:
+            return _written(options, exported(journal, found(journal, ALL, by)))
+        for text in to_come(lately.to_come(journal, stamps.now())):
+            print(printable(f"Note: {text}"))
+        if options.good or options.service:
+            return _lately(options, journal, by, book)
+        most = max(1, min(options.last, MOST))
+        return _shown(options, found(journal, most, by), most, book)
+
+
+def _shown(options: argparse.Namespace, items: Sequence[Item], most: int, book: Book) -> int:
     from advisor.terminal import history as show
     from advisor.terminal.screen import screen
 
-    book = team.book(options)
-    written = bool(options.csv or options.json)
-    most = ALL if written else MOST if options.good or options.service else max(1, min(options.last, MOST))
-    with Journal(journal_path(options), read_only=True) as journal:
-        items = found(options, journal, book, most)
     if not items:
-        print("Nothing in the journal fits. Without --kart, --track and the like it shows what there is.")
-        return UNUSABLE
-    if written:
-        return _written(options, items)
-    out = screen()
-    if options.good:
-        return _since_good(options, items, book)
-    if options.service:
-        from advisor.journal.past import serviced
-
-        show.services(out, serviced(items))
-        return USED
+        return _nothing()
     if options.trend:
-        show.trend(out, [i for i in items if i.laps or i.pressures or i.kind == "tried"])
+        whole = [i for i in items if not i.unfinished]
+        show.trend(screen(), [i for i in whole if i.laps or i.pressures or i.kind == "tried"])
         return USED
-    show.answer(out, items, book)
+    show.answer(screen(), items, book)
     if len(items) == most:
         print(f"Shown are the latest {most}; more with --last.")
     return USED
 
 
-def found(options: argparse.Namespace, journal: Journal, book: Book, most: int) -> list[Item]:
-    """The trials and runs that the options ask for, the oldest first."""
-    from advisor.journal import notes, trials
-    from advisor.journal.past import in_order
+def _nothing() -> int:
+    print("Nothing in the journal fits. Without --kart, --track and the like it shows what there is.")
+    return UNUSABLE
+
+
+def asked(options: argparse.Namespace, book: Book) -> dict[str, str]:
+    """What is asked for, as the journal looks things up. Raises UnusableError."""
     from advisor.model.belonging import kart_name
 
     kart = getattr(options, "kart", None)
     by = {
         "kart": None if kart is None else kart_name(kart),
-        "day": options.day,
+        "day": options.day and _day(options.day),
         "track": options.track and options.track.casefold(),
         "lever": options.lever and lever_of(options.lever, book),
         "fault": options.fault and fault_of(options, book),
     }
-    tried = trials.found(journal, most, **{k: v for k, v in by.items() if v is not None})
-    noted = []
-    if not options.lever and not options.fault:
-        noted = notes.runs(journal, most, kart, options.day or "", options.track or "")
-    return in_order(tried, noted)[-most:]
+    return {k: v for k, v in by.items() if v is not None}
+
+
+def _day(text: str) -> str:
+    """A day as the journal has it."""
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        return _refuse(f'--day: "{text[:30]}" is no date as it is written here; write it like 2024-05-04')
+
+
+def found(journal: Journal, most: int, by: Mapping[str, str]) -> list[Item]:
+    """The trials and runs that are asked for, the oldest first, also those that were left in the middle."""
+    from advisor.journal import notes, trials
+    from advisor.journal.past import in_order
+
+    noted = [*notes.runs(journal, most, by=by), *notes.runs(journal, most, by=by, unfinished=True)]
+    return in_order(trials.found(journal, most, **by), noted)[-most:]
 
 
 def lever_of(word: str, book: Book) -> str:
@@ -106,25 +126,34 @@ def fault_of(options: argparse.Namespace, book: Book) -> str:
     return " ".join(str(understood[k]) for k in ("balance", "phase") if k in understood)
 
 
-def _since_good(options: argparse.Namespace, items: Sequence[Item], book: Book) -> int:
-    """Of each kart: when it was last good, and what has changed since."""
-    from advisor.journal.past import differences, last_good
+def _lately(options: argparse.Namespace, journal: Journal, by: Mapping[str, str], book: Book) -> int:
+    """Of each kart: when it was last good and what has changed since, or the hours since each service."""
+    from advisor.journal import lately
+    from advisor.journal.past import differences
     from advisor.terminal import history as show
     from advisor.terminal.screen import screen
 
-    out = screen()
-    for kart in dict.fromkeys(item.kart for item in items):
-        own = [item for item in items if item.kart == kart]
-        good, now = last_good(own), _as_it_is(options, own[-1], book)
-        show.since_good(out, good, now, differences(good, now) if good else (), book)
+    rest = {k: v for k, v in by.items() if k != "kart"}
+    each = [by["kart"]] if "kart" in by else lately.karts(journal)
+    now = {kart: lately.latest(journal, kart, stamps.now(), rest) for kart in each}
+    driven = {kart: item for kart, item in now.items() if item}
+    if not driven:
+        return _nothing()
+    if options.service:
+        show.services(screen(), [row for kart in driven for row in lately.serviced(journal, kart, rest)])
+        return USED
+    for kart, item in driven.items():
+        good = lately.latest(journal, kart, stamps.now(), rest, good=True)
+        latest = _as_it_is(options, journal, item, book)
+        show.since_good(screen(), good, latest, differences(good, latest) if good else (), book)
     return USED
 
 
-def _as_it_is(options: argparse.Namespace, latest: Item, book: Book) -> Item:
-    """The latest run or trial; what it does not tell of the setup is taken from the kart file."""
+def _as_it_is(options: argparse.Namespace, journal: Journal, latest: Item, book: Book) -> Item:
+    """The latest run or trial, and the setup as the kart stands after it, by the diary and the kart file."""
     from advisor.cli.kart_folder import karts_path
     from advisor.journal.past import setup_of
-    from advisor.karts import on_file
+    from advisor.karts import noted, on_file
     from advisor.karts.written import as_data
 
     if not latest.belongs.kart:
@@ -133,17 +162,29 @@ def _as_it_is(options: argparse.Namespace, latest: Item, book: Book) -> Item:
         case = on_file.read(karts_path(options), latest.belongs.kart, book).case
     except UnusableError:  # it was on file once, or on another machine
         return latest
-    belongs = replace(latest.belongs, time=latest.belongs.time or local())
-    return replace(latest, belongs=belongs, setup={**setup_of(as_data(case).get("setup")), **latest.setup})
+    case, _ = noted.as_it_stands(journal, case, book, stamps.local(), stamps.now())
+    stands = setup_of(as_data(case).get("setup"))
+    both = (
+        (latest.after, stands) if latest.kind == "noted" else (stands, latest.after)
+    )  # the later one counts
+    return replace(latest, after={**both[0], **both[1]})
 
 
 # --- written out --------------------------------------------------------------------------------------
 
 
-def _written(options: argparse.Namespace, items: Sequence[Item]) -> int:
+def exported(journal: Journal, items: Sequence[Item]) -> list[dict[str, object]]:
+    """All that is known of each item; of a trial also every verdict that was given, the earlier first."""
+    from advisor.journal import verdicts
     from advisor.journal.past import as_data
 
-    rows = [as_data(item) for item in items]
+    given = {item.id: verdicts.told(journal, item.id) for item in items if item.kind == "tried"}
+    return [{**as_data(item), "verdicts": given.get(item.id, [])} for item in items]
+
+
+def _written(options: argparse.Namespace, rows: Sequence[dict[str, object]]) -> int:
+    if not rows:
+        return _nothing()
     for name, make in ((options.json, as_json), (options.csv, as_csv)):
         if name == "-":
             print(make(rows), end="")
@@ -184,10 +225,17 @@ def _flat(row: dict[str, object]) -> dict[str, object]:
         if key in FLAT and isinstance(value, dict):
             found |= {f"{key}.{k}": _cell(v) for k, v in value.items()}
         elif isinstance(value, list):
-            found[key] = " ".join(f"{x:g}" if isinstance(x, float) else str(x) for x in value)
+            found[key] = _cell(("; " if key == "verdicts" else " ").join(map(_listed, value)))
         else:
             found[key] = _cell(value)
     return found
+
+
+def _listed(value: object) -> str:
+    """One of several values in a cell: a lap, a lever, or a verdict with who gave it and whether it stands."""
+    if isinstance(value, dict):
+        return " ".join(str(part) for part in value.values() if part)
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _cell(value: object) -> object:

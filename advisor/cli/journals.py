@@ -10,9 +10,10 @@ from pathlib import Path
 
 from advisor.book import fixes as files
 from advisor.cli import USED, home_expanded, journal_path, stamps, team
+from advisor.cli import waiting as which
 from advisor.cli.scoring import REMEMBERED, to_come, unsettled
 from advisor.cli.trust import looked_at_again
-from advisor.journal import carry, rescue, runs, verdicts
+from advisor.journal import carry, lately, rescue, runs, verdicts
 from advisor.journal.store import Document, Event, Journal, Merged
 from advisor.journal.trials import counted, latest
 from advisor.model.knowledge import Book
@@ -65,6 +66,8 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         late = counted(latest(journal, REMEMBERED, "judged"), stamps.now())[1]
         for text in to_come(late):
             _tell(f"Note: {text}.")
+        for text in which.to_come(lately.to_come(journal, stamps.now(), trials_too=False)):
+            _tell(f"Note: {text}")
         for text in looked_at_again(options, journal, team.book(options)):
             _tell(text)
     return USED

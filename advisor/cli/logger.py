@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, NoReturn
 
 from advisor.cli import USED, journal_path
-from advisor.cli.stamps import local_at, stamp
+from advisor.cli.stamps import local_at, parsed, stamp
 from advisor.problems import Problem, UnusableError, printable
 
 if TYPE_CHECKING:
@@ -33,10 +34,10 @@ def clock(options: argparse.Namespace) -> int:
         _refuse("--clock takes what the logger shows and what is right, such as 10:02=11:59")
     try:
         true = datetime.fromisoformat(local_at(right, options.zone))
-        wrong = datetime.fromisoformat(local_at(shown, options.zone)).replace(tzinfo=None)
+        wrong, dated = parsed(shown)  # a logger knows no zone
     except ValueError as error:
         _refuse(f"--clock: {error}")
-    if len(shown.strip()) <= len("00:00:00"):  # a bare time of day: of the same day as the right one
+    if not dated:  # a bare time of day: of the same day as the right one
         wrong = datetime.combine(true.date(), wrong.time())
     behind = (true.astimezone(UTC).replace(tzinfo=None) - wrong).total_seconds()
     name = printable(options.logger).strip()[:100]
@@ -59,6 +60,7 @@ def match(options: argparse.Namespace) -> int:
     """`--match SHEET`: each logged run with its note, and what stands alone."""
     from advisor.cli.judging import sheet_runs
     from advisor.journal import notes
+    from advisor.journal.logger import karts_beside
     from advisor.journal.logger import match as mates
     from advisor.journal.store import Journal
     from advisor.terminal.logged import answer
@@ -70,6 +72,7 @@ def match(options: argparse.Namespace) -> int:
         noted = notes.runs(journal, MOST, getattr(options, "kart", None))
         if behind is None:
             behind = _as_local(runs[0].began)
+        _of_one_kart(options, karts_beside(runs, behind, noted))
         found = mates(runs, behind, noted)
         first = next((i for i, m in enumerate(found) if m.run), 0)
         last = max(i for i, m in enumerate(found) if m.run)
@@ -77,8 +80,21 @@ def match(options: argparse.Namespace) -> int:
         zone = next((n.belongs.time for n in reversed(noted)), "")
         answer(screen(), near, zone, told=notes.clock(journal, options.logger) is not None)
         if options.keep_laps:
-            print(f"Laps written into {_keep(journal, near)} notes that had none.")
+            kept = _keep(journal, near)
+            print(f"Laps written into {kept} {'note' if kept == 1 else 'notes'} that had none.")
     return USED
+
+
+def _of_one_kart(options: argparse.Namespace, karts: Sequence[str]) -> None:
+    """Laps of one kart must not come into the notes of another: where several ran, a person says whose they are."""
+    if getattr(options, "kart", None) is None and len(karts) > 1:
+        names = ", ".join(name or "no kart on file" for name in karts)
+        typed = shlex.join(
+            ("advisor", "diary", "--match", options.match, "--kart", next(filter(None, karts)))
+        )
+        _refuse(
+            f"several karts have notes in the time of this sheet ({names}); say whose laps they are: {typed}"
+        )
 
 
 def _same_days(found: Sequence[Matched], first: int, last: int) -> list[Matched]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from advisor.cli.stamps import local
+from advisor.cli import stamps
 from advisor.model.belonging import Belonging
 from advisor.problems import printable
 
@@ -48,8 +48,8 @@ def place(
     """
     from advisor.journal.belonging import known
 
-    time = time or local()
-    before = known(journal, kart)
+    time = time or stamps.local()
+    before = known(journal, kart, time, stamps.now())
     today = before if before.day == time[:10] else Belonging()
     usual = Belonging(driver=on_file.driver, track=on_file.track) if on_file else Belonging()
     here = told(options).over(today).over(usual)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from advisor.model.case import Case
     from advisor.model.knowledge import Book, Lever
     from advisor.plans.day import Aim, Day
+    from advisor.reasoning.weighing import Mind
     from advisor.terminal.planned import Sheet
 
 
@@ -119,7 +120,8 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
     from advisor.terminal import show
     from advisor.terminal.screen import screen
 
-    found = advise(make_ready(book, team.ear(options)), _case(asked, path, book))
+    mind = make_ready(book, team.ear(options))
+    found = advise(mind, _case(options, asked, path, mind))
     if found.stop:
         show.stop(screen(), found.stop, book)
         return None
@@ -152,16 +154,21 @@ def _is_driven(lever: Lever, direction: str) -> bool:
     return way is not None and not way.look and not way.together and way.opposite is not None
 
 
-def _case(asked: Asked, path: Path, book: Book) -> Case:
-    from advisor.karts.cases import read_case
+def _case(options: argparse.Namespace, asked: Asked, path: Path, mind: Mind) -> Case:
+    """The fault that is to be cured, on the kart that was named as it stands now."""
+    from advisor.cli.standing import standing
+    from advisor.karts.cases import CaseFile, read_case
+    from advisor.karts.on_file import on_top
     from advisor.model.case import Case
 
-    if not asked.case:
-        return Case(complaint=asked.cure)
-    read = read_case(path.parent / asked.case, book)
+    told = Case(complaint=asked.cure)
+    read = read_case(path.parent / asked.case, mind.book) if asked.case else CaseFile(told)
     if read.case is None:
         raise UnusableError(read.problems)
-    return read.case
+    if not getattr(options, "kart", None):
+        return read.case
+    kart, _ = standing(options, mind, read.case.complaint)
+    return on_top(kart, read)[0]
 
 
 def _known(options: argparse.Namespace, written: Written) -> Any:

@@ -14,7 +14,7 @@ from advisor.karts.written import case_from_data
 from advisor.learning import fixes
 from advisor.learning.fixes import Counts
 from advisor.model import conditions
-from advisor.model.case import Verdict
+from advisor.model.case import VERDICTS, Verdict
 from advisor.model.knowledge import Book, Fix
 from advisor.problems import UnusableError
 from advisor.reasoning.weighing import Mind, make_ready, reason
@@ -22,6 +22,7 @@ from advisor.reasoning.weighing import Mind, make_ready, reason
 if TYPE_CHECKING:
     from advisor.journal.store import Journal
     from advisor.journal.trials import Trial
+    from advisor.journal.verdicts import Stage
 
 AGAINST = 0.2  # below this chance that it helps more often than not the figures speak against a fix; ours
 
@@ -60,6 +61,7 @@ class Evidence:
     verdicts: tuple[Verdict, ...]  # in the order of the trials
     missing: int
     named: Counts  # of the trials that the fix itself names
+    trials: tuple[str, ...] = ()
     others: int = 0  # trials of the same change alone that speak of other faults or regimes
 
     @property
@@ -103,25 +105,36 @@ def evidence(fix: Fix, judged: Sequence[Trial], mind: Mind) -> Evidence:
     missing = len(set(fix.evidence) - {t.id for t in judged})
     verdicts = tuple(s.trial.verdict for s in fitting if s.trial.verdict)
     named = counts_of([s for s in fitting if s.trial.id in fix.evidence])
-    return Evidence(verdicts, missing, named, len(known) - len(fitting))
+    return Evidence(verdicts, missing, named, tuple(s.trial.id for s in fitting), len(known) - len(fitting))
 
 
-def lost(found: Evidence) -> str | None:
-    """Why a trusted fix is not trusted any more; None while it is.
+def lost(fix: Fix, found: Evidence, stood: Sequence[Stage]) -> str | None:
+    """Why a trusted fix is not trusted any more; None while it is. `stood`: how its trials stood, verdict by verdict.
 
-    One that its trials once bore out falls by the rule that it was trusted by. One that they never did, because a
-    person trusted it against the figures or its trials lie in another journal, falls when they speak against it, and
-    are no fewer than those missing here.
+    One that its trials once bore out falls by the rule that it was trusted by, also where a correction or an import
+    moves what came before. One that they never did, or not since a person trusted it against the figures, or whose
+    trials lie in another journal, falls when they speak against it, and are no fewer than those missing here.
     """
-    verdicts = found.verdicts
-    once = (found.named, *(fixes.counted(verdicts[: i + 1]) for i in range(len(verdicts))))
-    if any(fixes.doubt(counts) is None for counts in once):
+    if _once_borne_out(fix, found, stood):
         return fixes.doubt(found.counts)
     share = fixes.helped(found.counts).above_half
     told = (
         f"{found.counts}: it helps more often than not with a probability of {share:.3f}, under {AGAINST:g}"
     )
     return told if share < AGAINST and found.counts.all >= found.missing else None
+
+
+def _once_borne_out(fix: Fix, found: Evidence, stood: Sequence[Stage]) -> bool:
+    """True where a fix could once be trusted by its figures; after the day that a person overruled them, if one did."""
+    overruled = (fix.anyway or "")[:10]
+    once = [fixes.counted(_words(s.verdicts)) for s in stood if s.at[:10] > overruled]
+    if not overruled:
+        once += [found.named, *(fixes.counted(found.verdicts[: i + 1]) for i in range(len(found.verdicts)))]
+    return any(fixes.doubt(counts) is None for counts in once)
+
+
+def _words(verdicts: Sequence[str]) -> list[Verdict]:
+    return [known for verdict in verdicts for known in VERDICTS if known == verdict]
 
 
 def looked_at_again(
@@ -143,6 +156,7 @@ def looked_at_again(
     if not trusted:
         return ()
     from advisor.journal.trials import counted, found
+    from advisor.journal.verdicts import stages
 
     told = []
     mind = (
@@ -150,7 +164,8 @@ def looked_at_again(
     )  # no table knows of fixes
     for fix in trusted:
         judged = [t for t in counted(found(journal, 10_000, lever=fix.lever), stamps.now())[0] if t.verdict]
-        if why := lost(evidence(fix, judged, mind)):
+        known = evidence(fix, judged, mind)
+        if why := lost(fix, known, stages(journal, known.trials)):
             told.append(_falls(options, fix, why))
     return tuple(told)
 

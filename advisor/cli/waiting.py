@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, NoReturn
 from advisor.app import named
 from advisor.app.named import SHORT
 from advisor.cli import stamps
-from advisor.model.belonging import kart_name
+from advisor.journal.belonging import is_to_come, seconds
+from advisor.model.belonging import Belonging, kart_name
 from advisor.problems import Problem, UnusableError, printable
 
 __all__ = ["SHORT", "chosen", "line", "refuse", "title", "when"]
@@ -24,6 +25,21 @@ LISTED = 6
 def when(time: str) -> str:
     """A local time as people say it."""
     return named.when(time, stamps.now())
+
+
+def to_come(places: Sequence[Belonging]) -> list[str]:
+    """A sentence on what is dated in the future, if anything is."""
+    late = [here for here in places if is_to_come(here, stamps.now())]
+    if not late:
+        return []
+    here = max(late, key=lambda p: seconds(p.time))
+    what = "1 entry is" if len(late) == 1 else f"{len(late)} entries are"
+    does = "it does" if len(late) == 1 else "they do"
+    latest = f"{here.kart or 'no kart on file'}, {when(here.time)}"
+    return [
+        f"{what} dated in the future ({latest}), and until then {does} not count; look at the clock, or put the time "
+        "right: advisor diary --correct ENTRY --time TIME."
+    ]
 
 
 def title(trial: Trial) -> str:

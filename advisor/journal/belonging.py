@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from dataclasses import asdict, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -17,6 +17,9 @@ from advisor.model.belonging import ASKED, Belonging, kart_name
 
 Word = Annotated[str, Field(max_length=200)]
 LONGEST = 200  # letters of each part that are kept
+AHEAD = timedelta(
+    minutes=5
+)  # by which two clocks may differ before what one dates is still to come for the other
 
 
 class BelongsRow(BaseModel):
@@ -67,36 +70,83 @@ def moment(text: str) -> datetime | None:
     return found if found.tzinfo else None
 
 
-# --- what was known last of each kart -----------------------------------------------------------------
+# --- what was known of each kart, and when ----------------------------------------------------------------
+
+
+def seconds(time: str) -> float:
+    """A local time in seconds since 1970; none where it cannot be read."""
+    then = moment(time)
+    return then.timestamp() if then else 0.0
+
+
+def by_now(now: datetime) -> float:
+    """Up to when things count, in seconds since 1970: what is dated later is still to come."""
+    return (now + AHEAD).timestamp()
+
+
+def is_to_come(belongs: Belonging, now: datetime) -> bool:
+    """True where its own clock says that it is still to be driven."""
+    return seconds(belongs.time) > by_now(now)
 
 
 def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
+    """Keep where each event belongs; of the versions of a note, which share its entry, the latest counts."""
     if event.kind not in ("trial", "verdict", "note") or "belongs" not in event.body:
         return
-    told = belongs(event)
+    told, entry = belongs(event), event.body.get("entry")
+    source = entry if event.kind == "note" and isinstance(entry, str) and entry else event.id
     db.execute(
-        "INSERT INTO derived_place VALUES (?, ?, ?, ?, ?) ON CONFLICT (kart) DO UPDATE SET at = excluded.at, "
-        "id = excluded.id, seq = excluded.seq, body = excluded.body "
-        "WHERE (excluded.at, excluded.id) > (derived_place.at, derived_place.id)",
-        (kart_name(told.kart), event.at, event.id, number, json.dumps(asdict(told))),
+        "INSERT INTO derived_place VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (source) DO UPDATE SET "
+        "at = excluded.at, id = excluded.id, kart = excluded.kart, day = excluded.day, time = excluded.time, "
+        "body = excluded.body WHERE (excluded.at, excluded.id) > (derived_place.at, derived_place.id)",
+        (
+            source,
+            event.at,
+            event.id,
+            kart_name(told.kart),
+            told.day,
+            seconds(told.time),
+            json.dumps(asdict(told)),
+        ),
     )
 
 
 VIEW = View(
-    name="places 1",
+    name="places 2",
     fold=_fold,
     tables=("derived_place",),
     make=(
         """CREATE TABLE {schema}.derived_place (
-            kart TEXT PRIMARY KEY, at TEXT, id TEXT, seq INTEGER, body TEXT
+            source TEXT PRIMARY KEY, at TEXT, id TEXT, kart TEXT, day TEXT, time REAL, body TEXT
         ) STRICT""",
+        "CREATE INDEX {schema}.derived_place_day ON derived_place (kart, day, time)",
     ),
 )
 
 
-def known(journal: Journal, kart: str) -> Belonging:
-    """What was known last of a kart: who drove it, where, on which tyres; empty where nothing was told."""
-    rows = journal.ask("SELECT body FROM derived_place WHERE kart = ?", kart_name(kart))
+def known(journal: Journal, kart: str, time: str, now: datetime) -> Belonging:
+    """What was known of a kart at a local time: who drove it, where, on which tyres; empty where nothing was told.
+
+    Each thing counts at its own time, whenever it was written down: what was told last before, that day if anything
+    was. Of a run that is noted later than it was driven may be told what was said after it, on the same day. Without
+    a time it is what is known now.
+    """
+    then = seconds(time) or by_now(now)
+    rows = journal.ask(
+        "SELECT body FROM derived_place WHERE kart = ? AND day = ? AND time <= ? "
+        "ORDER BY time > ?, abs(time - ?), at DESC, id DESC LIMIT 1",
+        kart_name(kart),
+        time[:10],
+        by_now(now),
+        then,
+        then,
+    ) or journal.ask(
+        "SELECT body FROM derived_place WHERE kart = ? AND day < ? AND time <= ? "
+        "ORDER BY day DESC, time DESC, at DESC, id DESC LIMIT 1",
+        kart_name(kart),
+        time[:10] or "~",
+        min(then, by_now(now)),
+    )
     return Belonging(**json.loads(rows[0][0])) if rows else Belonging()
 
 

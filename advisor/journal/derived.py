@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -68,12 +68,21 @@ def catch_up(
             db.execute(statement.format(schema=schema))
     for number, event in since(upto):
         try:
-            view.fold(db, state, number, event)
+            _take_in(view, db, state, number, event)
         except SenseError as error:
             raise makes_no_sense(number, path, error) from error
         upto = number
     db.execute("INSERT OR REPLACE INTO derived VALUES (?, ?, ?)", (view.name, upto, json.dumps(state)))
     return anew
+
+
+def _take_in(view: View, db: sqlite3.Connection, state: State, number: int, event: Event) -> None:
+    """Fold an event; half characters, which an event may bring from elsewhere and no table holds, are replaced."""
+    try:
+        view.fold(db, state, number, event)
+    except UnicodeEncodeError:
+        text = json.dumps(event.body, ensure_ascii=False).encode("utf-8", "replace")
+        view.fold(db, state, number, replace(event, body=json.loads(text)))
 
 
 def state_of(db: sqlite3.Connection, view: View) -> State:

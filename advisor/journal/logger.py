@@ -49,6 +49,15 @@ def over_midnight(clocks: Sequence[datetime]) -> list[datetime]:
     return found
 
 
+def karts_beside(runs: Sequence[Logged], behind: float, notes: Sequence[Note]) -> list[str]:
+    """The karts whose notes lie in the time of a sheet, as they are written: a logger does not tell whose it was on."""
+    times = [(r.began + timedelta(seconds=behind)).replace(tzinfo=UTC) for r in runs]
+    first = min(times) - FARTHEST
+    last = max(began + run.lasted for began, run in zip(times, runs, strict=True)) + FARTHEST
+    near = {n.kart: n.belongs.kart for n in notes if (t := moment(n.belongs.time)) and first <= t <= last}
+    return sorted(near.values())
+
+
 Timed = list[tuple[datetime, Logged]]
 Told = list[tuple[datetime, Note]]
 

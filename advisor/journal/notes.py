@@ -6,15 +6,17 @@ Every prompt that was answered is a version, so that a crash in mid-note loses n
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
+from datetime import datetime
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from advisor.journal.belonging import BelongsRow, as_row, belongs, moment
+from advisor.journal.belonging import BelongsRow, as_row, belongs, by_now, seconds
 from advisor.journal.derived import State, View
 from advisor.journal.events import Event, SenseError
-from advisor.journal.rows import Finite
+from advisor.journal.rows import Finite, escaped
 from advisor.journal.store import Journal
 from advisor.model.belonging import Belonging, kart_name
 
@@ -44,6 +46,7 @@ class NoteRow(BaseModel):
     setup: dict[str, Any] = Field(default_factory=dict, max_length=200)
     changed: Line = ""
     aside: dict[str, Any] = Field(default_factory=dict, max_length=200)
+    filed: dict[str, Any] | None = Field(default=None, max_length=200)
     conditions: dict[str, Word] = Field(default_factory=dict, max_length=20)
     track_state: Word = ""
     tyre_laps: int | None = Field(default=None, ge=0, le=5000)
@@ -53,6 +56,8 @@ class NoteRow(BaseModel):
     laps_typed: Line = ""
     trial: Word = ""
     service: Word = ""
+    fault: Word = ""
+    turned: list[Word] = Field(default_factory=list, max_length=200)
     clock: _Clock | None = None
 
 
@@ -62,9 +67,11 @@ class Note:
 
     `entry` is shared by all versions; `open`: left in the middle after so many `answered` lines. `words`: the driver's
     own; `good`: it is right as it is. `setup`: as it stood, in the shape of a case file; `changed`: the changes since
-    the run before, as they were typed; `aside`: settings that the kart file does not hold. `cold`, `hot`: pressures by
-    end (front, rear) or corner (front_left ...), as text with a unit. `laps` in seconds, and as they were typed.
+    the run before, as they were typed; `aside`: settings that the kart file does not hold; `filed`: what it held
+    then, None in notes of an older version. `cold`, `hot`: pressures by end (front, rear) or corner (front_left ...),
+    as text with a unit. `laps` in seconds, and as they were typed.
     `trial`: the change whose outcome this run tells. `service`: what was serviced before it.
+    `fault`: what its words were heard as, such as "oversteer entry"; `turned`: the levers that were changed before it.
     `clock`: a logger and the seconds that its clock is behind UTC.
     """
 
@@ -78,6 +85,7 @@ class Note:
     setup: dict[str, Any] = field(default_factory=dict)
     changed: str = ""
     aside: dict[str, Any] = field(default_factory=dict)
+    filed: dict[str, Any] | None = None
     conditions: dict[str, str] = field(default_factory=dict)
     track_state: str = ""
     tyre_laps: int | None = None
@@ -87,6 +95,8 @@ class Note:
     laps_typed: str = ""
     trial: str = ""
     service: str = ""
+    fault: str = ""
+    turned: tuple[str, ...] = ()
     clock: tuple[str, float] | None = None
     id: str = ""
     at: str = ""
@@ -99,9 +109,11 @@ class Note:
 
 def note_event(ident: str, at: str, note: Note) -> Event:
     """The event that tells a note, or the next version of one."""
-    body = {k: v for k, v in asdict(note).items() if v and k not in ("id", "at", "belongs", "clock")}
-    cut = {k: v[:LONGEST] for k, v in body.items() if k in ("words", "changed", "laps_typed")}
-    laps = {"laps": list(note.laps)[:500]} if note.laps else {}
+    body = {k: v for k, v in asdict(note).items() if v and k not in ("id", "at", "belongs", "clock", "filed")}
+    cut: dict[str, Any] = {k: v[:LONGEST] for k, v in body.items() if k in ("words", "changed", "laps_typed")}
+    laps: dict[str, Any] = {"laps": list(note.laps)[:500]} if note.laps else {}
+    laps |= {"turned": list(note.turned)} if note.turned else {}
+    cut |= {"filed": note.filed} if note.filed is not None else {}
     tyres = {"tyre_laps": note.tyre_laps} if note.tyre_laps is not None else {}
     clock = {"clock": {"name": note.clock[0], "behind": note.clock[1]}} if note.clock else {}
     return Event(
@@ -121,9 +133,10 @@ def check(event: Event) -> NoteRow:
 def told(event: Event) -> Note:
     """The note of an event. Raises SenseError."""
     row = check(event)
-    data = row.model_dump(exclude={"belongs", "clock", "laps"})
+    data = row.model_dump(exclude={"belongs", "clock", "laps", "turned"})
     clock = (row.clock.name, row.clock.behind) if row.clock else None
-    return Note(**data, belongs=belongs(event), laps=tuple(row.laps), clock=clock, id=event.id, at=event.at)
+    lists: dict[str, Any] = {"laps": tuple(row.laps), "turned": tuple(row.turned)}
+    return Note(**data, **lists, belongs=belongs(event), clock=clock, id=event.id, at=event.at)
 
 
 # --- looked up ----------------------------------------------------------------------------------------
@@ -135,67 +148,125 @@ def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
     try:
         note = told(event)
     except SenseError:
-        return  # a note that makes no sense is told nowhere; it counts for no advice, so it keeps nobody out
-    then = moment(note.belongs.time)
-    place = (note.kart, note.belongs.day, note.belongs.track.casefold(), then.timestamp() if then else 0.0)
+        return  # a note that makes no sense is told nowhere, and keeps nobody out
     kind = "clock" if note.clock else "day" if note.day_only else "open" if note.open else "run"
+    here = note.belongs
     db.execute(
-        "INSERT INTO derived_note VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (entry) DO UPDATE SET "
-        "at = excluded.at, id = excluded.id, seq = excluded.seq, kind = excluded.kind, kart = excluded.kart, "
-        "day = excluded.day, track = excluded.track, time = excluded.time "
+        f"INSERT INTO derived_note ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))}) "
+        f"ON CONFLICT (entry) DO UPDATE SET {', '.join(f'{c} = excluded.{c}' for c in COLUMNS[2:])} "
         "WHERE (excluded.at, excluded.id) > (derived_note.at, derived_note.id)",
-        (note.entry, event.at, event.id, number, kind, *place),
+        (
+            *(note.entry, event.at, event.at, event.id, number, kind),
+            *(note.kart, here.day, here.track.casefold(), seconds(here.time), note.fault),
+            *(note.good, note.service.casefold(), len(note.laps), sum(note.laps)),
+        ),
     )
+    db.execute("UPDATE derived_note SET first = min(first, ?) WHERE entry = ?", (event.at, note.entry))
+    if db.execute("SELECT 1 FROM derived_note WHERE entry = ? AND seq = ?", (note.entry, number)).fetchone():
+        db.execute("DELETE FROM derived_turned WHERE entry = ?", (note.entry,))
+        turned = dict.fromkeys(note.turned)
+        db.executemany("INSERT INTO derived_turned VALUES (?, ?)", [(lever, note.entry) for lever in turned])
 
 
+# `first`: when an entry was begun; `laps`, `seconds`: how many were timed, and all of them together.
+COLUMNS = (
+    "entry", "first", "at", "id", "seq", "kind", "kart", "day", "track", "time", "fault", "good", "service", "laps",
+    "seconds",
+)  # fmt: skip
 VIEW = View(
-    name="notes 1",
+    name="notes 3",
     fold=_fold,
-    tables=("derived_note",),
+    tables=("derived_note", "derived_turned"),
     make=(
         """CREATE TABLE {schema}.derived_note (
-            entry TEXT PRIMARY KEY, at TEXT, id TEXT, seq INTEGER, kind TEXT,
-            kart TEXT, day TEXT, track TEXT, time REAL
+            entry TEXT PRIMARY KEY, first TEXT, at TEXT, id TEXT, seq INTEGER, kind TEXT,
+            kart TEXT, day TEXT, track TEXT, time REAL, fault TEXT, good INTEGER, service TEXT, laps INTEGER,
+            seconds REAL
         ) STRICT""",
-        "CREATE INDEX {schema}.derived_note_of ON derived_note (kind, kart, time, entry)",
-        "CREATE INDEX {schema}.derived_note_in_time ON derived_note (kind, time, entry)",
-        "CREATE INDEX {schema}.derived_note_at ON derived_note (kind, kart, at, id)",
+        "CREATE INDEX {schema}.derived_note_of ON derived_note "
+        "(kind, kart, time, first, entry, good, service, laps, seconds)",
+        "CREATE INDEX {schema}.derived_note_in_time ON derived_note (kind, time, first, entry)",
+        "CREATE TABLE {schema}.derived_turned (lever TEXT, entry TEXT, PRIMARY KEY (lever, entry)) STRICT",
+        "CREATE INDEX {schema}.derived_turned_of ON derived_turned (entry)",
     ),
 )
+BY = ("kart", "day", "track", "fault", "lever")  # what runs are looked up by
 
 
-def runs(journal: Journal, most: int, kart: str | None = None, day: str = "", track: str = "") -> list[Note]:
-    """The latest runs, of one kart, day or track where it is named, oldest first."""
+def where(**by: str) -> tuple[str, list[str]]:
+    """What rows of `derived_note` must meet, and the values: as `BY` names them, a fault by its beginning."""
     tests = {
-        "kart": None if kart is None else kart_name(kart),
-        "day": day or None,
-        "track": track.casefold() or None,
+        "kart": "kart = ?",
+        "day": "day = ?",
+        "track": "track = ?",
+        "fault": "fault GLOB ?",
+        "lever": "entry IN (SELECT entry FROM derived_turned WHERE lever = ?)",
     }
-    named = {k: v for k, v in tests.items() if v is not None}
-    where = " AND ".join(("kind = 'run'", *(f"{k} = ?" for k in named)))
+    values = [f"{escaped(v)}*" if key == "fault" else v for key, v in by.items()]
+    return "".join(f" AND {tests[key]}" for key in by), values
+
+
+def runs(
+    journal: Journal,
+    most: int,
+    kart: str | None = None,
+    by: Mapping[str, str] | None = None,
+    *,
+    unfinished: bool = False,
+) -> list[Note]:
+    """The latest runs, of one kart where it is named, and by what else they are looked up (`BY`), oldest first.
+
+    `unfinished`: those instead that were left in the middle.
+    """
+    named = {**(by or {}), **({} if kart is None else {"kart": kart_name(kart)})}
+    tests, values = where(**named)
     rows = journal.ask(
-        f"SELECT seq FROM derived_note WHERE {where} ORDER BY time DESC, entry DESC LIMIT ?",
-        *named.values(),
+        f"SELECT seq FROM derived_note WHERE kind = ?{tests} ORDER BY time DESC, first DESC, entry DESC LIMIT ?",
+        "open" if unfinished else "run",
+        *values,
         most,
     )
-    return [_read(journal, seq) for (seq,) in reversed(rows)]
+    return [read(journal, seq) for (seq,) in reversed(rows)]
 
 
-def last(journal: Journal, kart: str) -> Note | None:
-    """The run of a kart that was written down last."""
-    return _last(journal, "run", kart)
+def last(journal: Journal, kart: str, time: str, now: datetime) -> Note | None:
+    """The run of a kart that was driven last before a local time, whenever it was written down or corrected."""
+    rows = journal.ask(
+        "SELECT seq FROM derived_note WHERE kind = 'run' AND kart = ? AND time <= ? "
+        "ORDER BY time DESC, first DESC, entry DESC LIMIT 1",
+        kart_name(kart),
+        min(seconds(time) or by_now(now), by_now(now)),
+    )
+    return read(journal, rows[0][0]) if rows else None
+
+
+def last_turned(journal: Journal, kart: str, lever: str, until: float) -> float:
+    """When a lever of a kart was last changed by the diary, in seconds since 1970; 0 where it is not known."""
+    rows = journal.ask(
+        "SELECT ifnull(max(time), 0) FROM derived_note JOIN derived_turned USING (entry) "
+        "WHERE lever = ? AND kind = 'run' AND kart = ? AND time <= ?",
+        lever,
+        kart_name(kart),
+        until,
+    )
+    return float(rows[0][0])
 
 
 def begun(journal: Journal, kart: str) -> Note | None:
-    """A note of a kart that was left in the middle, if nothing was noted since."""
-    note, done = _last(journal, "open", kart), last(journal, kart)
-    return note if note and (done is None or (note.at, note.id) > (done.at, done.id)) else None
+    """A note of a kart that was left in the middle, if no other was begun since."""
+    rows = journal.ask(
+        "SELECT seq FROM derived_note AS left WHERE kind = 'open' AND kart = ? AND NOT EXISTS "
+        "(SELECT 1 FROM derived_note WHERE kind = 'run' AND kart = left.kart AND first > left.at) "
+        "ORDER BY first DESC, entry DESC LIMIT 1",
+        kart_name(kart),
+    )
+    return read(journal, rows[0][0]) if rows else None
 
 
 def clock(journal: Journal, name: str) -> float | None:
     """The seconds that the clock of a logger is behind UTC, as it was told last."""
     rows = journal.ask("SELECT seq FROM derived_note WHERE kind = 'clock' ORDER BY at DESC, id DESC")
-    notes = (_read(journal, seq) for (seq,) in rows)
+    notes = (read(journal, seq) for (seq,) in rows)
     return next((n.clock[1] for n in notes if n.clock and n.clock[0].casefold() == name.casefold()), None)
 
 
@@ -208,17 +279,9 @@ def by_entry(journal: Journal, beginning: str) -> list[Note]:
         beginning,
         beginning + "\U0010ffff",
     )
-    return [_read(journal, seq) for (seq,) in rows]
+    return [read(journal, seq) for (seq,) in rows]
 
 
-def _last(journal: Journal, kind: str, kart: str) -> Note | None:
-    rows = journal.ask(
-        "SELECT seq FROM derived_note WHERE kind = ? AND kart = ? ORDER BY at DESC, id DESC LIMIT 1",
-        kind,
-        kart_name(kart),
-    )
-    return _read(journal, rows[0][0]) if rows else None
-
-
-def _read(journal: Journal, seq: int) -> Note:
+def read(journal: Journal, seq: int) -> Note:
+    """The note with that number."""
     return told(journal.event(seq))

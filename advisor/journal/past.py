@@ -7,20 +7,24 @@ from dataclasses import dataclass, field
 from statistics import median
 from typing import Any
 
+from advisor import units
 from advisor.journal.belonging import moment
 from advisor.journal.notes import Note
+from advisor.journal.rows import Change
 from advisor.journal.trials import Trial
 from advisor.model.belonging import Belonging, kart_name
 
 Setup = Mapping[str, str]
+SAME = 1e-6  # of a value, by which it may differ when it is written in another unit
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
     """One thing that happened to a kart: a change that was tried, or a run that was noted.
 
-    `setup` is how the kart stood, as text by lever, before the change. `said`: the complaint, or the driver's words
-    of the run. `outcome` of a trial, with the words that came with it (`words`). `laps` in seconds.
+    `setup` is how the kart stood, as text by lever, before the change; `after`: how it stood from then on. `said`: the
+    complaint, or the driver's words of the run. `outcome` of a trial, with the words that came with it (`words`).
+    `laps` in seconds.
     """
 
     id: str
@@ -33,6 +37,7 @@ class Item:
     good: bool = False
     fault: str = ""
     setup: Setup = field(default_factory=dict)
+    after: Setup = field(default_factory=dict)
     conditions: Setup = field(default_factory=dict)
     pressures: Setup = field(
         default_factory=dict
@@ -42,6 +47,9 @@ class Item:
     laps_typed: str = ""
     chance: float | None = None  # of a cure, as it was given before the run
     service: str = ""  # what was serviced before it
+    levers: tuple[str, ...] = ()  # what was turned: "caster less" of a trial, "caster" of a run
+    by: str = ""  # who drove the run that was judged
+    unfinished: bool = False  # a note that was left in the middle
 
     @property
     def kart(self) -> str:
@@ -68,6 +76,7 @@ def of_trial(trial: Trial) -> Item:
     case = trial.case
     observed = case.get("observed")
     words = {"track": observed.get("track")} if isinstance(observed, dict) else {}
+    setup = setup_of(case.get("setup"))
     return Item(
         id=trial.id,
         kind="tried",
@@ -78,17 +87,29 @@ def of_trial(trial: Trial) -> Item:
         words=trial.note,
         good=trial.verdict == "better",
         fault=" ".join(facts[k] for k in ("balance", "phase") if k in facts),
-        setup=setup_of(case.get("setup")),
+        setup=setup,
+        after=_after(setup, trial),
         conditions=_texts({**(_mapping(case.get("conditions"))), **words}),
         chance=trial.change.chance,
+        levers=tuple(f"{c.lever} {c.direction}" for c in trial.changes),
+        by=trial.by,
     )
 
 
-def _to(change: Any) -> str:
-    if change.to is None:
-        return ""
-    value = f"{change.to.value:g}" if isinstance(change.to.value, float) else change.to.value
-    return f" to {value}" + ("" if change.to.unit in ("grade", "piece") else f" {change.to.unit}")
+def _to(change: Change) -> str:
+    return f" to {change.to.text}" if change.to else ""
+
+
+def _after(setup: Setup, trial: Trial) -> dict[str, str]:
+    """The setup with the change on the kart: it is kept where it helped, and driven where its outcome is awaited.
+
+    A setting that was turned by nobody knows how much is not known any more.
+    """
+    if trial.dropped or trial.verdict in ("same", "worse"):
+        return dict(setup)
+    turned = {change.lever: change.to for change in trial.changes}
+    known = {lever: to.text for lever, to in turned.items() if to}
+    return {**{k: v for k, v in setup.items() if k not in turned}, **known}
 
 
 def of_note(note: Note) -> Item:
@@ -107,12 +128,16 @@ def of_note(note: Note) -> Item:
         did=note.changed,
         good=note.good,
         setup=setup_of(note.setup),
+        after=setup_of(note.setup),
         conditions={**note.conditions, **state},
         pressures=pressures,
         tyre_laps=note.tyre_laps,
         laps=note.laps,
         laps_typed=note.laps_typed,
         service=note.service,
+        fault=note.fault,
+        levers=note.turned,
+        unfinished=note.open,
     )
 
 
@@ -146,30 +171,48 @@ def in_order(trials: Sequence[Trial], notes: Sequence[Note]) -> list[Item]:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
-    """What stood otherwise then: "-" where it is not known."""
+class Difference:
+    """What stood otherwise then."""
 
     what: str
     then: str
     now: str
 
 
-def differences(then: Item, now: Item) -> list[Change]:
-    """Setup, tyres, weather and pressures that differ; what only one of the two tells is no difference."""
+def differences(then: Item, now: Item) -> list[Difference]:
+    """Setup, tyres, weather and pressures that differ; what only one of the two tells is no difference.
+
+    Each stands as it was left: with the change that made it good, and not as it was before it.
+    """
     pressures = (then.pressures, now.pressures)
     if any(len(k.split()) > 2 for told in pressures for k in told):
         pressures = (_by_corner(then.pressures), _by_corner(now.pressures))
-    pairs = [(then.setup, now.setup), (then.conditions, now.conditions), pressures]
+    pairs = [(then.after, now.after), (then.conditions, now.conditions), pressures]
     found = [
-        Change(k, one[k], other[k]) for one, other in pairs for k in one if k in other and one[k] != other[k]
+        Difference(k, one[k], other[k])
+        for one, other in pairs
+        for k in one
+        if k in other and not _same(one[k], other[k])
     ]
     for name in ("driver", "track", "session", "tyres", "weather"):
         one, other = getattr(then.belongs, name), getattr(now.belongs, name)
         if one and other and one != other:
-            found.append(Change({"track": "place"}.get(name, name), one, other))
+            found.append(Difference({"track": "place"}.get(name, name), one, other))
     if None not in (then.tyre_laps, now.tyre_laps) and then.tyre_laps != now.tyre_laps:
-        found.append(Change("laps on the tyres", str(then.tyre_laps), str(now.tyre_laps)))
+        found.append(Difference("laps on the tyres", str(then.tyre_laps), str(now.tyre_laps)))
     return found
+
+
+def _same(one: str, other: str) -> bool:
+    """True for one value, in whatever unit it is written."""
+    if one == other:
+        return True
+    try:
+        first, second = units.parse(one), units.parse(other)
+    except ValueError:
+        return False
+    same_kind = first.unit.dimension == second.unit.dimension
+    return same_kind and abs(first.si - second.si) <= SAME * max(abs(first.si), abs(second.si))
 
 
 def _by_corner(told: Setup) -> dict[str, str]:
@@ -179,38 +222,6 @@ def _by_corner(told: Setup) -> dict[str, str]:
         for key, value in told.items()
         for side in (("left", "right") if len(key.split()) == 2 else ("",))
     }
-
-
-def last_good(items: Sequence[Item]) -> Item | None:
-    """The latest that was good: a change that made it better, or a run that the driver called good."""
-    return next((item for item in reversed(items) if item.good), None)
-
-
-@dataclass(frozen=True, slots=True)
-class Serviced:
-    """What was driven on a part since it was serviced: `seconds` of timed laps in `runs`; `untimed` runs have none."""
-
-    part: str
-    since: Item
-    seconds: float
-    runs: int
-    untimed: int
-
-
-def serviced(items: Sequence[Item]) -> list[Serviced]:
-    """For each kart and part, the time since its last service; `items` in order. A run noted with it is on it."""
-    last: dict[tuple[str, str], int] = {}
-    for place, item in enumerate(items):
-        if item.service:
-            last[item.kart, item.service.casefold()] = place
-    found = []
-    for (kart, _), place in last.items():
-        runs = [i for i in items[place:] if i.kart == kart and i.kind == "noted"]
-        timed = [i for i in runs if i.laps]
-        untimed = sum(not i.laps and not i.service for i in runs)
-        seconds = sum(sum(i.laps) for i in timed)
-        found.append(Serviced(items[place].service, items[place], seconds, len(timed), untimed))
-    return found
 
 
 def as_data(item: Item) -> dict[str, Any]:
@@ -229,11 +240,14 @@ def as_data(item: Item) -> dict[str, Any]:
         "weather": here.weather,
         "said": item.said,
         "did": item.did,
+        "levers": list(item.levers),
         "fault": item.fault,
         "chance": item.chance,
         "outcome": item.outcome,
+        "by": item.by,
         "words": item.words,
         "good": item.good,
+        "unfinished": item.unfinished,
         "setup": dict(item.setup),
         "conditions": dict(item.conditions),
         "pressures": dict(item.pressures),

@@ -15,6 +15,11 @@ Finite = Annotated[float, Field(allow_inf_nan=False)]
 Share = Annotated[float, Field(ge=0, le=1)]
 
 
+def escaped(text: str) -> str:
+    """A text of which no letter is a pattern of SQL's GLOB."""
+    return "".join(f"[{c}]" if c in "*?[" else c for c in text)
+
+
 class _Row(BaseModel):
     model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
 
@@ -28,6 +33,12 @@ class AmountRow(_Row):
 class ToRow(_Row):
     value: Finite | str
     unit: str
+
+    @property
+    def text(self) -> str:
+        """As a kart file has it."""
+        value = f"{self.value:g}" if isinstance(self.value, float) else self.value
+        return value + ("" if self.unit in ("grade", "piece") else f" {self.unit}")
 
 
 class Change(_Row):

@@ -8,23 +8,22 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
 
 from pydantic import BaseModel, ValidationError
 
-from advisor.journal.belonging import as_row, belongs, moment
+from advisor.journal.belonging import as_row, belongs, is_to_come, moment, seconds
 from advisor.journal.derived import State, View
 from advisor.journal.events import Event, SenseError
 from advisor.journal.files import makes_no_sense
-from advisor.journal.rows import Change, TrialRow, VerdictRow
+from advisor.journal.rows import Change, TrialRow, VerdictRow, escaped
 from advisor.journal.store import Journal
 from advisor.model.advice import Advice
 from advisor.model.belonging import Belonging, kart_name
 from advisor.model.case import Laps, Past, Tried, Verdict
 
-FUTURE = timedelta(hours=1)  # by which a clock may be ahead before what it dates is held for wrong
 LONGEST = 4000  # letters of a complaint or note that are kept
 
 
@@ -81,8 +80,7 @@ class Trial:
 
     def is_to_come(self, now: datetime) -> bool:
         """True where its own clock says that it is still to be made."""
-        then = moment(self.belongs.time)
-        return then is not None and then > now + FUTURE
+        return is_to_come(self.belongs, now)
 
     def tried(self, verdict: Verdict) -> Tried:
         """The trial as a fact of a case."""
@@ -232,11 +230,14 @@ def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
         told = _trial(event)
         facts = told.facts
         fault = " ".join(facts[k] for k in ("balance", "phase") if k in facts)
-        place = (told.kart, told.belongs.day, told.belongs.track.casefold(), told.change.lever, fault)
+        here = told.belongs
+        place = (told.kart, here.day, here.track.casefold(), told.change.lever, fault, seconds(here.time))
         db.execute(
-            "INSERT INTO derived_trial (id, at, seq, kart, day, track, lever, fault) VALUES (?, ?, ?, ?, ?, ?, ?, ?) "
+            "INSERT INTO derived_trial (id, at, seq, kart, day, track, lever, fault, time) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) "
             "ON CONFLICT (id) DO UPDATE SET at = excluded.at, seq = excluded.seq, kart = excluded.kart, "
-            "day = excluded.day, track = excluded.track, lever = excluded.lever, fault = excluded.fault",
+            "day = excluded.day, track = excluded.track, lever = excluded.lever, fault = excluded.fault, "
+            "time = excluded.time",
             (event.id, event.at, number, *place),
         )
     elif event.kind == "verdict":
@@ -261,20 +262,21 @@ BY = ("kart", "day", "track", "lever", "fault")  # what trials are looked up by
 
 # A row for each trial that was told of: `seq` is empty while only its verdict is known.
 VIEW = View(
-    name="trials 2",
+    name="trials 3",
     fold=_fold,
     tables=("derived_trial",),
     make=(
         """CREATE TABLE {schema}.derived_trial (
             id TEXT PRIMARY KEY, at TEXT, seq INTEGER,
             verdict TEXT, verdict_at TEXT, verdict_id TEXT, verdict_seq INTEGER,
-            kart TEXT, day TEXT, track TEXT, lever TEXT, fault TEXT
+            kart TEXT, day TEXT, track TEXT, lever TEXT, fault TEXT, time REAL
         ) STRICT""",
         *(
             f"CREATE INDEX {{schema}}.derived_trial_{which} ON derived_trial (at, id) WHERE {rows}"
             for which, rows in WHICH.items()
         ),
         f"CREATE INDEX {{schema}}.derived_trial_waits ON derived_trial (kart, at, id) WHERE {WHICH['open']}",
+        "CREATE INDEX {schema}.derived_trial_then ON derived_trial (kart, time, id, verdict) WHERE seq IS NOT NULL",
         *(
             f"CREATE INDEX {{schema}}.derived_trial_by_{by} ON derived_trial ({by}, at, id) WHERE seq IS NOT NULL"
             for by in BY
@@ -290,32 +292,31 @@ def latest(journal: Journal, most: int, which: Which = "any") -> list[Trial]:
         f"WHERE {WHICH[which]} ORDER BY at DESC, id DESC LIMIT ?",
         most,
     )
-    return _read(journal, rows)
+    return read(journal, rows)
+
+
+def where(**by: str) -> tuple[str, list[str]]:
+    """What rows of `derived_trial` must meet, and the values: as `BY` names them, a fault by its beginning."""
+    for key in by:
+        if key not in BY:
+            raise ValueError(key)
+    tests = "".join(f" AND {key} GLOB ?" if key == "fault" else f" AND {key} = ?" for key in by)
+    return tests, [f"{escaped(v)}*" if key == "fault" else v for key, v in by.items()]
 
 
 def found(journal: Journal, most: int, **by: str) -> list[Trial]:
     """The latest trials of a kart, day, track, lever or fault (see `BY`), oldest first; a fault by its beginning."""
-    tests, values = [], []
-    for key, value in by.items():
-        if key not in BY:
-            raise ValueError(key)
-        tests.append(f"{key} GLOB ?" if key == "fault" else f"{key} = ?")
-        values.append(f"{_escaped(value)}*" if key == "fault" else value)
-    where = " AND ".join(("seq IS NOT NULL", *tests))
+    tests, values = where(**by)
     rows = journal.ask(
-        f"SELECT seq, verdict_seq FROM derived_trial WHERE {where} ORDER BY at DESC, id DESC LIMIT ?",
+        f"SELECT seq, verdict_seq FROM derived_trial WHERE seq IS NOT NULL{tests} ORDER BY at DESC, id DESC LIMIT ?",
         *values,
         most,
     )
-    return _read(journal, rows)
+    return read(journal, rows)
 
 
-def _escaped(text: str) -> str:
-    """A text of which no letter is a pattern."""
-    return "".join(f"[{c}]" if c in "*?[" else c for c in text)
-
-
-def _read(journal: Journal, rows: Iterable[tuple[Any, ...]]) -> list[Trial]:
+def read(journal: Journal, rows: Iterable[tuple[Any, ...]]) -> list[Trial]:
+    """The trials of rows, each the numbers of its event and of its latest verdict's."""
     return told(journal.event(number) for row in rows for number in row if number is not None)
 
 
@@ -327,7 +328,7 @@ def begun(journal: Journal, ident: str, most: int = 3) -> list[Trial]:
         "SELECT seq, verdict_seq FROM derived_trial WHERE id >= ? AND id < ? AND seq IS NOT NULL ORDER BY id LIMIT ?",
         ident, ident + "\U0010ffff", most,
     )  # fmt: skip
-    whole = _read(journal, rows)
+    whole = read(journal, rows)
     return [t for t in whole if t.id == ident] or whole
 
 
@@ -341,7 +342,7 @@ def waiting(journal: Journal, kart: str | None = None, most: int = 20) -> list[T
         kart_name(kart),
         most,
     )
-    return _read(journal, rows)
+    return read(journal, rows)
 
 
 def pending(journal: Journal, kart: str | None = None) -> Trial | None:

@@ -237,6 +237,7 @@ def merged(kart: Case, case: Case) -> Case:
     whole = replace(
         case,
         kart_file=kart.kart_file,
+        observed={**{k: v for k, v in kart.observed.items() if k not in case.denied}, **case.observed},
         kart_class=case.kart_class or kart.kart_class,
         driver_mass=case.driver_mass or kart.driver_mass,
         setup={k: v for k, v in kart.setup.items() if k not in case.pieces} | dict(case.setup),

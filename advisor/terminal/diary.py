@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from advisor.app import danger, hear
+from advisor.app import danger, felt, hear
 from advisor.journal.notes import Note
 from advisor.karts import corners, jotted
-from advisor.model.knowledge import Book
+from advisor.reasoning.weighing import Mind
 from advisor.terminal import show
 from advisor.terminal.prompts import DangerError, Prompts
 
-GOOD = ("good", "right", "fine", "great", "perfect", "mint", "ok", "okay", "happy")
 Units = Mapping[str, str]  # dimension -> unit that is liked
 
 
@@ -26,11 +25,11 @@ class Line:
     name: str
     asks: str
     stands: Callable[[Note], str]
-    read: Callable[[Note, str, Book, Units], Note]
+    read: Callable[[Note, str, Mind, Units], Note]
 
 
-def _weather(note: Note, text: str, book: Book, _: Units) -> Note:
-    found = jotted.weather(text, book)
+def _weather(note: Note, text: str, mind: Mind, _: Units) -> Note:
+    found = jotted.weather(text, mind.book)
     return replace(
         note,
         belongs=replace(note.belongs, weather=found.words or note.belongs.weather),
@@ -39,31 +38,43 @@ def _weather(note: Note, text: str, book: Book, _: Units) -> Note:
     )
 
 
-def _tyres(note: Note, text: str, _: Book, __: Units) -> Note:
+def _tyres(note: Note, text: str, _: Mind, __: Units) -> Note:
     name, laps = jotted.tyres(text)
     other = bool(name) and name != note.belongs.tyres
     known = laps if laps is not None or other else note.tyre_laps
     return replace(note, belongs=replace(note.belongs, tyres=name or note.belongs.tyres), tyre_laps=known)
 
 
-def _pressures(note: Note, text: str, _: Book, wishes: Units) -> Note:
+def _pressures(note: Note, text: str, _: Mind, wishes: Units) -> Note:
     cold, hot = corners.pressures(text, wishes.get("pressure", ""))
     cold, hot = corners.over(note.cold, cold), corners.over(note.hot, hot)
-    return replace(note, cold=cold, hot=hot, setup={**note.setup, **corners.as_setup(cold)})
+    setup = corners.as_setup(cold)
+    moved = [lever for lever, value in setup.items() if note.setup.get(lever, value) != value]
+    turned = (*(k for k in note.turned if k not in setup), *moved)
+    return replace(note, cold=cold, hot=hot, setup={**note.setup, **setup}, turned=turned)
 
 
-def _changed(note: Note, text: str, book: Book, wishes: Units) -> Note:
+def _changed(note: Note, text: str, mind: Mind, wishes: Units) -> Note:
     if text.casefold() in ("no", "none", "nothing", "n"):
-        return replace(note, changed="")
-    found = jotted.changes(text, book, wishes)
-    return replace(note, changed=text, setup={**note.setup, **found}, aside={**note.aside, **found})
+        return replace(note, changed="", turned=_pumped(note))
+    found = jotted.changes(text, mind.book, wishes)
+    turned = (*_pumped(note), *found)
+    return replace(
+        note, changed=text, setup={**note.setup, **found}, aside={**note.aside, **found}, turned=turned
+    )
 
 
-def _words(note: Note, text: str, _: Book, __: Units) -> Note:
-    return replace(note, words=text, good=text.casefold().strip(" .!") in GOOD)
+def _pumped(note: Note) -> tuple[str, ...]:
+    """The levers that were turned by the line of the pressures, which that of the changes leaves as they are."""
+    return tuple(lever for lever in note.turned if lever in corners.as_setup(note.cold))
 
 
-def _laps(note: Note, text: str, _: Book, __: Units) -> Note:
+def _words(note: Note, text: str, mind: Mind, _: Units) -> Note:
+    good = hear.is_good(text) and not danger.complains(mind, text)
+    return replace(note, words=text, good=good, fault="" if good else felt.fault(mind, text))
+
+
+def _laps(note: Note, text: str, _: Mind, __: Units) -> Note:
     return replace(note, laps=jotted.laps(text), laps_typed=text)
 
 
@@ -119,7 +130,7 @@ def ask_line(prompts: Prompts, note: Note, line: Line, wishes: Units) -> Note:
         if line.name != "words" and hear.found(text) != "mended" and danger.told(prompts.mind, text).answers:
             raise DangerError(text)
         try:
-            return line.read(note, text, prompts.mind.book, wishes)
+            return line.read(note, text, prompts.mind, wishes)
         except ValueError as error:
             if line.name == "changed" and text == before:
                 return replace(note, changed=text)  # kept as words

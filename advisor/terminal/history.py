@@ -6,7 +6,8 @@ from collections.abc import Callable, Sequence
 from itertools import groupby
 
 from advisor.journal.belonging import moment
-from advisor.journal.past import Change, Item, Serviced
+from advisor.journal.lately import Serviced
+from advisor.journal.past import Difference, Item
 from advisor.karts import corners
 from advisor.model.knowledge import Book
 from advisor.terminal import show
@@ -52,6 +53,8 @@ def _item(out: Screen, item: Item, before: Item | None, book: Book) -> None:
     what = f'against "{item.said}"' if item.kind == "tried" and item.said else ""
     did = f"{item.did} {what}".strip() if item.kind == "tried" else _noted(item)
     show.line(out, f"{clock_of(item)}  {item.kind} {item.id[:SHORT]}  {did}", 2, hang=7)
+    if item.unfinished:
+        show.line(out, f"left in the middle; to go on: advisor diary --correct {item.id[:SHORT]}", 9)
     if item.outcome:
         given = "" if item.chance is None else f" (a cure was given {item.chance:.0%})".replace("%", " %")
         said = f': "{item.words}"' if item.words else ""
@@ -123,7 +126,7 @@ def _shown(value: str) -> str:
 
 
 def since_good(
-    out: Screen, good: Item | None, now: Item | None, changes: Sequence[Change], book: Book
+    out: Screen, good: Item | None, now: Item | None, changes: Sequence[Difference], book: Book
 ) -> None:
     """When it was last good, and what differs since then."""
     if good is None or now is None:

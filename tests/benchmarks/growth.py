@@ -1,7 +1,7 @@
 """What a journal with many trials costs, against an empty one in the same run.
 
-Run as `python -m tests.benchmarks.growth [TRIALS [ROUNDS]]`. Prints medians and ratios; asserts nothing. The trials
-are invented: a sitting of three events, a trial and a verdict each.
+Run as `python -m tests.benchmarks.growth [TRIALS [ROUNDS [RUNS]]]`. Prints medians and ratios; asserts nothing. The
+trials are invented: a sitting of three events, a trial and a verdict each; beside them runs of the diary.
 """
 
 from __future__ import annotations
@@ -19,9 +19,11 @@ from time import perf_counter
 
 import pexpect
 
+from advisor.journal.notes import Note, note_event
 from advisor.journal.sittings import SittingRow, sitting_event, unfinished
 from advisor.journal.store import Event, Journal
 from advisor.journal.trials import pending, verdict_event
+from advisor.model.belonging import Belonging
 from advisor.model.case import Verdict
 from tests.benchmarks.start_up import CASE
 from tests.journal import rows
@@ -58,14 +60,27 @@ def many(trials: int, seed: int = 1) -> Iterator[Event]:
         )
 
 
-def main(trials: int = 100_000, rounds: int = 9) -> None:
+def noted(runs: int) -> Iterator[Event]:
+    """So many runs of the diary of three karts; the first of each is good, and its engine was serviced."""
+    now = datetime(2024, 1, 1, 9, tzinfo=UTC)
+    for i in range(runs):
+        now += timedelta(minutes=1)
+        where = Belonging(kart=f"kart {i % 3}", driver="Mia", track="Lakeside", time=now.isoformat())
+        first = {"good": True, "service": "engine"} if i < 3 else {}
+        told = {"words": "loose on entry", "fault": "oversteer entry", "setup": rows.TRIAL["case"]["setup"]}
+        note = Note(f"n{i}", where, laps=(45.3,) * 8, **{**told, **first})
+        yield note_event(f"n{i}", now.isoformat(timespec="microseconds"), note)
+
+
+def main(trials: int = 100_000, rounds: int = 9, runs: int = 100_000) -> None:
     with TemporaryDirectory() as folder:
         few, full = Path(folder) / "few.sqlite3", Path(folder) / "full.sqlite3"
         Path(folder, "case.yaml").write_text(CASE, "utf-8")
         with Journal(few), Journal(full) as journal:
             start = perf_counter()
             journal.merge(many(trials))
-            print(f"{trials} trials written in {perf_counter() - start:.1f} s", flush=True)
+            journal.merge(noted(runs))
+            print(f"{trials} trials and {runs} runs written in {perf_counter() - start:.1f} s", flush=True)
             start = perf_counter()
             journal.rebuild()
             print(f"all that is derived built anew in {perf_counter() - start:.1f} s", flush=True)
@@ -77,6 +92,10 @@ def main(trials: int = 100_000, rounds: int = 9) -> None:
             "advisor, until it asks": _first_question,
             "advisor history": _history,
             "advisor history --kart": _history_of_a_kart,
+            "advisor history --good": lambda path: _history(path, "--good"),
+            "advisor history --service": lambda path: _history(path, "--service"),
+            "advisor history --lever": lambda path: _history(path, "--lever", "caster"),
+            "a run noted": _note,
         }
         for name, job in jobs.items():
             job(few), job(full)
@@ -129,6 +148,14 @@ def _history(path: Path, *more: str) -> float:
     taken = perf_counter() - start
     assert done.returncode in (0, 1), done.stderr  # 1: nothing to show in an empty one
     return taken
+
+
+def _note(path: Path) -> float:
+    """A run noted in one line, with all that it carries."""
+    start = perf_counter()
+    command = [sys.executable, "-m", "advisor", "diary", "--words", "hops", "--journal", str(path)]
+    subprocess.run(command, check=True, capture_output=True, cwd=path.parent, env=_environment(path))
+    return perf_counter() - start
 
 
 def _history_of_a_kart(path: Path) -> float:

@@ -173,8 +173,8 @@ def test_a_clock_that_is_a_little_ahead_is_believed(laptop: Laptop) -> None:
     laptop.judges(laptop.tries("red", LOOSE, "caster", "less"), "worse")
     with Journal(laptop.journal) as journal:
         (trial,) = trials.latest(journal, 1, "judged")
-    assert not trial.is_to_come(START - timedelta(minutes=59))
-    assert trial.is_to_come(START - timedelta(minutes=61))
+    assert not trial.is_to_come(START - timedelta(minutes=4))
+    assert trial.is_to_come(START - timedelta(minutes=6))
 
 
 # --- two verdicts of one trial -----------------------------------------------------------------------------

@@ -80,7 +80,7 @@ def test_a_crash_in_mid_note_loses_nothing_that_was_answered(start: Start, tmp_p
     assert _runs(tmp_path) == []
     person = start("diary", "--kart", "red")
     assert "You were in the middle of a note: red, Mia, Lakeside, today" in person.reads()
-    assert "Pressures, front rear" in person.types("")
+    assert "Pressures cold > hot: all, front rear, or each corner" in person.types("")
     for line in ("11", "", "good", ""):
         person.types(line)
     assert person.leaves("")[0] == 0
@@ -207,7 +207,10 @@ def test_a_run_in_one_line_and_a_new_version_of_it(laptop: Laptop) -> None:
     [
         (["--words", "hops"], "which kart? Say it with --kart (on file: blue, green, red)"),
         (["--kart", "red", "--laps", "fast"], '--laps: lap 1: "fast" is no lap time'),
-        (["--kart", "red", "--pressures", "soft"], "--pressures: write pressures as front rear"),
+        (
+            ["--kart", "red", "--pressures", "soft"],
+            '--pressures: "soft" is no pressure and no corner: write one pressure',
+        ),
         (["--kart", "red", "--time", "noon", "--words", "x"], '--time: "noon" is no time'),
         (["--kart", "red", "--zone", "Mars/Base", "--time", "10:00", "--words", "x"], "is no time zone"),
         (["--correct", "ffff", "--words", "x"], '"ffff" is no entry'),

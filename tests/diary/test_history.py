@@ -8,7 +8,7 @@ import json
 
 import pytest
 
-from advisor.journal.past import differences, in_order, last_good
+from advisor.journal.past import differences, in_order
 from tests.diary.paddock import Laptop
 
 LOOSE = {"balance": "oversteer", "phase": "entry", "track": "dry"}
@@ -152,12 +152,12 @@ def test_an_empty_journal_is_no_accident(laptop: Laptop) -> None:
 
 
 def test_what_only_one_of_two_days_tells_is_no_difference(season: Laptop) -> None:
-    from advisor.journal import notes, trials
+    from advisor.journal import lately, notes, trials
     from advisor.journal.store import Journal
 
     with Journal(season.journal) as journal:
         items = in_order(trials.found(journal, 9, kart="red"), notes.runs(journal, 9, "red"))
+        good = lately.latest(journal, "red", season.now, {}, good=True)
     assert [i.kind for i in items] == ["tried", "noted", "noted"]
-    good = last_good(items)
-    assert good is items[1]
+    assert good == items[1]
     assert "caster" not in {c.what for c in differences(items[0], items[2])}  # the trial told no setup

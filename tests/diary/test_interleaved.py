@@ -109,7 +109,7 @@ class Club:
                 assert all(self.whose[t.id] == kart for t in trials.waiting(journal, kart))
                 assert all(self.whose[t.id] == kart for t in trials.found(journal, 99, kart=kart))
                 assert all(self.whose[n.entry] == kart for n in notes.runs(journal, 99, kart))
-                assert belonging.known(journal, kart).kart in ("", SPELT[kart])
+                assert belonging.known(journal, kart, "", NOW).kart in ("", SPELT[kart])
             for _, event in journal.since():
                 if event.kind == "verdict":
                     of = self.whose[self.told[event.id]]

@@ -9,8 +9,10 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from advisor.journal import notes
 from advisor.journal.logger import FARTHEST, Logged, match, over_midnight
 from advisor.journal.notes import Note
+from advisor.journal.store import Journal
 from advisor.model.belonging import Belonging
 from tests.diary.paddock import Laptop
 
@@ -91,6 +93,38 @@ def test_laps_go_into_the_notes_that_have_none_as_new_versions(laptop: Laptop) -
     table = laptop("history", "--trend").out
     assert "45.80" in table
     assert "45.20" in table
+
+
+def test_laps_of_one_kart_never_come_into_the_notes_of_another(laptop: Laptop) -> None:
+    laptop.wait(hours=2)
+    for kart, time in (("blue", "10:01"), ("red", "10:12"), ("green", "06:00")):
+        assert laptop("diary", "--kart", kart, "--time", time, "--words", "hops").status == 0
+    sheet = laptop.folder / "red's.csv"
+    sheet.write_text("clock,lap time\n10:02:00,45.3\n10:02:45,45.4\n", "utf-8")
+    match = ("diary", "--match", str(sheet), "--date", "2024-05-04")
+    before = len(laptop.events())
+    for more in ((), ("--keep-laps",)):
+        done = laptop(*match, *more)
+        assert done.status == 1
+        assert "several karts have notes in the time of this sheet (blue, red); say whose laps" in done.text
+        assert "--kart blue" in done.text  # what to type; the quote in the name stands it
+    assert len(laptop.events()) == before
+    assert "Laps written into 1 note that had none." in laptop(*match, "--keep-laps", "--kart", "red").out
+    with Journal(laptop.journal, read_only=True) as journal:
+        assert {n.kart: n.laps for n in notes.runs(journal, 9)} == {
+            "green": (),
+            "blue": (),
+            "red": (45.3, 45.4),
+        }
+
+
+def test_where_one_kart_has_notes_near_the_sheet_nobody_is_asked(laptop: Laptop) -> None:
+    laptop.wait(hours=2)("diary", "--kart", "red", "--time", "10:12", "--words", "hops")
+    laptop("diary", "--kart", "blue", "--time", "06:00", "--words", "hops")
+    sheet = laptop.folder / "logger.csv"
+    sheet.write_text("clock,lap time\n10:02:00,45.3\n10:02:45,45.4\n", "utf-8")
+    done = laptop("diary", "--match", str(sheet), "--date", "2024-05-04", "--keep-laps")
+    assert "Laps written into 1 note that had none." in done.out
 
 
 def test_without_the_offset_it_says_what_it_takes_the_clock_for(laptop: Laptop) -> None:

@@ -119,7 +119,7 @@ def test_no_acknowledged_event_is_lost_when_the_file_may_not_grow(tmp_path: Path
     child = os.fork()
     if child == 0:
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-        resource.setrlimit(resource.RLIMIT_FSIZE, (200_000, 200_000))
+        resource.setrlimit(resource.RLIMIT_FSIZE, (300_000, 300_000))
         with Journal(path) as journal:
             text = fill(journal, lambda i: os.write(mouth, f"e{i}\n".encode()))
         os.write(mouth, f"refused: {text}".encode())

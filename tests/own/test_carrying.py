@@ -48,7 +48,7 @@ def test_a_fix_comes_to_the_other_machine_to_the_letter_and_once(advisor: Adviso
     assert "Fixes of the team taken in: 2, in two/knowledge/fixes\n" in done.out
     assert held(advisor, "two") == held(advisor, "one") != {}
     again = two("journal", "import", "a")
-    assert again.out == "Taken in: 0 new entries; 2 were here already.\n"
+    assert again.out == "Taken in: 0 new entries; 4 were here already.\n"  # two of them fixes
     export(two, "b")
     assert (advisor.folder / "a").read_bytes() == (advisor.folder / "b").read_bytes()
     assert one("journal", "import", "b").out == again.out

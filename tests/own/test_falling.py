@@ -56,6 +56,9 @@ def test_a_trusted_fix_falls_with_the_trial_that_no_longer_bears_it_out(laptop: 
     assert f"Your team's own fix ({FIX}" not in laptop(*advise).text
     listed = laptop("fix", "list").text
     assert "lost its trust: 2024-" in listed
+    assert (
+        "a remedy of: the inside rear lifts too hard" in listed
+    )  # "against" would read as evidence against it
     assert "trials now: 5 better, 0 same, 1 worse" in listed
 
 
@@ -123,6 +126,45 @@ def test_what_the_advice_the_score_and_the_list_count_is_the_same(laptop: Laptop
     score = laptop("score").text
     assert "3 trials with an outcome" in score
     assert "Better: 67 %. The advice had given a cure" in score
+
+
+def test_a_correction_takes_the_trust_that_the_first_verdicts_gave(laptop: Laptop) -> None:
+    _drive(laptop, *FIVE, "better", note="calm")
+    laptop("fix", "draft")
+    assert "6 better" in laptop("fix", "trust", FIX).text
+    first, second = [e.id for e in laptop.events() if e.kind == "trial"][:2]
+    told = laptop.wait(days=1)("outcome", "worse", "--trial", first).text
+    assert "It has lost its trust: 5 better, 0 same, 1 worse" in told
+    assert _status(laptop) == "draft"
+    assert "lost its trust" not in laptop("outcome", "worse", "--trial", second).text  # it is a draft
+    # a person may trust it again, and it is not taken away with the next outcome that is no news
+    assert laptop("fix", "trust", FIX).status == 1
+    assert laptop("fix", "trust", FIX, "--anyway").status == 0
+    _drive(laptop, "better")
+    assert _status(laptop) == "trusted"
+
+
+def test_an_outcome_that_is_taken_back_does_not_hold_it_up(laptop: Laptop) -> None:
+    story.put(laptop.folder / "club", FIX, status="trusted", fault="{observed.balance: oversteer}")
+    _drive(laptop, *FIVE)
+    first = next(e.id for e in laptop.events() if e.kind == "trial")
+    told = laptop.wait(days=1)("outcome", "worse", "--trial", first).text
+    assert "It has lost its trust: 4 better, 0 same, 1 worse" in told
+
+
+def test_an_import_of_earlier_failures_takes_it_too(laptop: Laptop, tmp_path: Path) -> None:
+    other = Laptop(tmp_path / "two")
+    other.judges(other.tries("red", OBSERVED, LEVER, WAY), "worse")  # before all that was driven here
+    other("journal", "export", str(tmp_path / "carried"))
+    _drive(laptop, *FIVE[:3], note="calm")
+    laptop("fix", "draft")
+    _drive(laptop, *FIVE[3:])
+    assert laptop("fix", "trust", FIX).status == 0
+    told = laptop.wait(days=1)("journal", "import", str(tmp_path / "carried")).text
+    assert f"Your fix {FIX} is a draft again" in told
+    assert "5 better, 0 same, 1 worse in 6 trials" in told
+    assert "0.879" in told
+    assert _status(laptop) == "draft"
 
 
 @pytest.mark.parametrize(

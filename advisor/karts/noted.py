@@ -1,0 +1,145 @@
+"""The kart as it stands now: its file, and over it what the diary tells of it.
+
+What a run was noted with stands until another run, or the file, says otherwise: settings, cold pressures and the laps
+on the tyres from day to day, temperatures and the state of the track on their own day only. A setting of the kart
+file counts where the file was written later, which is to say where it has another value there than it had when the run
+was noted. A change that was tried after a setting was noted is on the kart while its outcome is awaited and where it
+helped; where it did not, it is put back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from advisor.journal.belonging import by_now, seconds
+from advisor.journal.notes import Note, last, last_turned
+from advisor.journal.store import Journal
+from advisor.journal.trials import found
+from advisor.karts import corners
+from advisor.karts.written import as_data, case_from_data
+from advisor.model.case import Case, in_liked_units
+from advisor.model.knowledge import Book
+
+LATEST = 20  # trials of the kart that are looked through for changes since a setting was noted
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What of a run still stands: settings that the kart file does not hold, cold pressures, laps on the tyres.
+
+    `today`: whether its weather and track do as well.
+    """
+
+    note: Note
+    aside: Mapping[str, Any]
+    cold: Mapping[str, str]
+    today: bool
+
+    @property
+    def setup(self) -> dict[str, Any]:
+        return {**self.aside, **corners.as_setup(self.cold)}
+
+    @property
+    def tyre_laps(self) -> int | None:
+        """The laps on the tyres, with those of the run."""
+        done = self.note.tyre_laps
+        return None if done is None else done + len(self.note.laps)
+
+
+def filed(case: Case) -> dict[str, Any]:
+    """The settings of a kart file, as a note keeps them: by them it is seen later where the file was written since."""
+    return {k: v for k, v in as_data(case).get("setup", {}).items() if k != "tyres"}
+
+
+def carried(journal: Journal, case: Case, time: str, now: datetime) -> Carried | None:
+    """What the run before a local time tells of the kart of a case; None where none was noted."""
+    note = last(journal, case.kart_file, time, now)
+    if note is None:
+        return None
+    levers = (*note.aside, *corners.as_setup(note.cold))
+    tried = _tried(journal, note, levers, min(seconds(time) or by_now(now), by_now(now)))
+    return standing(note, filed(case), tried, today=note.belongs.day == time[:10])
+
+
+def _tried(journal: Journal, note: Note, levers: Sequence[str], until: float) -> dict[str, Any]:
+    """Where levers stand by the changes that were tried since they were noted last; the others are left out."""
+    since = {
+        lever: last_turned(journal, note.kart, lever, until) or seconds(note.belongs.time) for lever in levers
+    }
+    stands: dict[str, Any] = {}
+    for trial in sorted(found(journal, LATEST, kart=note.kart), key=lambda t: seconds(t.belongs.time)):
+        for change in trial.changes if not trial.dropped else ():
+            if since.get(change.lever, until) < seconds(trial.belongs.time) <= until:
+                before = _mapping(trial.case.get("setup"))
+                kept = trial.verdict in (None, "better") and change.to
+                stands[change.lever] = change.to.text if kept and change.to else before.get(change.lever)
+    return {lever: value for lever, value in stands.items() if value is not None}
+
+
+def _mapping(data: Any) -> dict[str, Any]:
+    return data if isinstance(data, dict) else {}
+
+
+def standing(note: Note, file: Mapping[str, Any], tried: Mapping[str, Any], today: bool) -> Carried:
+    """What of a run still stands, given the kart file as it is now and the settings as they were tried since."""
+    known = note.filed
+    rewritten = {k for k in (*file, *known) if file.get(k) != known.get(k)} if known is not None else set()
+    aside = {k: tried.get(k, v) for k, v in note.aside.items() if k not in rewritten}
+    cold = {}
+    for place, value in note.cold.items():
+        lever = f"tyre_pressure_{place.partition('_')[0]}"
+        if lever not in rewritten:
+            now = tried.get(lever, value)
+            cold[place] = now if isinstance(now, str) else value
+    return Carried(note, aside, cold, today)
+
+
+def over(case: Case, told: Carried, book: Book) -> Case:
+    """The case of a kart with what the diary tells of it on top."""
+    data = as_data(case)
+    setup = {**data.get("setup", {}), **told.setup}
+    if told.tyre_laps is not None:
+        setup["tyres"] = {**setup.get("tyres", {}), "laps": told.tyre_laps}
+    day = told.note if told.today else Note("")
+    weather = {k: v for k, v in day.conditions.items() if k.endswith("temperature")}
+    told_of = {
+        "setup": setup,
+        "conditions": {**data.get("conditions", {}), **weather},
+        "observed": {**data.get("observed", {}), **({"track": day.track_state} if day.track_state else {})},
+    }
+    whole = case_from_data({**data, **{k: v for k, v in told_of.items() if v}}, book)
+    return in_liked_units(whole) if whole else case  # a row of another making: the file alone counts
+
+
+def as_it_stands(
+    journal: Journal, case: Case, book: Book, time: str, now: datetime
+) -> tuple[Case, Carried | None]:
+    """The case of a kart file as the kart stands at a local time, and what of the diary counts in it."""
+    told = carried(journal, case, time, now) if case.kart_file else None
+    return (over(case, told, book), told) if told else (case, None)
+
+
+def words(told: Carried, book: Book) -> str:
+    """What of the diary counts, to be said before any advice; empty where it is nothing."""
+    each = [f"{book.levers[k].name} {_text(v)}" for k, v in told.setup.items() if k in book.levers]
+    if told.today:
+        temperatures = [v for k, v in told.note.conditions.items() if k.endswith("temperature")]
+        each += [f"track {told.note.track_state}"] if told.note.track_state else []
+        each += (
+            [" and ".join(temperatures).replace(" degC", " °C").replace(" degF", " °F")]
+            if temperatures
+            else []
+        )
+    return ", ".join(each)
+
+
+def _text(value: Any) -> str:
+    return ", ".join(f"{k} {v}" for k, v in value.items()) if isinstance(value, dict) else str(value)
+
+
+def but_for(case: Case, said: Mapping[str, object]) -> Case:
+    """The case without what of the day is just said anew: the latest counts."""
+    return replace(case, observed={k: v for k, v in case.observed.items() if k not in said})

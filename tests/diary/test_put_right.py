@@ -1,0 +1,108 @@
+"""An entry is put to its kart, its time and its place by a new version of it; the old one stays in the journal."""
+
+from __future__ import annotations
+
+from advisor.journal import notes
+from advisor.journal.notes import Note
+from advisor.journal.store import Journal
+from tests.diary.paddock import Laptop
+
+
+def _runs(laptop: Laptop, kart: str | None = None) -> list[Note]:
+    with Journal(laptop.journal, read_only=True) as journal:
+        return notes.runs(journal, 99, kart)
+
+
+def _noted(laptop: Laptop, *options: str, kart: str = "red") -> str:
+    """A run is noted; its entry."""
+    known = {n.entry for n in _runs(laptop)} if laptop.journal.exists() else set()
+    done = laptop("diary", "--kart", kart, *options)
+    assert done.status == 0, done
+    return next(n.entry for n in _runs(laptop) if n.entry not in known)
+
+
+def _corrects(laptop: Laptop, entry: str, *options: str) -> Note:
+    done = laptop("diary", "--correct", entry[:8], *options)
+    assert done.status == 0, done
+    return next(n for n in _runs(laptop) if n.entry == entry)
+
+
+def test_a_note_of_the_wrong_kart_goes_to_the_right_one(laptop: Laptop) -> None:
+    _noted(laptop, "--changed", "axle soft", "--words", "hops")
+    _noted(laptop, "--changed", "caster 10 deg", "--words", "loose", kart="blue")
+    wrong = ("--changed", "front track 1190", "--pressures", "12 12", "--words", "pushes", "--laps", "45.1")
+    entry = _noted(laptop.wait(minutes=20), *wrong)
+    events = len(laptop.events())
+    note = _corrects(laptop.wait(minutes=5), entry, "--kart", "blue")
+    assert (note.belongs.kart, note.belongs.driver) == (
+        "blue",
+        "Tom",
+    )  # Mia is who usually drives the red one
+    assert (note.words, note.laps, note.cold["front"]) == ("pushes", (45.1,), "12 psi")
+    assert note.aside == {
+        "caster": "10 deg",
+        "front_track_width": "1190 mm",
+    }  # the soft axle is on the red one
+    assert "axle_stiffness" not in note.setup
+    assert len(laptop.events()) == events + 1
+    assert [n.words for n in _runs(laptop, "red")] == ["hops"]
+    assert "pushes" in laptop("history", "--kart", "blue").out
+    assert "pushes" not in laptop("history", "--kart", "red").out
+    _noted(laptop.wait(minutes=20), "--words", "hops again")
+    assert _runs(laptop, "red")[-1].aside == {"axle_stiffness": "soft"}
+
+
+def test_with_the_kart_words_can_be_put_right_too(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "pushes", "--driver", "Jo")
+    note = _corrects(laptop, entry, "--kart", "blue", "--words", "pushes mid", "--session", "heat 2")
+    here = note.belongs
+    assert (here.kart, here.driver, here.session, note.words) == ("blue", "Jo", "heat 2", "pushes mid")
+    done = laptop("diary", "--correct", entry, "--kart", "bleu")
+    assert done.status == 1
+    assert 'no such kart; did you mean "blue"?' in done.text
+
+
+def test_a_time_of_day_leaves_the_day_as_it_is(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "hops")
+    note = _corrects(laptop.wait(days=1), entry, "--time", "14:10")
+    assert note.belongs.time == "2024-05-04T14:10:00+00:00"
+    note = _corrects(laptop, entry, "--time", "2024-05-03 16:00")
+    assert note.belongs.time == "2024-05-03T16:00:00+00:00"
+    assert laptop("diary", "--correct", entry, "--time", "noon").status == 1
+
+
+def test_a_time_of_day_is_of_the_zone_of_the_entry(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "hops", "--time", "2024-05-04 10:30", "--zone", "Europe/Berlin")
+    assert _corrects(laptop, entry, "--time", "10:10").belongs.time == "2024-05-04T10:10:00+02:00"
+
+
+def test_the_place_the_driver_or_the_weather_alone(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "hops", "--weather", "sunny 24 40 dry")
+    note = _corrects(laptop, entry, "--driver", "Ida")
+    assert (note.belongs.driver, note.belongs.track, note.words) == ("Ida", "Lakeside", "hops")
+    note = _corrects(laptop, entry, "--track", "Hill")
+    assert (note.belongs.driver, note.belongs.track) == ("Ida", "Hill")
+    note = _corrects(laptop, entry, "--weather", "cloudy 17 22 green")
+    assert (note.belongs.weather, note.track_state) == ("cloudy green", "green")
+    assert note.conditions == {"air_temperature": "17 degC", "track_temperature": "22 degC"}
+    assert len(laptop.events()) == 4
+    assert "Hill, Ida" in laptop("history").out
+
+
+def test_who_drove_is_known_by_the_corrected_entry(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "hops", "--driver", "Jo", "--session", "heat 1")
+    _corrects(laptop.wait(minutes=5), entry, "--kart", "blue")
+    _noted(laptop.wait(minutes=5), "--words", "pushes")
+    (note,) = _runs(laptop, "red")
+    assert (note.belongs.driver, note.belongs.session) == ("Mia", "")
+
+
+def test_an_outcome_that_was_told_with_it_stays_where_it_belongs_and_that_is_said(laptop: Laptop) -> None:
+    observed = {"balance": "oversteer", "phase": "entry", "track": "dry"}
+    trial = laptop.tries("red", observed, "caster", "less", "loose")
+    entry = _noted(laptop.wait(minutes=20), "--words", "calm", "--outcome", "better")
+    done = laptop("diary", "--correct", entry, "--kart", "blue")
+    assert (
+        f"stays with the change of red; to put that right: advisor outcome VERDICT --trial {trial[:8]}"
+        in done.text
+    )
