@@ -206,7 +206,7 @@ class LeftOff:
         if text.lower() in NO:
             desk.anew()
             return Go(to=other)
-        told = len(text.split()) > A_WORD_OR_TWO or (text and _heard(desk, text).said)
+        told = len(text.split()) > A_WORD_OR_TWO or (text and said_of(desk.mind, text).said)
         if told and isinstance(other, Opening):  # another complaint, told at once
             desk.anew()
             return other.reply(desk, text)
@@ -214,7 +214,7 @@ class LeftOff:
 
     def _warned(self, desk: Workspace, other: Opening) -> Opening:
         """The other matter, with a word of what was left standing as dangerous."""
-        state = desk.opened(self.left.row)
+        state = desk.opened(self.left)
         if state is None or steps.stopped(desk.mind, state) is None:
             return other
         told = f"left standing {when(self.left.at)}, not to be driven before it is seen to: {self.left.row.complaint}"
