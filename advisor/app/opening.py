@@ -18,6 +18,7 @@ from advisor.journal.belonging import known, to_ask
 from advisor.journal.sittings import Sitting
 from advisor.karts import on_file
 from advisor.karts.noted import but_for
+from advisor.model import assumed
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
 from advisor.planning.alarms import alarming
@@ -102,7 +103,8 @@ def _understood(desk: Workspace, state: State, text: str) -> tuple[Row, ...]:
         return tuple(news(w if w.endswith((".", "!", "?")) else f"{w}.") for w in warnings[:1])
     if not text:
         return ()
-    if not state.gathered.evidence.said:
+    evidence = state.gathered.evidence
+    if not evidence.said and not evidence.perhaps and (evidence.danger or 0.0) < assumed.ASKS:
         return (news("None of that tells me about a kart, so I ask instead."),)
     respelt = state.gathered.understood.get("respelt")
     if isinstance(respelt, dict):
