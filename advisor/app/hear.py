@@ -204,10 +204,16 @@ def minutes(text: str) -> float | None:
     return float(told[1]) if told else None
 
 
+_LEFT = (
+    r"(?:left|to go|till|til|until|before|to fix|"
+    r"to (?:the )?(?:next|grid|race|heat|final|start|gate|off|run|session))"
+)
+
+
 def minutes_left(text: str) -> float | None:
     """Minutes that are said to be left, in a line that tells more: "pushes, 8 min left"; a run's own are none."""
     told = re.search(
-        r"\b(\d{1,3}) ?(?:m|mins?|minutes?) (?:left|to go|till|til|until|before|to fix|to the)\b|"
+        rf"\b(\d{{1,3}}) ?(?:m|mins?|minutes?) {_LEFT}\b|"
         r"\b(?:have|got|only|just|in) (\d{1,3}) ?(?:mins?|minutes?)(?: left)?$",
         plain(text).strip(),
     )

@@ -83,7 +83,8 @@ def asks_what(desk: Workspace, text: str) -> bool:
     if not hear.asks_what(text):
         return False
     names = any(m.tag[0] == "lever" for m in desk.mind.lexicon.matches(tokens(text)))
-    return names and "balance" not in said_of(desk.mind, text).told
+    told = said_of(desk.mind, text).told
+    return "balance" not in told and (names or not told)
 
 
 def _alarms(desk: Workspace, text: str) -> bool:
@@ -211,7 +212,11 @@ class LeftOff:
         told = len(text.split()) > A_WORD_OR_TWO or (text and said_of(desk.mind, text).said)
         if told and isinstance(other, Opening):  # another complaint, told at once
             desk.anew()
-            return other.reply(desk, text)
+            go = other.reply(desk, text)
+            new = other.notes[len(self.other.notes) :] if isinstance(self.other, Opening) else ()
+            return replace(
+                go, said=(*go.said, *(news(f"{note[:1].upper()}{note[1:]}.", "alarm") for note in new))
+            )
         return stay("Enter goes on there, n begins something new; or say what the kart does now.")
 
     def _warned(self, desk: Workspace, other: Opening) -> Opening:

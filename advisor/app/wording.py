@@ -93,7 +93,25 @@ def as_set(advice: Advice, book: Book, rule: Limit | None) -> Advice:
 
 def all_as_set(found: Answer, book: Book, rules: Mapping[str, Limit]) -> Answer:
     """A whole answer with its values rounded to what people set."""
-    return replace(found, advice=tuple(as_set(a, book, rules.get(a.lever)) for a in found.advice))
+    each = (replace(a, detail=_parts_as_set(a, book, rules)) for a in found.advice)
+    return replace(found, advice=tuple(as_set(a, book, rules.get(a.lever)) for a in each))
+
+
+def _parts_as_set(advice: Advice, book: Book, rules: Mapping[str, Limit]) -> str | None:
+    """The detail of a change that turns several parts, what each comes to rounded likewise."""
+    text = advice.detail
+    for part in book.levers[advice.lever].parts if text and not advice.to else ():
+        told = re.search(
+            rf"(?i)({re.escape(book.levers[part].name)} from ([\d.]+) to )([\d.]+) (\w+)", text or ""
+        )
+        unit = find_unit(told[4]) if told else None
+        grid = _SET_IN.get(told[4]) if told else None
+        if text is None or told is None or unit is None or grid is None:
+            continue
+        value = _on(float(told[3]), grid)
+        if value != float(told[2]) and _within(Quantity.of(value, unit), rules.get(part)):
+            text = text.replace(told[0], f"{told[1]}{value:g} {told[4]}")
+    return text
 
 
 def _on(value: float, grid: float) -> float:

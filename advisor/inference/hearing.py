@@ -35,7 +35,7 @@ ENOUGH, FEW, HEARD = 30.0, 14.0, 2
 # Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest.
 STOPS, SURELY = 0.7, 0.9  # by FEW words
 # A chance told of so few words holds to the power of 1 + DULLED (told_j: of .3 to .8 a third of it), of LONG as it is.
-FEWEST, DULLED = 6.0, 2.0
+FEWEST, DULLED = 6.0, 1.0
 # What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
 # way and half by lever, against that of one that is neither often nor seldom named. (Other weights and powers did as
 # well or worse on authors kept apart.)

@@ -134,8 +134,8 @@ class Case:
 
 
 def stands_alone(case: Case) -> bool:
-    """True where the complaint is all that the case tells."""
-    return not (case.observed or case.denied or case.setup or case.tyres or case.conditions or case.history)
+    """True where the complaint is all that tells what the kart does; its set-up, tyres and day repeat nothing of it."""
+    return not (case.observed or case.denied or case.history)
 
 
 def in_liked_units(case: Case) -> Case:

@@ -106,8 +106,8 @@ def as_heard(
     """What mechanics are known to try first, as a factor of the worth of each way: it moves the order and no chance.
 
     `ways`: log factors by "lever:way". They are bounded, and taken against their mean over all that may cure, so that
-    worth can still be held against that of a look. Which way a lever goes that was `tested` is left to
-    its own trials: both have the say of the one that mechanics try sooner.
+    worth can still be held against that of a look. Which way a lever goes that was `tested`, or stands on the sheet,
+    is left to its own trials and values: both have the say of the one that mechanics try sooner.
     """
     weight = sum(p.chance for p in prospects)
     if not ways or not weight:

@@ -112,7 +112,10 @@ def weigh_changes(mind: Mind, case: Case, causes: Believed) -> Reasoning:
     together = pairs.weigh(causes.belief)
     open_ways = trials.prospects(links, together.shares, causes.moved)
     tested = {lever for t in evidence.tried for lever in (t.lever, *(other for other, _ in t.beside))}
-    said = as_heard(open_ways, first_tries(mind.tables, causes.belief, evidence), tested | causes.own.keys())
+    known = (
+        tested | causes.own.keys() | case.setup.keys()
+    )  # a value on the sheet tells which way, better than words
+    said = as_heard(open_ways, first_tries(mind.tables, causes.belief, evidence), known)
     kart = known_of(replace(case, observed={**evidence.certain, **case.observed}))
     strong = sizes(mind.book, kart, links, open_ways)
     ranked = not_by_one(mind.book, rank(mind.book, case, evidence, open_ways, strong, said), evidence.tried)

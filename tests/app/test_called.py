@@ -48,6 +48,7 @@ def test_minutes_left_in_the_first_line_count_and_minutes_of_a_run_do_not(play: 
     assert place is not None
     assert place.state is not None
     assert place.state.case.minutes == 8
+    assert hear.minutes_left("pushes, 5 min to grid") == 5
     assert hear.minutes_left("my arms go dead after 20 minutes") is None
     assert hear.minutes_left("hops late in the run, got 12 minutes") == 12
 
