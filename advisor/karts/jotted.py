@@ -120,7 +120,7 @@ def _change(piece: str, book: Book) -> tuple[Lever, str]:
 
 
 def _named(said: str, book: Book) -> list[Lever]:
-    """The levers that a name may mean: by the whole of it, else by its beginning, else by a likely slip."""
+    """The levers that a name may mean: by the whole of it, its beginning, all words of it, else by a likely slip."""
     bare = said.casefold().replace("_", " ")
     names = {
         name: lever
@@ -131,6 +131,9 @@ def _named(said: str, book: Book) -> list[Lever]:
     if bare in names:
         return [names[bare]]
     found = [lever for name, lever in names.items() if len(bare) >= SHORTEST and name.startswith(bare)]
+    words = {word.removesuffix("s") for word in bare.split()}
+    if not found and len(words) > 1:  # "rear pressure" leaves a word of the name out
+        found = [lever for name, lever in names.items() if words <= {w.removesuffix("s") for w in name.split()}]
     if not found and (near := process.extractOne(bare, list(names), scorer=fuzz.ratio, score_cutoff=NEAR)):
         found = [names[near[0]]]
     return list({lever.id: lever for lever in found}.values())

@@ -52,6 +52,10 @@ def test_weather_that_is_none_is_refused(text: str) -> None:
     ("text", "found"),
     [
         (
+            "rear pressure 11, front pressures 10.5",
+            {"tyre_pressure_rear": "11 psi", "tyre_pressure_front": "10.5 psi"},
+        ),
+        (
             "rear track 1390, caster 10 deg, axle soft",
             {"rear_track_width": "1390 mm", "caster": "10 deg", "axle_stiffness": "soft"},
         ),
