@@ -133,7 +133,9 @@ def _named(said: str, book: Book) -> list[Lever]:
     found = [lever for name, lever in names.items() if len(bare) >= SHORTEST and name.startswith(bare)]
     words = {word.removesuffix("s") for word in bare.split()}
     if not found and len(words) > 1:  # "rear pressure" leaves a word of the name out
-        found = [lever for name, lever in names.items() if words <= {w.removesuffix("s") for w in name.split()}]
+        found = [
+            lever for name, lever in names.items() if words <= {w.removesuffix("s") for w in name.split()}
+        ]
     if not found and (near := process.extractOne(bare, list(names), scorer=fuzz.ratio, score_cutoff=NEAR)):
         found = [names[near[0]]]
     return list({lever.id: lever for lever in found}.values())

@@ -29,7 +29,7 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
     told = [a for a in sorted(told, key=lambda a: a[:2]) if a[1] not in evidence.cleared]
     if told:  # that which knows best where to look comes first, and none hides another
         inspect = tuple(dict.fromkeys(lever for _, _, entry in told for lever in entry.inspect))
-        texts = " ".join(_text(entry) for _, _, entry in told)
+        texts = " ".join(in_words(entry) for _, _, entry in told)
         reason, *also = (name for _, name, _ in told)
         asked = tuple(name.partition(": ")[0] for _, name, _ in told)
         return Stop(
@@ -76,7 +76,8 @@ def _misheard(book: Book, evidence: Evidence, question: str) -> bool:
     return evidence.harmless and by_phrase and not refused
 
 
-def _text(answer: Answer) -> str:
+def in_words(answer: Answer) -> str:
+    """What an answer that alarms says."""
     assert answer.alarm is not None
     whole = answer.alarm.endswith(".")
     return answer.alarm if whole else f"Do not drive it: {answer.alarm}. Have it inspected and put right."

@@ -283,3 +283,12 @@ def test_a_gram_stays_a_gram() -> None:
 def test_braking_loads_the_front() -> None:
     braking, steady = (work("loads", ["lateral=1", f"along={a}"]).plain() for a in ("-0.5 g", "0"))
     assert braking["front_outer"]["value"] > steady["front_outer"]["value"]  # type: ignore[operator]
+
+
+def test_danger_told_with_a_sum_is_said_before_it(advisor: Advisor) -> None:
+    said = advisor(
+        "explain", "return spring snapped off the carb so I've used a band, what jet for 28 degrees?"
+    ).out
+    assert said.startswith("First: ")
+    assert "return spring" in said.partition("Density")[0]
+    assert not advisor("explain", "how much oil in 5 litres at 40:1").out.startswith("First")
