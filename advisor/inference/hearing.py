@@ -28,7 +28,7 @@ DOUBTFUL = 0.05  # less than this is not kept in mind
 # A phrase that alarms was misheard where a text of so many words sounds less dangerous than this (ours).
 DOUBTS, LONG = 0.4, 20
 DOUBTS_OF_FEW = 0.1  # likewise where fewer words, PLAINLY at least, are all there is
-PLAINLY = 12.0  # a line of fewer words says danger plainly, where nothing stands beside it
+PLAINLY = 14.0  # a line of fewer words says danger plainly, where nothing stands beside it
 # From so many words on what the ear says of facts counts whole. Up to so few it says nothing where the phrases heard so
 # much, or danger, or where fields stand beside them: the line then only repeats what is known (ours).
 ENOUGH, FEW, HEARD = 30.0, 14.0, 2
@@ -42,7 +42,7 @@ FEWEST, DULLED = 6.0, 1.0
 TYPICAL_SHARE, OF_WAY = 0.02, 0.5
 HEARD_OUT = 0.25  # share of what the ear says of ways in few words that the phrases heard out (by told_j)
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
-KARTS = 0.8  # from here on it is about karts
+KARTS = 0.62  # from here on it is about karts
 # What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle
 # cracked").
 CRY, ALARMS = 8, 0.3

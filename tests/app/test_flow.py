@@ -258,6 +258,7 @@ def test_why_the_first_stands_first_is_true(play: Play) -> None:
     for words in (
         "fronts stone cold coming in, rears you cannot hold a hand on, and it runs wide, sixty cc, light kid, what now",
         "the front washes wide as soon as I pick the throttle up in every long corner of the lap since this morning",
+        "it bogs out of the hairpin",
     ):
         play.start()
         if play.place == "left":

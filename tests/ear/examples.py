@@ -81,8 +81,8 @@ def told() -> tuple[Told, ...]:
 
 FEW, CALLED = (
     7,
-    3.0,
-)  # a complaint of so few words as are called over an awning has this weight: there are few of them
+    1.0,
+)  # a complaint of so few words as are called over an awning has this weight (3 cost long ones)
 PUBLISHED = 4.0  # weight of a published complaint beside one that was written to be learnt from (ours)
 COLLECTED = 2.0  # likewise of those that were judged by who found them
 

@@ -293,7 +293,7 @@ def test_where_no_danger_stands_out_the_whole_kart_is_asked_about() -> None:
         assert steps.danger_first(mind(), steps.answered(mind(), state, asked, "sound")) is None
     for plain in (
         "loose in the rear on the way in",
-        "flat at the end of the straight, others have a tooth less",
+        "flat out of the hairpin, others have a tooth less",
     ):
         assert steps.danger_first(mind(), steps.begin(mind(), Case(complaint=plain))) is None
     pedal = steps.danger_first(
