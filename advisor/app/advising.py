@@ -34,6 +34,7 @@ NEARLY = 0.5  # of the probability that stops at once: an inspection for it cann
 
 NOT_SEEN = "You could not tell whether it is safe: have it looked at before it is driven."
 NOTHING_LEFT = "Nothing is left to change: say more of what it does, or ask somebody who knows it."
+WAITS = "A number tries a change and writes it down; q leaves, and it waits here."
 NO_MORE = "No change stands out beside that. Look (l), and say what you found."
 
 
@@ -216,7 +217,7 @@ class Advising:
         key, _, rest = text.strip().partition(" ")
         key = key.lower()
         if not text:
-            return stay("A number tries a change and writes it down; q leaves, and it waits here.")
+            return stay(WAITS if self.offered else "l looks, a asks on; q leaves, and it waits here.")
         if text.lower() in ("none", "0"):
             return stay("No change is chosen, so none is written down. q leaves, a asks on.")
         act = self._keyed(key)
@@ -256,7 +257,9 @@ class Advising:
         told = heard(desk, self.state, text)
         if told:
             return Go(on=steps.taking(told[0]), said=told[1])
-        return stay("Not understood. A number tries a change; h shows the keys.")
+        return stay(
+            f"Not understood. {'A number tries a change; h' if self.offered else 'h'} shows the keys."
+        )
 
     def _try(self, desk: Workspace, advice: Advice, *beside: Advice) -> Go:
         """Write a change down, unless something must be inspected first or it is only a look."""

@@ -204,17 +204,15 @@ def minutes(text: str) -> float | None:
     return float(told[1]) if told else None
 
 
-_LEFT = (
-    r"(?:left|to go|till|til|until|before|to fix|"
-    r"to (?:the )?(?:next|grid|race|heat|final|start|gate|off|run|session))"
-)
+_THEN = r"(?:(?:the|my|our|next) )*(?:grid|race|heat|final|start|gate|off|session|quali\w*|run)"
+_LEFT = rf"(?:left|to go|to fix|(?:to|till|til|until|before) {_THEN})"
 
 
 def minutes_left(text: str) -> float | None:
     """Minutes that are said to be left, in a line that tells more: "pushes, 8 min left"; a run's own are none."""
     told = re.search(
         rf"\b(\d{{1,3}}) ?(?:m|mins?|minutes?) {_LEFT}\b|"
-        r"\b(?:have|got|only|just|in) (\d{1,3}) ?(?:mins?|minutes?)(?: left)?$",
+        r"\b(?:have|got) (?:only |just )?(\d{1,3}) ?(?:mins?|minutes?)$",
         plain(text).strip(),
     )
     return float(told[1] or told[2]) if told else None
@@ -266,6 +264,14 @@ _ASKS_WHAT = re.compile(
     r"\s*(?:what (?:does|do|is|are)|what ?s|what happens (?:if|when)|"
     r"how (?:does|do|tight|hard|high|low|wide|long|often|many|much))\b"
 )
+
+
+def asks_meaning(text: str) -> bool:
+    """True for "what does the torsion bar do" and the like, whatever it names."""
+    return (
+        re.fullmatch(r"what (?:does|do) .{2,40} (?:do|mean)|what (?:is|are) an? .{2,40}", plain(text).strip())
+        is not None
+    )
 
 
 def asks_what(text: str) -> bool:

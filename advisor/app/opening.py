@@ -84,7 +84,7 @@ def asks_what(desk: Workspace, text: str) -> bool:
         return False
     names = any(m.tag[0] == "lever" for m in desk.mind.lexicon.matches(tokens(text)))
     told = said_of(desk.mind, text).told
-    return "balance" not in told and (names or not told)
+    return "balance" not in told and (names or (not told and hear.asks_meaning(text)))
 
 
 def _alarms(desk: Workspace, text: str) -> bool:

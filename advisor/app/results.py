@@ -35,6 +35,12 @@ UNREADABLE = (
 _LAP = re.compile(r"\b\d{2,3}[.,]\d{1,3}\b")
 
 
+_NOT_DRIVEN = re.compile(
+    r"(?i)\b(?:not (?:driven|tried|yet)|did(?:nt| not|n.t) (?:do it|change it|drive|run))\b"
+)
+_NO_RUN = re.compile(r"(?i)\b(?:red flag\w*|rained off|called off)\b")
+
+
 @dataclass(frozen=True)
 class Waiting:
     """A change that is to be driven, or whose outcome is to be put right."""
@@ -90,12 +96,9 @@ class Waiting:
         if place is not None:
             verdict: Verdict = VERDICTS[place] if place < len(VERDICTS) else "better"
             return self._noted(desk, verdict, place == 3)
-        if re.search(
-            r"(?i)\b(?:not (?:driven|tried|yet)|red flag\w*|did(?:nt| not|n.t) (?:do it|change it|drive|run)\b)",
-            text,
-        ):
-            return stay("Then it waits. q leaves, and it is asked here next time.")
         came = hear.came(text)
+        if _NOT_DRIVEN.search(text) or (came is None and _NO_RUN.search(text)):
+            return stay("Then it waits. q leaves, and it is asked here next time.")
         if came is None:
             return stay(
                 "Better, the same or worse? A number from 1 to 6, or words such as: bit better, nope, gone."

@@ -117,7 +117,8 @@ class Sitting:
         word = hear.to_explain(text)
         if found := self._counted(place, text if word is None else word):
             return found
-        if word is None and isinstance(place, Opening | Asking | Advising) and asks_what(self.desk, text):
+        here = word is None and isinstance(place, Opening | Asking | Advising)
+        if here and asks_what(self.desk, text) and not danger.told(self.desk.mind, text):
             return Word(text)
         return None if word is None else Word(word)
 

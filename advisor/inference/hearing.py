@@ -34,13 +34,14 @@ PLAINLY = 14.0  # a line of fewer words says danger plainly, where nothing stand
 ENOUGH, FEW, HEARD = 30.0, 14.0, 2
 # Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest.
 STOPS, SURELY = 0.7, 0.9  # by FEW words
-# A chance told of so few words holds to the power of 1 + DULLED (told_j: of .3 to .8 a third of it), of LONG as it is.
+# A chance told of so few words holds to the power of 1 + DULLED (of .3 to .8 by SJ's calls a third was right), of LONG
+# as it is.
 FEWEST, DULLED = 6.0, 1.0
 # What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
 # way and half by lever, against that of one that is neither often nor seldom named. (Other weights and powers did as
 # well or worse on authors kept apart.)
 TYPICAL_SHARE, OF_WAY = 0.02, 0.5
-HEARD_OUT = 0.25  # share of what the ear says of ways in few words that the phrases heard out (by told_j)
+HEARD_OUT = 0.25  # share of what the ear says of ways in few words that the phrases heard out (by SJ)
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
 KARTS = 0.62  # from here on it is about karts
 # What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle

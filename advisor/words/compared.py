@@ -7,16 +7,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import islice
 
 from advisor.units import UNITS
 
 HOT = "hot_pressure"
 SLACK = 0.5  # psi on either side of one figure that is wanted: as finely as a gauge is trusted (ours)
 PLAUSIBLE = (4.0, 40.0)  # psi
+MOST = 20  # figures that are looked at: nobody tells more of four tyres
 
 _NUMBER = r"(?<![\d.,/])(\d{1,2}(?:[.,]\d{1,2})?)(?![\d/]|[.,]\d)"
 _OTHER = r"(?!\s*(?:°|deg|c\b|f\b|laps?|min|s\b|sec|%|mm|cm|m\b|kg|kilos?|teeth|tooth|on \d|hours?))"
 _UNIT = r"(?:\s*(psi|bar|lbs?|pounds?)\b)?"
+_FIGURE = _NUMBER + _OTHER + _UNIT
 _WANTED = re.compile(
     r"\b(?:window|target|aim\w*|wants?|wanted|should be|supposed to be|meant to be|guide says|ideal|looking for)\b"
     rf"\D{{0,20}}{_NUMBER}(?:\s*(?:-|–|to|and)\s*{_NUMBER})?{_OTHER}{_UNIT}"
@@ -48,12 +51,13 @@ def hot_pressure(text: str) -> str | None:
 
 def _figures(text: str, where: str, unit: str | None) -> Iterator[float]:
     """Plausible pressures on either side of these words, nearest first."""
+    told = ((number, _psi(number[1], number[2] or unit)) for number in re.finditer(_FIGURE, text))
+    plausible = [(number, value) for number, value in told if PLAUSIBLE[0] <= value <= PLAUSIBLE[1]][:MOST]
     found = []
-    for word in re.finditer(where, text):
-        for number in re.finditer(_NUMBER + _OTHER + _UNIT, text):
+    for word in islice(re.finditer(where, text), MOST):
+        for number, value in plausible:
             gap = max(number.start() - word.end(), word.start() - number.end())
-            value = _psi(number[1], number[2] or unit)
-            if gap <= _NEAR and PLAUSIBLE[0] <= value <= PLAUSIBLE[1]:
+            if gap <= _NEAR:
                 found.append((gap, value))
     yield from (value for _, value in sorted(found))
 

@@ -35,7 +35,7 @@ KNOWN = "@"  # marks a feature that is an answer known, not a word
 # what ("lead … loose"). Words count by their first letters; the little ones only where they touch ("is off").
 TOGETHER, NEAR, BEGINS = "+", 8, 5
 # Marks a text of so few words and stops: a few words are called about other things than are told at length.
-FEW, FEWER = "#few ", (4, 8, 16)
+BRIEF, BRIEFER = "#few ", (4, 8, 16)
 LITTLE = frozenset((
     "the", "a", "an", "and", "of", "to", "in", "on", "it", "is", "was", "were", "i", "we", "he", "she", "they", "my",
     "our", "his", "her", "that", "this", "at", "for", "with", "so", "but",
@@ -65,7 +65,7 @@ def features(text: str, words: Understanding) -> set[str]:
                 f"~{framed[k : k + n]}" for n in (STEM, STEM + 1) for k in range(len(framed) - n + 1)
             )
     long = len(row)
-    return found | {f"{FEW}{n}" for n in FEWER if long <= n} | set(_by_hand(words)) | set(_together(row))
+    return found | {f"{BRIEF}{n}" for n in BRIEFER if long <= n} | set(_by_hand(words)) | set(_together(row))
 
 
 def _together(row: Iterable[str]) -> Iterable[str]:

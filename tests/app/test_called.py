@@ -49,8 +49,25 @@ def test_minutes_left_in_the_first_line_count_and_minutes_of_a_run_do_not(play: 
     assert place.state is not None
     assert place.state.case.minutes == 8
     assert hear.minutes_left("pushes, 5 min to grid") == 5
+    assert hear.minutes_left("engine dies in 10 minutes") is None
+    assert hear.minutes_left("runs 10 minutes before it overheats") is None
+    assert hear.minutes_left("6 mins before the final") == 6
     assert hear.minutes_left("my arms go dead after 20 minutes") is None
     assert hear.minutes_left("hops late in the run, got 12 minutes") == 12
+
+
+@pytest.mark.parametrize(
+    "words", ["what is that burning smell by the seat", "how much oil is leaking from the engine mount crack"]
+)
+def test_a_question_that_tells_danger_is_no_question_of_a_word(play: Play, words: str) -> None:
+    play.start(words)
+    assert play.prompts[-1].page is None
+    assert play.place == "stop" or "may mean danger" in play.text
+
+
+def test_better_before_a_red_flag_is_better(play: Play) -> None:
+    play.start("hops in the fast ones late in the run", "t", "1", "better, red flag on lap 5", "")
+    assert [t.verdict for t in play.trials()] == ["better"]
 
 
 def test_two_ends_of_one_corner(mind: Mind) -> None:
@@ -102,3 +119,20 @@ def test_a_word_that_says_what_it_does_begins_another_matter(play: Play) -> None
     play.start("pushes")
     assert play.place == "question"
     assert "runs wide" in play.text
+
+
+def test_an_engine_that_will_not_start_is_not_asked_at_which_revs_it_is_weak(play: Play) -> None:
+    play.start("wont start")
+    for _ in range(6):
+        assert "At which revs" not in play.text
+        assert "What does the engine do there" not in play.text
+        if play.place != "question":
+            break
+        play.types("")
+
+
+def test_where_no_change_stands_nothing_speaks_of_numbers(play: Play) -> None:
+    play.start("wont start", "t")
+    assert play.offered == []
+    for typed in ("", "x", "9"):
+        assert "number tries" not in play.types(typed).news

@@ -47,3 +47,7 @@ def test_pressures_told_too_low_are_raised_and_not_lowered() -> None:
     turns = [(a.lever, a.direction) for a in answer.advice]
     assert turns[0] == ("tyre_pressure", "up")
     assert ("tyre_pressure", "down") not in turns
+
+
+def test_a_long_text_of_nothing_else_is_answered_too() -> None:
+    assert hot_pressure("window 12 to 13 " + "hot 11 " * 1100) == "low"
