@@ -51,7 +51,8 @@ def told(mind: Mind, text: str) -> Told:
     if found or mind.ear is None or not hear.is_sentence(text):
         return Told(found)
     danger = mind.ear.hear(features(text, understand(text, mind.book, mind.lexicon))).danger
-    else_heard = heard.answers or heard.changes or heard.ideas or hear.minutes(text) or hear.who(text)
+    told_of = heard.answers.keys() - {"subject"}
+    else_heard = told_of or heard.changes or heard.ideas or hear.minutes(text) or hear.who(text)
     return Told(likely=danger >= STOPS or (danger >= assumed.ASKS and not else_heard))
 
 

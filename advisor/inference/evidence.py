@@ -57,10 +57,11 @@ class Evidence:
         default_factory=dict
     )  # answers in doubt, with their chances
     say: Mapping[str, float] = field(default_factory=dict)  # what the words say of each cause, as a log ratio
-    ways: Mapping[str, float] = field(
+    tries: Mapping[str, float] = field(
         default_factory=dict
-    )  # likewise of each way of a lever, as a log factor
-    tries: Mapping[str, float] = field(default_factory=dict)  # the same by what was answered, not by words
+    )  # what a mechanic would try first by words and answers, as a log factor of each "lever:way"
+    by_ear: float = 0.0  # how much of that counts where only words tell
+    by_answers: float = 0.0  # and where answers do
     danger: float | None = None  # chance that the words tell of danger; None where there are none
     least: float = 1.0  # what likely dangers must add up to, by the sound of the words, to stop
     harmless: bool = False  # as a whole the words do not sound like danger
@@ -169,12 +170,13 @@ def gather(
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
     told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
     by_words = _heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ())
+    tries, by_answers = _tries(by_question(answers), by_words, whole, ear)
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=beside, cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items()
                  if q not in answers and q not in case.refused},
-        say=whole.say, ways=whole.ways, tries=_tries(by_question(answers), by_words, ear),
+        say=whole.say, tries=tries, by_ear=whole.counts, by_answers=by_answers,
         danger=whole.danger, least=whole.least, harmless=whole.harmless, alarms=whole.alarms, heard=by_words,
         follows=follows & answers.keys(),
         who=case.who, alone=spoken.alone if spoken else stands_alone(case),
@@ -192,12 +194,18 @@ def _beside_words(answers: Mapping[str, Answers], words: Understanding, case: Ca
     return len(by_question(answers).keys() - _heard(words) | case.observed.keys())
 
 
-def _tries(told: Mapping[str, Answers], by_words: Container[str], ear: Ear | None) -> dict[str, float]:
-    """What mechanics try first where this is told; nothing while only the words tell, of which the ear says more."""
-    if ear is None or all(question in by_words for question in told):
-        return {}
-    shares, counts = ear.tries({q: next(iter(left)) for q, left in told.items() if len(left) == 1})
-    return {way: counts * x for way, x in of_shares(shares, OF_WAY).items()} if counts else {}
+def _tries(
+    told: Mapping[str, Answers], by_words: Container[str], whole: Hearing, ear: Ear | None
+) -> tuple[dict[str, float], float]:
+    """What mechanics try first on such words, and where more than words tells, with such answers; how much these say.
+
+    What the words tell is no answer beside themselves.
+    """
+    if ear is None or ((answered := all(question in by_words for question in told)) and not whole.units):
+        return {}, 0.0
+    known = {} if answered else {q: next(iter(left)) for q, left in told.items() if len(left) == 1}
+    shares, counts = ear.tries(whole.units, known)
+    return of_shares(shares, OF_WAY), 0.0 if answered else counts
 
 
 def _heard(words: Understanding) -> frozenset[str]:

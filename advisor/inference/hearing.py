@@ -19,7 +19,7 @@ from advisor.words.tongues import dangers, recognised
 from advisor.words.understand import Reading, Understanding, understand
 
 # Chances by what the ear says of authors it did not learn from (tests.ear.measure).
-SURE, SURE_OF_FEW = 0.8, 0.9  # from here on a fact counts as told; of fewer than LONG words
+SURE = 0.8  # from here on a fact counts as told
 TOLD, UNLIKELY = 0.2, 0.02  # a phrase of which the ear makes more counts as told; of less, it was misread
 PHRASE = 0.4  # chance of a phrase in between: it was right in about half of them
 MISTAKEN = 0.5  # a denial of what the ear finds likelier than this was misread
@@ -29,21 +29,21 @@ DOUBTFUL = 0.05  # less than this is not kept in mind
 DOUBTS, LONG = 0.4, 20
 DOUBTS_OF_FEW = 0.1  # likewise where fewer words, PLAINLY at least, are all there is
 PLAINLY = 14.0  # a line of fewer words says danger plainly, where nothing stands beside it
-# From so many words on what the ear says of facts counts whole. Up to so few it says nothing where the phrases heard so
-# much, or danger, or where fields stand beside them: the line then only repeats what is known (ours).
-ENOUGH, FEW, HEARD = 30.0, 14.0, 2
+# Beside fields the ear has its whole say from so many words on, and none up to so few: the line then only repeats what
+# is known. Where words are all there is, it has this share of it in so few, of which the phrases heard so much (ours).
+ENOUGH, FEW, HEARD, HEARD_OUT = 30.0, 14.0, 2, 0.5
 # Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest.
 STOPS, SURELY = 0.7, 0.9  # by FEW words
-# A chance told of so few words holds to the power of 1 + DULLED (of .3 to .8 by SJ's calls a third was right), of LONG
-# as it is.
-FEWEST, DULLED = 6.0, 1.0
 # What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
 # way and half by lever, against that of one that is neither often nor seldom named. (Other weights and powers did as
 # well or worse on authors kept apart.)
 TYPICAL_SHARE, OF_WAY = 0.02, 0.5
-HEARD_OUT = 0.25  # share of what the ear says of ways in few words that the phrases heard out (by SJ)
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
-KARTS = 0.62  # from here on it is about karts
+KARTS, KARTS_OF_FEW, CALL = (
+    0.76,
+    0.6,
+    5,
+)  # from here on it is about karts; likewise where so few words are all
 # What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle
 # cracked").
 CRY, ALARMS = 8, 0.3
@@ -61,7 +61,8 @@ class Hearing:
     words: Understanding
     perhaps: Mapping[str, Chances] = field(default_factory=dict)
     say: Mapping[str, float] = field(default_factory=dict)
-    ways: Mapping[str, float] = field(default_factory=dict)  # log factor of each "lever:way"
+    units: tuple[float, ...] = ()  # what the ear heard (`Ear.tries`), where it has a say of what to try
+    counts: float = 0.0  # how much the say of the ear counts
     danger: float | None = None
     least: float = 1.0  # what likely dangers must add up to, by the sound of the whole, to stop
     harmless: bool = False  # as a whole it does not sound like danger
@@ -81,23 +82,21 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     found, size = features(text, words), len(text.split())
     heard = ear.hear(found)
     cry = size <= CRY and heard.danger >= ALARMS
-    if heard.about < KARTS and not cry and not _telling(words, book, 0 if size <= FEW else 1):
+    about = heard.about >= (KARTS if size > CALL else KARTS_OF_FEW)
+    if not about and not cry and not _telling(words, book, 0 if size <= FEW else 1):
         return Hearing(Understanding(), danger=heard.danger if heard.danger >= ALARMS else None, about=False)
-    heard_out = _understood(words, book)
     felt = bool(words.feels) and not _alarming(words, book)
     plain = felt and size <= FEW and heard.danger < PLAIN
     danger = 0.0 if plain else heard.danger
     part = min(1.0, max(0.0, (size - FEW) / (ENOUGH - FEW)))
-    # where words are all there is, the ear has its whole say of few words too, but of those that the phrases heard out
     whole = 1.0 if alone and not words.preparing else part
-    beside = part if heard_out else whole
-    heard = replace(heard, facts=_of_few(heard.facts, size))
+    heard_out = _understood(words, book)
+    counts = max(part, HEARD_OUT * whole) if heard_out else whole
     told, doubted = _judged(words, heard, book, part if size >= LONG else 0.0)
     if whole:
-        told = _with_sure(told, heard, book, SURE_OF_FEW if size < LONG else SURE)
+        told = _with_sure(told, heard, book)
     known_words = ear.knows(found)
-    say = {c: beside * x for c, x in heard.causes.items() if c in book.causes}
-    counts = max(beside, HEARD_OUT * whole) if known_words else 0.0
+    say = {c: counts * x for c, x in heard.causes.items() if c in book.causes} if counts else {}
     alarms = {
         q: sum(
             p for a, p in chances.items() if (entry := book.observations[q].answers.get(a)) and entry.alarm
@@ -107,21 +106,16 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     }
     return Hearing(
         told,
-        {**_doubtful(told, heard, ear.silence, book, beside), **doubted},
+        {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
         say,
-        {way: counts * x for way, x in of_shares(heard.ways, OF_WAY).items()} if counts else {},
+        heard.units if counts and known_words else (),
+        counts,
         danger,
-        _least(heard.danger, beside, size, alone),
+        _least(heard.danger, part if heard_out else whole, size, alone),
         danger < (DOUBTS if size >= LONG else DOUBTS_OF_FEW) and size >= (PLAINLY if alone else LONG),
         {q: p for q, p in alarms.items() if p},
-        about=heard.about >= KARTS and known_words,
+        about=about and known_words,
     )
-
-
-def _of_few(facts: Mapping[str, Chances], size: int) -> Mapping[str, Chances]:
-    """Chances as they hold for so many words: of few the ear makes too much."""
-    power = 1 + DULLED * max(0.0, min(1.0, (LONG - size) / (LONG - FEWEST)))
-    return {q: {a: p**power for a, p in chances.items()} for q, chances in facts.items()}
 
 
 def of_shares(said: Mapping[str, float], of_way: float) -> dict[str, float]:
@@ -184,12 +178,12 @@ def _judged(
     return replace(words, facts=facts), doubted
 
 
-def _with_sure(words: Understanding, heard: Heard, book: Book, sure: float) -> Understanding:
+def _with_sure(words: Understanding, heard: Heard, book: Book) -> Understanding:
     facts = dict(words.facts)
     feels = words.feels
     for ident, chances in heard.facts.items():
         answer, chance = max(chances.items(), key=lambda c: c[1])
-        if chance < sure or ident not in book.observations:
+        if chance < SURE or ident not in book.observations:
             continue
         if ident in AXES:
             feels = _felt(feels, ident, answer)

@@ -1,9 +1,11 @@
-"""What was learnt of how people talk: words -> facts with their chances, and what the words say of the causes.
+"""What was learnt of how people talk: words -> facts with their chances, and what the words say of causes and changes.
 
-A linear model: the features of a text, weighted by how rare they are, times one column of weights for each answer
-of each question and each cause; a softmax over "not told" and the answers (Hastie, Tibshirani, Friedman, The
-Elements of Statistical Learning, 2009, ch. 4.4). The weights are fitted by tests.ear.train from the examples of
-knowledge/voices and frozen in one file; here they are only applied.
+One hidden layer that all outputs share (Caruana, Multitask learning, Machine Learning 28, 1997; rectified units): the
+features of a text, weighted by how rare they are, make some units speak, and these tell the answers of each question,
+the causes, and what a mechanic would try first. Answers known are features too, so what is tried first is heard from
+words and answers together. Danger, and whether it is about karts, are one logistic regression each (Hastie,
+Tibshirani, Friedman, The Elements of Statistical Learning, 2009, ch. 4.4 and 11). The weights are fitted by
+tests.ear.train from the examples of knowledge/voices and frozen in one file; here they are only applied.
 """
 
 from __future__ import annotations
@@ -13,24 +15,25 @@ import math
 import re
 import zlib
 from array import array
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
-from operator import le
+from operator import mul
 
 from advisor.words.understand import Understanding
 
 ORDER = "little" if array("H", [1]).tobytes()[0] else "big"
 LARGEST = 50_000_000  # bytes of a file, unpacked
-HIGHEST = 1 << 16  # more than any index of two bytes
-FORM = 1  # raise when the layout of the file changes
+FORM = 2  # raise when the layout of the file changes
 STEM = 4  # words of more letters are also heard by their pieces: "oversteering", "understeery"
 OFTEN = 2.5  # times as often as the rarest word: what stands in fewer texts may be a slip of the pen
 HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 
-# kinds of outputs; a way by the words, and the same by the answers known
-CAUSE, QUESTION, DANGER, ABOUT, WAY, TRY = "cause", "question", "danger", "about", "way", "try"
-KNOWN = "@"  # marks a feature that is an answer known, not a word
+CAUSE, QUESTION, WAY = "cause", "question", "way"  # kinds of outputs
+KNOWN, KNOWN_SAYS = (
+    "@",
+    0.35,
+)  # marks a feature that is an answer known, not a word; how much one says, beside a text of 1
 # Marks two words that stand near each other in a sentence: only danger is heard by them, which lies in what is said of
 # what ("lead … loose"). Words count by their first letters; the little ones only where they touch ("is off").
 TOGETHER, NEAR, BEGINS = "+", 8, 5
@@ -43,6 +46,7 @@ LITTLE = frozenset((
 # Share of the examples: an answer told so often has half a say in what is tried first (ours, by scenarios and authors).
 SELDOM = 0.01
 RAREST = 50.0
+SUREST = 500.0  # log odds; beyond it a chance is 0 or 1
 MARKS = frozenset(".;!?")
 _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+[.,:]?\d*|[.;!?]")
 
@@ -111,78 +115,106 @@ class Heard:
     """`facts`: chance of each answer of each question; `causes`: log P(cause | words) / P(cause) of the examples.
 
     `danger`: chance that it should not be driven before something is inspected; `about`: that it is about karts.
-    `ways`: share of each "lever:way" of what a mechanic would try first, by the words alone.
+    `units`: what the words bring to each hidden unit.
     """
 
     facts: Mapping[str, Mapping[str, float]]
     causes: Mapping[str, float]
     danger: float = 0.0
     about: float = 1.0
-    ways: Mapping[str, float] = field(default_factory=dict)
+    units: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Two:
+    """One of two classes by all features: log odds `bias` + `scale` times the sum of the weights."""
+
+    bias: float
+    scale: float
+    weight: array[int]
+
+    def chance(self, rows: Iterable[tuple[int, float]]) -> float:
+        """`rows`: features with their strength."""
+        score = self.bias + self.scale * sum(x * self.weight[row] for row, x in rows)
+        return 1 / (1 + math.exp(-min(max(score, -SUREST), SUREST)))
 
 
 @dataclass(frozen=True)
 class Ear:
-    """`outputs`: kind, question or cause, answer; the weights of a feature are a run of `index` and `weight`."""
+    """`outputs`: kind, question or cause or "lever:way", answer. `names`: the features, a line each.
+
+    First those that the hidden layer hears, words and then answers known: `cells` holds a row of one weight a unit for
+    each, in steps of `step` of the unit, which begins at `rest`. `weight` holds such a row for each output. Rare words
+    and those near each other come last, for danger and karts alone.
+    """
 
     outputs: tuple[tuple[str, str, str], ...]
-    bias: array[float]
-    scale: array[float]
-    rarity: array[float]
-    run: array[int]
-    index: array[int]
-    weight: array[int]
     names: str
+    rarity: array[float]
+    cells: array[int]
+    step: array[float]
+    rest: array[float]
+    weight: array[int]
+    scale: array[float]
+    bias: array[float]
+    danger: Two
+    about: Two
 
     @cached_property
     def place(self) -> dict[str, int]:
         return {name: i for i, name in enumerate(self.names.split("\n"))}
 
-    def scores(self, found: Iterable[str]) -> list[float]:
-        """One log odds for each output; features that no example had are passed over."""
-        place, rarity, run, index, weight = self.place, self.rarity, self.run, self.index, self.weight
-        known = [name for name in found if name in place and name[:1] != KNOWN]
-        rows = sorted(place[name] for name in known if name[:1] != TOGETHER)
+    def _rows(self, found: Iterable[str]) -> tuple[list[tuple[int, float]], ...]:
+        """What the layer hears with its strength; all words; and the pairs with them. They lengthen the text."""
+        place, layer = self.place, len(self.cells) // max(1, len(self.step))
+        rows = sorted(place[name] for name in found if name in place and name[:1] != KNOWN)
+        words = [row for row in rows if not self._near[row]]
+        return (
+            self._strengths([row for row in words if row < layer]),
+            self._strengths(words),
+            self._strengths(rows),
+        )
+
+    def _strengths(self, rows: Sequence[int]) -> list[tuple[int, float]]:
+        rarity, by_hand = self.rarity, self._by_hand
         length = math.sqrt(sum(rarity[r] ** 2 for r in rows)) or 1.0
-        sums = [0.0] * HIGHEST  # a place for any index that a file may hold, so that none need be checked
-        for r in rows:
-            strength = rarity[r] / length
-            if self.names_by_hand[r]:
-                strength *= HAND
-            for k in range(run[r], run[r + 1]):
-                sums[index[k]] += strength * weight[k]
-        near = sorted(place[name] for name in known if name[:1] == TOGETHER)
-        if near:
-            self._nearby(sums, near, length)
-        return [b + s * x for b, s, x in zip(self.bias, self.scale, sums, strict=False)]
+        return [(r, rarity[r] / length * (HAND if by_hand[r] else 1.0)) for r in rows]
 
-    def _nearby(self, sums: list[float], rows: list[int], length: float) -> None:
-        """Danger with the pairs near each other: they lengthen the text for it alone."""
-        rarity, run, index, weight = self.rarity, self.run, self.index, self.weight
-        whole = math.sqrt(length**2 + sum(rarity[r] ** 2 for r in rows))
-        for k, (kind, _, _) in enumerate(self.outputs):
-            if kind == DANGER:
-                more = sum(
-                    rarity[r] * weight[j] for r in rows for j in range(run[r], run[r + 1]) if index[j] == k
-                )
-                sums[k] = (sums[k] * length + more) / whole if math.isfinite(whole) else 0.0
+    def _units(self, rows: Iterable[tuple[int, float]], before: Sequence[float]) -> tuple[float, ...]:
+        """What these features add to what each hidden unit has `before`."""
+        size, cells = len(self.step), self.cells
+        sums = [0.0] * size
+        for row, strength in rows:
+            sums = [x + strength * w for x, w in zip(sums, cells[row * size : (row + 1) * size], strict=True)]
+        return tuple(x + step * more for x, step, more in zip(before, self.step, sums, strict=True))
 
-    def tries(self, answers: Mapping[str, str]) -> tuple[dict[str, float], float]:
-        """Share of each "lever:way" of what a mechanic would try first, by answers known and not by words.
+    def scores(
+        self, units: Sequence[float], kinds: Container[str]
+    ) -> list[tuple[tuple[str, str, str], float]]:
+        """The outputs of these kinds, each with its score."""
+        size, weight = len(units), self.weight
+        spoken = [max(0.0, x) for x in units]
+        return [
+            (output, self.bias[k] + self.scale[k] * sum(map(mul, spoken, weight[k * size : (k + 1) * size])))
+            for k, output in enumerate(self.outputs)
+            if output[0] in kinds
+        ]
 
-        Beside it how much that says, from 0 to 1: as much as the answer says that the examples seldom told.
+    def tries(self, units: Sequence[float], answers: Mapping[str, str]) -> tuple[dict[str, float], float]:
+        """Share of each "lever:way" of what a mechanic would try first, by words and by answers known.
+
+        `units`: what was heard (`Heard.units`); nothing: no words. Beside it how much that says, from 0 to 1: as much
+        as the answer says that the examples seldom told.
         """
         found = [self.place.get(name) for name in known_features(answers)]
         rows = sorted(row for row in found if row is not None)
-        sums = [0.0] * HIGHEST
-        for row in rows:
-            for k in range(self.run[row], self.run[row + 1]):
-                sums[self.index[k]] += self.weight[k]
-        scored = zip(self.outputs, self.bias, self.scale, sums, strict=False)
-        shares = _shares({ident: b + s * x for (kind, ident, _), b, s, x in scored if kind == TRY})
-        if len(rows) < len(found) or not rows:
+        known = self._units(((row, KNOWN_SAYS) for row in rows), units or self.rest)
+        shares = _shares({ident: score for (_, ident, _), score in self.scores(known, (WAY,))})
+        if len(rows) < len(found):
             return shares, 0.0
-        rarest = min(max(self.rarity[row] for row in rows), RAREST)  # a file may hold any number
+        rarest = min(
+            max((self.rarity[row] for row in rows), default=0.0), RAREST
+        )  # a file may hold any number
         return shares, 1 / (1 + SELDOM * math.exp(rarest))
 
     @cached_property
@@ -192,8 +224,12 @@ class Ear:
         return ordinary(name for name, row in self.place.items() if self.rarity[row] <= rare)
 
     @cached_property
-    def names_by_hand(self) -> list[bool]:
+    def _by_hand(self) -> list[bool]:
         return [name[:1] in "=?!%" for name in self.place]
+
+    @cached_property
+    def _near(self) -> list[bool]:
+        return [name[:1] == TOGETHER for name in self.place]
 
     def knows(self, found: Iterable[str]) -> bool:
         """True where more than one word was in the examples."""
@@ -206,22 +242,19 @@ class Ear:
 
     def hear(self, found: Iterable[str]) -> Heard:
         """Chances of the answers, and the say of the words about each cause."""
-        scores = self.scores(found)
+        layer, words, near = self._rows(found)
+        units = self._units(layer, self.rest)
         facts: dict[str, dict[str, float]] = {}
         causes: dict[str, float] = {}
-        ways: dict[str, float] = {}
-        two: dict[str, float] = {}
-        for (kind, ident, answer), score in zip(self.outputs, scores, strict=True):
+        for (kind, ident, answer), score in self.scores(units, (QUESTION, CAUSE)):
             if kind == QUESTION:
                 facts.setdefault(ident, {})[answer] = score
-            elif kind == CAUSE:
+            else:
                 causes[ident] = score
-            elif kind == WAY:
-                ways[ident] = score
-            elif kind != TRY:
-                two[kind] = 1 / (1 + math.exp(-score))
         chances = {q: _softmax(z) for q, z in facts.items()}
-        return Heard(chances, _against_mean(causes), two.get(DANGER, 0.0), two.get(ABOUT, 1.0), _shares(ways))
+        return Heard(
+            chances, _against_mean(causes), self.danger.chance(near), self.about.chance(words), units
+        )
 
 
 def _softmax(scores: Mapping[str, float]) -> dict[str, float]:
@@ -256,6 +289,7 @@ def packed(ear: Ear) -> bytes:
     head = {
         "form": FORM,
         "outputs": ear.outputs,
+        "two": [[two.bias, two.scale] for two in (ear.danger, ear.about)],
         "sizes": [len(part) for part in _numbers(ear)],
         "order": ORDER,
     }
@@ -265,7 +299,8 @@ def packed(ear: Ear) -> bytes:
 
 
 def _numbers(ear: Ear) -> tuple[array[float] | array[int], ...]:
-    return ear.bias, ear.scale, ear.rarity, ear.run, ear.index, ear.weight
+    floats = (ear.rarity, ear.step, ear.rest, ear.scale, ear.bias)
+    return (*floats, ear.cells, ear.weight, ear.danger.weight, ear.about.weight)
 
 
 def unpacked(data: bytes) -> Ear:
@@ -280,9 +315,15 @@ def unpacked(data: bytes) -> Ear:
         if head["form"] != FORM:
             raise ValueError("it is of another version")
         names, _, body = rest.partition(b"\0")
-        bias, scale, rarity, run, index, weight = _arrays(body, head["sizes"], head["order"] != ORDER)
+        rarity, step, begin, scale, bias, cells, weight, *of_two = _arrays(
+            body, head["sizes"], head["order"] != ORDER
+        )
         outputs = tuple((str(kind), str(ident), str(answer)) for kind, ident, answer in head["outputs"])
-        ear = Ear(outputs, bias, scale, rarity, run, index, weight, names.decode())  # type: ignore[arg-type]
+        danger, about = (
+            Two(float(first), float(second), numbers)  # type: ignore[arg-type]
+            for (first, second), numbers in zip(head["two"], of_two, strict=True)
+        )
+        ear = Ear(outputs, names.decode(), rarity, cells, step, begin, weight, scale, bias, danger, about)  # type: ignore[arg-type]
     except (
         zlib.error,
         json.JSONDecodeError,
@@ -299,7 +340,7 @@ def unpacked(data: bytes) -> Ear:
 def _arrays(body: bytes, sizes: list[int], swapped: bool) -> list[array[float] | array[int]]:
     parts: list[array[float] | array[int]] = []
     at = 0
-    for code, size in zip("fffIHb", sizes, strict=True):
+    for code, size in zip("fffffbbbb", sizes, strict=True):
         part = array(code)
         end = at + size * part.itemsize
         part.frombytes(body[at:end])
@@ -314,16 +355,23 @@ def _arrays(body: bytes, sizes: list[int], swapped: bool) -> list[array[float] |
 
 def _sound(ear: Ear) -> None:
     """Raise ValueError where the numbers do not fit together: the file may come from anybody."""
-    features_, outputs = len(ear.rarity), len(ear.outputs)
+    units, features_, outputs = len(ear.step), len(ear.rarity), len(ear.outputs)
+    heard = len(ear.cells) // max(1, units)
+    floats = (*ear.rarity, *ear.step, *ear.rest, *ear.scale, *ear.bias)
+    two = (ear.danger, ear.about)
     fits = (
-        len(ear.bias) == len(ear.scale) == outputs
-        and len(ear.index) == len(ear.weight)
-        and len(ear.run) == features_ + 1
-        and ear.run[0] == 0
-        and ear.run[-1] == len(ear.index)
-        and all(map(le, ear.run, ear.run[1:]))
+        len(ear.rest) == units
         and len(ear.place) == features_
-        and all(map(math.isfinite, (*ear.bias, *ear.scale, *ear.rarity)))
+        and len(ear.cells) == heard * units
+        and heard <= features_
+        and not any(ear._near[:heard])
+        and len(ear.scale) == len(ear.bias) == outputs
+        and len(ear.weight) == outputs * units
+        and all(len(one.weight) == features_ for one in two)
+        and all(
+            math.isfinite(x) and abs(x) <= LARGEST
+            for x in (*floats, *(x for one in two for x in (one.bias, one.scale)))
+        )
     )
     if not fits:
         raise ValueError("its numbers do not fit together")

@@ -15,7 +15,7 @@ from tests.app.test_screens import fits
 
 def listed(play: Play) -> LookOver:
     """Know no answer until a list comes."""
-    play.start("steering is heavy")
+    play.start("hard to push")
     for _ in range(40):
         if play.place == "look-over":
             break

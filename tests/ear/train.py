@@ -2,11 +2,10 @@
 
 `… FILE FOLD` writes another file, for which a fifth of the published complaints was not seen.
 
-One logistic regression a question (not told, and its answers) on whole complaints and on sayings, one over the
-causes; the features and how they are applied are those of advisor.words.ear. A first fit tells which features weigh
-most for each answer; a second one, of those alone, gives the weights, which are kept in eight bits. (Dropping the
-small weights without the second fit loses half of what is heard.) The library: scikit-learn (Pedregosa and others,
-2011).
+One hidden layer hears questions, causes and what to try first on whole complaints and on sayings (tests.ear.net), with
+some of the answers known beside the words; danger, and what is about karts, are a logistic regression each (the
+library: scikit-learn, Pedregosa and others, 2011). The features and how they are applied are those of
+advisor.words.ear. The weights of the hidden layer are kept in four bits, the others in eight: no set heard worse by it.
 """
 
 from __future__ import annotations
@@ -14,7 +13,7 @@ from __future__ import annotations
 import sys
 from array import array
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from functools import cache
@@ -22,21 +21,20 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
+from scipy.sparse import csr_matrix, hstack
 from sklearn.linear_model import LogisticRegression
 
 from advisor.book import load
 from advisor.words.ear import (
-    ABOUT,
     CAUSE,
-    DANGER,
     HAND,
+    KNOWN_SAYS,
     OFTEN,
     QUESTION,
     TOGETHER,
-    TRY,
     WAY,
     Ear,
+    Two,
     features,
     known_features,
     ordinary,
@@ -44,6 +42,7 @@ from advisor.words.ear import (
 )
 from advisor.words.tokens import tokens
 from advisor.words.understand import lexicon, understand
+from tests.ear import net
 from tests.ear.examples import (
     NOT,
     Danger,
@@ -58,19 +57,22 @@ from tests.ear.examples import (
     told,
 )
 
-STRENGTH = 5.0  # of a text against the penalty on the weights; by cross-validation over authors
+STRENGTH = 5.0  # of a text against the penalty on the weights of danger; by cross-validation over authors
 SEEN = 3  # texts that a feature must stand in
-KEPT = 300  # features of an answer, those that weigh most
-KEPT_OF_CAUSE = 2000
-KEPT_OF_WAY = 3000
-KEPT_OF_TWO = 6000
+SEEN_OF_WORDS = 10  # likewise a feature that the hidden layer hears
+KEPT_OF_ABOUT = 12000  # features by which it is heard whether it is about karts, those that weigh most
 KEPT_OF_DANGER = 40000
-OTHERS = 400  # sayings of other questions that each question also sees, as "not told"
-UNTOLD = "~"
+STEPS = 15  # of a weight of the hidden layer, either side of 0
+FURTHEST = 0.9995  # share of the weights of a unit that its steps reach; those beyond go to the last step
+# Share of the texts of a step beside which answers are known, and of those that are without their words.
+ANSWERED, WORDLESS = 0.3, 0.15
+SEEN_OF_ANSWERS = 4
+PIECES = 1.0  # share of the sayings that a round hears
+ELSEWHERE = 0.08  # how much a saying counts as telling nothing of another question
+ALWAYS = ("subject", "balance", "phase")  # which are told in most pieces, whatever they are about
 JUDGED = (0.5, 0.25, 0.15, 0.1)  # share of the first, second … cause that the judge named
 TRIED = (0.4, 0.24, 0.16, 0.12, 0.08)  # share of the first, second … way that the judge would try
 NAMED = 1.0  # a way named less often in all, by these shares, is not learnt
-SEEN_OF_MANY = 6  # complaints that a feature must stand in where there are hundreds of classes
 WRITTEN = 100.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
 STOPPED = 8.0  # likewise of one of which a judge said whether he would stop
 SAID, TOLD_ALARM = (
@@ -78,11 +80,10 @@ SAID, TOLD_ALARM = (
     3.3,
 )  # of a piece of talk; of one that tells an answer that is an alarm so many times that
 OTHER = 16.0  # likewise of what is about no kart: there are few of them
-MILD = {DANGER: 0.03, ABOUT: 1.0}  # inverse of the penalty where two classes are told apart
+MILD_OF_DANGER, MILD_OF_ABOUT = 0.03, 1.0  # inverse of the penalty
 TRUE = 1.0  # weight of the true cause beside them
 
 Floats = NDArray[np.float64]
-Examples = tuple[Sequence[Told], Sequence[Saying]]
 Row = tuple[str, bool, float]  # text, class, weight
 
 
@@ -137,115 +138,151 @@ class Words:
         return csr_matrix((values, columns, runs), shape=(len(rows), len(self.place)))
 
 
-def words_of(rows: Sequence[str]) -> Words:
-    """The features that stand in enough of the texts; what stands together comes last."""
+def words_of(rows: Sequence[str]) -> tuple[Words, int]:
+    """The features that stand in enough of the texts, and how many come first that the hidden layer hears."""
     counts = Counter(f for text in rows for f in found(text))
-    names = sorted((f for f, n in counts.items() if n >= SEEN), key=lambda f: (f[:1] == TOGETHER, f))
-    return Words(
-        {f: i for i, f in enumerate(names)}, np.log(len(rows) / np.array([counts[f] for f in names]))
-    )
+    seldom = {f: f[:1] == TOGETHER or n < SEEN_OF_WORDS for f, n in counts.items() if n >= SEEN}
+    names = sorted(seldom, key=lambda f: (seldom[f], f))
+    rarity = np.log(len(rows) / np.array([counts[f] for f in names]))
+    return Words({f: i for i, f in enumerate(names)}, rarity), len(names) - sum(seldom.values())
 
 
-def without_pairs(words: Words) -> Words:
-    """The words alone, by which all but danger is heard."""
-    names = [name for name in words.place if name[:1] != TOGETHER]
-    return Words({f: i for i, f in enumerate(names)}, words.rarity[: len(names)])
+def only(words: Words, kept: Callable[[int, str], bool]) -> Words:
+    """Some of the words, in their order."""
+    names = [name for name, i in words.place.items() if kept(i, name)]
+    return Words({f: i for i, f in enumerate(names)}, words.rarity[[words.place[f] for f in names]])
 
 
 @dataclass(frozen=True)
 class Column:
-    """The fitted weights of one output."""
+    """The fitted weights of one of two classes."""
 
-    name: tuple[str, str, str]
     bias: float
     weights: Floats
 
 
-def fit_question(
-    question: str, rows: csr_matrix, known: Sequence[Told], pieces: Sequence[Saying]
-) -> list[Column]:
-    """Log odds of each answer of a question against "not told"."""
-    own = [len(known) + i for i, p in enumerate(pieces) if p.question == question]
-    other = [len(known) + i for i, p in enumerate(pieces) if p.question != question]
-    if question not in (
-        "subject",
-        "balance",
-        "phase",
-    ):  # those are told in most pieces, whatever they are about
-        picked = np.random.default_rng(0).choice(other, min(OTHERS, len(other)), replace=False)
-        own += sorted(picked.tolist())
-    labels = [t.facts.get(question, UNTOLD) for t in known]
-    weights = [*(t.weight for t in known), *([1.0] * len(own))]
-    for i in own:
-        piece = pieces[i - len(known)]
-        labels.append(piece.answer if piece.question == question and piece.answer != NOT else UNTOLD)
-    use = [*range(len(known)), *own]
-    classes = sorted(set(labels))
-    if len(classes) < 2:
-        return []
-    model = LogisticRegression(C=1.0, max_iter=300).fit(rows[use], labels, sample_weight=weights)
-    biases, slopes = _full(model)
-    base = classes.index(UNTOLD)
-    return [
-        Column((QUESTION, question, name), biases[k] - biases[base], slopes[k] - slopes[base])
-        for k, name in enumerate(classes)
-        if k != base
+@dataclass(frozen=True)
+class Taught:
+    """All that the hidden layer learns from: texts by words, texts by answers known, and what it should say.
+
+    `outputs`: as the ear names them, in the order of `wanted`. The first `stories` of the texts are whole complaints.
+    """
+
+    words: Words
+    answers: tuple[str, ...]
+    rarity: Floats
+    texts: csr_matrix
+    known: csr_matrix
+    wanted: net.Wanted
+    outputs: tuple[tuple[str, str, str], ...]
+    stories: int
+
+
+def taught(words: Words, known: Sequence[Told], pieces: Sequence[Saying], causes: Iterable[str]) -> Taught:
+    """The tables of complaints and sayings."""
+    size = len(known) + len(pieces)
+    ways, share = _table(first_tried(known), size)
+    named, blamed = _table(_blamed(known, frozenset(causes)), size)
+    facts = sorted(
+        {f for t in known for f in t.facts.items()}
+        | {(p.question, p.answer) for p in pieces if p.answer != NOT}
+    )
+    told_, asked, first = _told(facts, known, pieces)
+    given = [known_features(t.facts) for t in known]
+    counts = Counter(name for names in given for name in names)
+    answers = tuple(sorted(name for name, n in counts.items() if n >= SEEN_OF_ANSWERS))
+    at = {name: i for i, name in enumerate(answers)}
+    cells = [(i, at[name]) for i, names in enumerate(given) for name in names if name in at]
+    rows, columns = zip(*cells, strict=True)
+    beside = csr_matrix((np.full(len(cells), KNOWN_SAYS, np.float32), (rows, columns)), shape=(size, len(at)))
+    texts_ = (words.matrix([*texts(known), *texts(pieces)]) / STRENGTH).astype(np.float32)
+    outputs = [
+        *((WAY, way, "") for way in ways),
+        *((CAUSE, c, "") for c in named),
+        *((QUESTION, *f) for f in facts),
     ]
+    rarity = np.log(len(known) / np.array([counts[name] for name in answers]))
+    wanted = net.Wanted((share, blamed), told_, asked, first)
+    return Taught(words, answers, rarity, texts_, beside, wanted, tuple(outputs), len(known))
 
 
-def _full(model: LogisticRegression) -> tuple[Floats, Floats]:
-    """Bias and weights of every class; scikit-learn gives one row where there are two."""
-    if len(model.classes_) == 2:
-        return (
-            np.array([0.0, model.intercept_[0]]),
-            np.vstack([np.zeros_like(model.coef_[0]), model.coef_[0]]),
-        )
-    return model.intercept_, model.coef_
+def _table(shares: Mapping[tuple[int, str], float], size: int) -> tuple[list[str], net.Floats]:
+    names = sorted({name for _, name in shares})
+    at = {name: i for i, name in enumerate(names)}
+    table = np.zeros((size, len(names)), np.float32)
+    for (row, name), share in shares.items():
+        table[row, at[name]] = share
+    return names, table
 
 
-def fit_causes(rows: csr_matrix, known: Sequence[Told], causes: Iterable[str]) -> list[Column]:
-    """log P(words | cause), up to what is alike for all causes."""
-    wanted = sorted(causes)
+def _blamed(known: Sequence[Told], causes: Container[str]) -> dict[tuple[int, str], float]:
+    """The share of each cause of each complaint: the true one and those that the judge named."""
     share = defaultdict[tuple[int, str], float](float)
     for i, row in enumerate(known):
-        told_by = [(c, TRUE / len(row.causes)) for c in row.causes]
-        told_by += list(zip(row.judged, JUDGED, strict=False))
-        for cause, weight in told_by:
-            if cause in wanted:
+        for cause, weight in (
+            *((c, 1 / len(row.causes)) for c in row.causes),
+            *zip(row.judged, JUDGED, strict=False),
+        ):
+            if cause in causes:
                 share[i, cause] += weight * row.weight
-    use = [i for i, _ in share]
-    labels = [c for _, c in share]
-    often = _often(rows, use)
-    model = LogisticRegression(C=1.0, max_iter=150).fit(
-        rows[use][:, often], labels, sample_weight=list(share.values())
-    )
-    total = defaultdict[str, float](float)
-    for (_, cause), weight in share.items():
-        total[cause] += weight
-    whole = sum(total.values())
-    return [
-        Column((CAUSE, c, ""), float(b - np.log(total[c] / whole)), _spread(w, often, rows.shape[1]))
-        for c, b, w in zip(model.classes_, model.intercept_, model.coef_, strict=True)
-    ]
+    return share
 
 
-def _often(rows: csr_matrix, use: Iterable[int]) -> NDArray[np.int_]:
-    """The features that stand in enough of these texts."""
-    return np.flatnonzero(np.asarray((rows[sorted(set(use))] != 0).sum(axis=0)).ravel() >= SEEN_OF_MANY)
+def _told(
+    facts: Sequence[tuple[str, str]], known: Sequence[Told], pieces: Sequence[Saying]
+) -> tuple[net.Floats, net.Floats, NDArray[np.int_]]:
+    """Answers told in each text, how much each question counts there, and the first answer of each question."""
+    at = {fact: i for i, fact in enumerate(facts)}
+    questions = sorted({question for question, _ in facts})
+    place = {question: i for i, question in enumerate(questions)}
+    first = np.array([min(i for (q, _), i in at.items() if q == question) for question in questions])
+    told_ = np.zeros((len(known) + len(pieces), len(facts)), np.float32)
+    asked = np.zeros((len(told_), len(questions)), np.float32)
+    for i, row in enumerate(known):
+        asked[i] = row.weight
+        told_[i, [at[fact] for fact in row.facts.items()]] = 1
+    for i, piece in enumerate(pieces, len(known)):
+        asked[i] = ELSEWHERE
+        asked[i, [place[q] for q in ALWAYS if q in place]] = 0
+        asked[i, place[piece.question]] = 1
+        if piece.answer != NOT:
+            told_[i, at[piece.question, piece.answer]] = 1
+    return told_, asked, first
 
 
-def fit_ways(rows: csr_matrix, known: Sequence[Told]) -> list[Column]:
-    """What a mechanic would try first, by the words: log of its share, up to what is alike for all ways."""
-    share = first_tried(known)
-    use = [i for i, _ in share]
-    often = _often(rows, use)
-    model = LogisticRegression(C=1.0, max_iter=100).fit(
-        rows[use][:, often], [way for _, way in share], sample_weight=list(share.values())
-    )
-    return [
-        Column((WAY, way, ""), float(bias), _spread(weights, often, rows.shape[1]))
-        for way, bias, weights in zip(model.classes_, model.intercept_, model.coef_, strict=True)
-    ]
+def learnt(data: Taught, rounds: int = net.ROUNDS, units: int = net.UNITS, seed: int = 0) -> net.Weights:
+    """The weights of the hidden layer."""
+    rng = np.random.default_rng(seed)
+    begun = net.begun(data.texts.shape[1] + data.known.shape[1], data.wanted, rng, units)
+    return net.fitted(begun, _batches(data, rounds, rng), rng)
+
+
+def _batches(
+    data: Taught, rounds: int, rng: np.random.Generator
+) -> Iterator[tuple[float, csr_matrix, net.Wanted]]:
+    """Texts in any order, some words left out, beside half of them some of their answers, which then are not asked."""
+    pieces = data.texts.shape[0] - data.stories
+    for done in range(rounds):
+        heard = data.stories + rng.permutation(pieces)[: int(PIECES * pieces)]
+        order = np.concatenate([rng.permutation(data.stories), heard])
+        rng.shuffle(order)
+        for at in range(0, len(order), net.AT_ONCE):
+            rows = np.sort(order[at : at + net.AT_ONCE])
+            answered = rng.random(len(rows)) < ANSWERED
+            wordless = answered & (rng.random(len(rows)) < WORDLESS)
+            kept = np.where(wordless, 0.0, 1 - net.UNHEARD)
+            known = _thinned(data.known[rows], np.where(answered, rng.random(len(rows)), 0.0), rng)
+            text = _thinned(data.texts[rows], kept, rng) / np.float32(1 - net.UNHEARD)
+            wanted = data.wanted.of(rows)
+            wanted.asked[answered] = 0
+            yield (done + at / len(order)) / rounds, hstack([text, known]).tocsr(), wanted
+
+
+def _thinned(table: csr_matrix, kept: NDArray[np.float64], rng: np.random.Generator) -> csr_matrix:
+    """The table with this share of the entries of each row."""
+    share = np.repeat(kept, np.diff(table.indptr))
+    data = table.data * (rng.random(len(table.data)) < share)
+    return csr_matrix((data.astype(np.float32), table.indices, table.indptr), shape=table.shape)
 
 
 def first_tried(known: Sequence[Told]) -> dict[tuple[int, str], float]:
@@ -259,26 +296,10 @@ def first_tried(known: Sequence[Told]) -> dict[tuple[int, str], float]:
     return {(i, way): w for (i, way), w in share.items() if total[way] >= NAMED}
 
 
-def fit_tries(known: Sequence[Told]) -> tuple[dict[str, float], list[Column]]:
-    """Likewise by the facts of each complaint, whatever its words; the features, and how rare each is, come with it."""
-    facts = [known_features(t.facts) for t in known]
-    counts = Counter(name for found_ in facts for name in found_)
-    rarity = {name: float(np.log(len(facts) / n)) for name, n in sorted(counts.items()) if n > SEEN}
-    place = {name: i for i, name in enumerate(rarity)}
-    share = first_tried(known)
-    pairs = [(row, place[name]) for row, (i, _) in enumerate(share) for name in facts[i] if name in place]
-    rows = csr_matrix((np.ones(len(pairs)), tuple(zip(*pairs, strict=True))), shape=(len(share), len(rarity)))
-    model = LogisticRegression(C=1.0, max_iter=100).fit(
-        rows, [way for _, way in share], sample_weight=list(share.values())
-    )
-    each = zip(model.classes_, model.intercept_, model.coef_, strict=True)
-    return rarity, [Column((TRY, way, ""), float(bias), weights) for way, bias, weights in each]
-
-
-def fit_two(kind: str, rows: csr_matrix, labels: Sequence[bool], weights: Sequence[float]) -> Column:
+def fit_two(mild: float, rows: csr_matrix, labels: Sequence[bool], weights: Sequence[float]) -> Column:
     """Log odds of one of two classes."""
-    model = LogisticRegression(C=MILD[kind], max_iter=400).fit(rows, labels, sample_weight=weights)
-    return Column((kind, "", ""), float(model.intercept_[0]), model.coef_[0])
+    model = LogisticRegression(C=mild, max_iter=400).fit(rows, labels, sample_weight=weights)
+    return Column(float(model.intercept_[0]), model.coef_[0])
 
 
 def danger_rows(known: Sequence[Told], pieces: Sequence[Saying], written: Sequence[Danger]) -> list[Row]:
@@ -305,109 +326,100 @@ def heaviest(column: Column, words: Words, kept: int, often: Floats | float = 1.
     return np.argsort(-size, kind="stable")[:kept]
 
 
-def refitted(
-    question: str, first: Sequence[Column], words: Words, rows: csr_matrix,
-    known: Sequence[Told], pieces: Sequence[Saying],
-) -> list[Column]:  # fmt: skip
-    """The columns of a question, fitted anew on the features that weigh most for any of its answers."""
-    if not first:
-        return []
-    chosen = np.unique(np.concatenate([heaviest(c, words, KEPT) for c in first]))
-    columns = fit_question(question, rows[:, chosen], known, pieces)
-    return [Column(c.name, c.bias, _spread(c.weights, chosen, len(words.place))) for c in columns]
-
-
 def _spread(weights: Floats, at: NDArray[np.int_], size: int) -> Floats:
     whole = np.zeros(size)
     whole[at] = weights
     return whole
 
 
-def thinned(columns: Sequence[Column], words: Words, rows: csr_matrix, kept: int) -> list[Column]:
-    """The columns of causes or of ways, against their mean, with the weights that count most over all texts."""
-    often = np.sqrt(np.asarray((rows != 0).sum(axis=0)).ravel())
-    mean = np.mean([c.weights for c in columns], axis=0)
-    found_ = []
-    for column in columns:
-        against = Column(column.name, column.bias, column.weights - mean)
-        chosen = heaviest(against, words, kept, often)
-        found_.append(Column(column.name, column.bias, _spread(against.weights[chosen], chosen, len(mean))))
-    return found_
+@dataclass(frozen=True)
+class Kind:
+    """One of two classes: its rows, inverse of its penalty, how many features it keeps, whether it hears pairs."""
+
+    rows: Sequence[Row]
+    mild: float
+    kept: int
+    pairs: bool
+
+    def table(self, words: Words) -> csr_matrix:
+        """Its texts; without pairs they are as long as their words."""
+        heard = words if self.pairs else only(words, lambda _, name: name[:1] != TOGETHER)
+        at = np.array([words.place[name] for name in heard.place])
+        table = heard.matrix([text for text, *_ in self.rows])
+        return csr_matrix(
+            (table.data, at[table.indices], table.indptr), shape=(table.shape[0], len(words.place))
+        )
+
+    def fit(self, table: csr_matrix) -> Column:
+        return fit_two(
+            self.mild, table, [label for _, label, _ in self.rows], [weight for *_, weight in self.rows]
+        )
 
 
-def frozen(columns: Sequence[Column], words: Words, known: tuple[dict[str, float], list[Column]]) -> Ear:
-    """The weights in eight bits; features that no output uses are dropped. `known`: what the answers known tell."""
-    more, tries = known
-    names, rarity = [*words.place, *more], [*words.rarity.tolist(), *more.values()]
-    every = [*((c, 0, STRENGTH) for c in columns), *((c, len(words.place), 1.0) for c in tries)]
-    cells: list[tuple[int, int, int]] = []
-    scale = array("f")
-    for k, (column, first, strength) in enumerate(every):
-        step = float(np.abs(column.weights).max()) / 127 or 1.0
-        scale.append(step * strength)
-        levels = np.rint(column.weights / step).astype(int)
-        cells += [(first + int(f), k, int(levels[f])) for f in np.flatnonzero(levels)]
-    cells.sort()
-    used = sorted({f for f, _, _ in cells})
-    counts = Counter(f for f, _, _ in cells)
-    run = array("I", [0])
-    for f in used:
-        run.append(run[-1] + counts[f])
+def chosen(kind: Kind, words: Words) -> NDArray[np.int_]:
+    """The features that it keeps."""
+    table = kind.table(words)
+    often = np.sqrt(np.asarray((table != 0).sum(axis=0)).ravel())
+    return heaviest(kind.fit(table), words, kind.kept, often)
+
+
+def again(kind: Kind, kept: Words, own: NDArray[np.int_]) -> Column:
+    """Fitted on what it keeps, in texts as long as all that is kept."""
+    column = kind.fit(kind.table(kept)[:, own])
+    return Column(column.bias, _spread(column.weights, own, len(kept.place)))
+
+
+def frozen(data: Taught, weights: net.Weights, kept: Words, danger: Column, about: Column) -> Ear:
+    """The weights in a few bits. `kept`: the words of the layer, then those by which danger or karts are heard."""
+    words, answers = len(data.words.place), len(data.answers)
+    cells = weights["words"] * net.GAIN
+    reach = np.quantile(np.abs(cells), FURTHEST, axis=0) / STEPS
+    levels = np.clip(np.rint(cells / np.where(reach > 0, reach, 1.0)), -STEPS, STEPS).astype(np.int8)
+    out = weights["out"].T
+    scale = np.abs(out).max(axis=1) / 127
+    outputs = np.rint(out / np.where(scale > 0, scale, 1.0)[:, None]).astype(np.int8)
     return Ear(
-        tuple(c.name for c, *_ in every), array("f", [c.bias for c, *_ in every]), scale,
-        array("f", [rarity[f] for f in used]), run,
-        array("H", [k for _, k, _ in cells]), array("b", [level for *_, level in cells]),
-        "\n".join(names[f] for f in used),
+        data.outputs, "\n".join((*data.words.place, *data.answers, *list(kept.place)[words:])),
+        array("f", [*kept.rarity[:words], *data.rarity, *kept.rarity[words:]]),
+        array("b", levels.tobytes()), array("f", reach), array("f", weights["rest"]),
+        array("b", outputs.tobytes()), array("f", scale), array("f", weights["bias"] - _often_blamed(data)),
+        _eight_bits(danger, words, answers), _eight_bits(about, words, answers),
     )  # fmt: skip
 
 
-def _one(question: str, words: Words, rows: csr_matrix, data: Examples) -> list[Column]:
-    first = fit_question(question, rows, *data)
-    return refitted(question, first, words, rows, *data)
+def _often_blamed(data: Taught) -> net.Floats:
+    """Log share of each cause among the examples, 0 for the other outputs: base rates are the book's."""
+    ways, causes = data.wanted.shares
+    often = causes.sum(axis=0)
+    return np.pad(np.log(often / often.sum()), (ways.shape[1], data.wanted.told.shape[1]))
 
 
-def _two(kind: str, words: Words, rows: Sequence[Row]) -> Column:
-    labels, weights = [r[1] for r in rows], [r[2] for r in rows]
-    table = words.matrix([r[0] for r in rows])
-    chosen = heaviest(fit_two(kind, table, labels, weights), words, KEPT_OF_TWO)
-    again = fit_two(kind, table[:, chosen], labels, weights)
-    return Column(again.name, again.bias, _spread(again.weights, chosen, len(words.place)))
-
-
-def _danger(words: Words, rows: Sequence[Row]) -> tuple[Words, Column]:
-    """Danger, and the words with the pairs that it keeps: a text is as long as what is known of it."""
-    labels, weights = [r[1] for r in rows], [r[2] for r in rows]
-    table = words.matrix([r[0] for r in rows])
-    often = np.sqrt(np.asarray((table != 0).sum(axis=0)).ravel())
-    chosen = set(heaviest(fit_two(DANGER, table, labels, weights), words, KEPT_OF_DANGER, often).tolist())
-    names = [name for name, i in words.place.items() if name[:1] != TOGETHER or i in chosen]
-    kept = Words({f: i for i, f in enumerate(names)}, words.rarity[[words.place[f] for f in names]])
-    own = np.array([i for i, f in enumerate(names) if words.place[f] in chosen])
-    again = fit_two(DANGER, kept.matrix([r[0] for r in rows])[:, own], labels, weights)
-    return kept, Column(again.name, again.bias, _spread(again.weights, own, len(names)))
+def _eight_bits(column: Column, words: int, answers: int) -> Two:
+    """Answers known tell neither."""
+    step = float(np.abs(column.weights).max()) / 127 or 1.0
+    levels = np.rint(column.weights / step).astype(np.int8)
+    whole = [levels[:words], np.zeros(answers, np.int8), levels[words:]]
+    return Two(column.bias, step * STRENGTH, array("b", np.concatenate(whole).tobytes()))
 
 
 def fit(
     known: Sequence[Told], pieces: Sequence[Saying], written: Sequence[Danger], other: Sequence[str]
 ) -> Ear:
     """The ear that these examples teach."""
-    book = load.book()
-    everything = [*texts(known), *texts(pieces), *(d.text for d in written), *other]
-    every = words_of(everything)
-    words = without_pairs(every)
-    rows = words.matrix(everything)
+    every, heard = words_of([*texts(known), *texts(pieces), *(d.text for d in written), *other])
+    kinds = (
+        Kind(danger_rows(known, pieces, written), MILD_OF_DANGER, KEPT_OF_DANGER, pairs=True),
+        Kind(about_rows(known, pieces, other), MILD_OF_ABOUT, KEPT_OF_ABOUT, pairs=False),
+    )
     with ProcessPoolExecutor(max_workers=2) as pool:
-        causes = pool.submit(fit_causes, rows, known, tuple(book.causes))
-        ways = pool.submit(fit_ways, rows, known)
-        tries = pool.submit(fit_tries, known)
-        jobs = [pool.submit(_one, q, words, rows, (known, pieces)) for q in sorted(book.observations)]
-        danger = pool.submit(_danger, every, danger_rows(known, pieces, written))
-        about = pool.submit(_two, ABOUT, words, about_rows(known, pieces, other))
-        columns = [c for job in jobs for c in job.result()]
-        columns += thinned(causes.result(), words, rows, KEPT_OF_CAUSE)
-        columns += thinned(ways.result(), words, rows, KEPT_OF_WAY)
-        kept, dangerous = danger.result()
-        return frozen([*columns, dangerous, about.result()], kept, tries.result())
+        picked = [pool.submit(chosen, kind, every) for kind in kinds]
+        data = taught(only(every, lambda i, _: i < heard), known, pieces, load.book().causes)
+        weights = learnt(data)
+        mine = [set(ids.result().tolist()) for ids in picked]
+        kept = only(every, lambda i, _: i < heard or any(i in ids for ids in mine))
+        own = [np.array([i for name, i in kept.place.items() if every.place[name] in ids]) for ids in mine]
+        danger, about = pool.map(again, kinds, (kept, kept), own)
+        return frozen(data, weights, kept, danger, about)
 
 
 def main(out: Path, left_out: int | None) -> None:
@@ -417,7 +429,7 @@ def main(out: Path, left_out: int | None) -> None:
     draft.write_bytes(data)
     draft.replace(out)  # whole or not at all
     print(
-        f"{out}: {len(ear.outputs)} outputs, {len(ear.rarity)} features, {len(ear.weight)} weights, "
+        f"{out}: {len(ear.outputs)} outputs, {len(ear.rarity)} features, {len(ear.step)} units, "
         f"{len(data) / 1e6:.2f} MB"
     )
 
