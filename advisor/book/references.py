@@ -180,6 +180,7 @@ def levers_refer(view: View) -> Iterator[Finding]:
         for name, way in lever.ways.items():
             other = way.opposite
             yield from _condition(view, "levers", lever.id, ("ways", name, "done_if"), way.done_if)
+            yield from _condition(view, "levers", lever.id, ("ways", name, "first_if"), way.first_if)
             if other is not None and (other not in lever.ways or lever.ways[other].opposite != name):
                 yield Finding(
                     "levers",

@@ -29,9 +29,10 @@ DOUBTFUL = 0.05  # less than this is not kept in mind
 DOUBTS, LONG = 0.4, 20
 DOUBTS_OF_FEW = 0.1  # likewise where fewer words, PLAINLY at least, are all there is
 PLAINLY = 14.0  # a line of fewer words says danger plainly, where nothing stands beside it
-# Beside fields the ear has its whole say from so many words on, and none up to so few: the line then only repeats what
-# is known. Where words are all there is, it has this share of it in so few, of which the phrases heard so much (ours).
-ENOUGH, FEW, HEARD, HEARD_OUT = 30.0, 14.0, 2, 0.5
+# The ear has its whole say from so many words on. Up to so few it has half of it where the phrases heard out what they
+# tell (so many facts, or one in so many words), or where fields stand beside them; none where both is so (ours).
+ENOUGH, FEW, HEARD, SPENT = 30.0, 14.0, 2, 5
+HEARD_OUT, BESIDE = 0.5, 0.5
 # Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest.
 STOPS, SURELY = 0.7, 0.9  # by FEW words
 # What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
@@ -89,9 +90,9 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     plain = felt and size <= FEW and heard.danger < PLAIN
     danger = 0.0 if plain else heard.danger
     part = min(1.0, max(0.0, (size - FEW) / (ENOUGH - FEW)))
-    whole = 1.0 if alone and not words.preparing else part
-    heard_out = _understood(words, book)
-    counts = max(part, HEARD_OUT * whole) if heard_out else whole
+    whole = part if words.preparing else 1.0 if alone else max(part, BESIDE)
+    heard_out = _understood(words, book, size)
+    counts = max(part, HEARD_OUT * whole * alone) if heard_out else whole
     told, doubted = _judged(words, heard, book, part if size >= LONG else 0.0)
     if whole:
         told = _with_sure(told, heard, book)
@@ -141,11 +142,12 @@ def _least(danger: float, whole: float, size: int, alone: bool) -> float:
     return 0.0 if danger >= STOPS else 1.0 if danger >= DOUBTS else math.inf
 
 
-def _understood(words: Understanding, book: Book) -> bool:
+def _understood(words: Understanding, book: Book, size: int) -> bool:
     """True where the phrases heard all that a short line can tell."""
     axes = sum(part is not None for pair in words.feels[:1] for part in pair)
     many = axes + len(words.facts) + len(words.changes) + words.preparing
-    return many >= HEARD or bool(words.ideas) or _alarming(words, book)
+    enough = many >= HEARD or many * SPENT >= size
+    return enough or bool(words.ideas) or _alarming(words, book)
 
 
 def _alarming(words: Understanding, book: Book) -> bool:

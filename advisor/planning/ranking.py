@@ -83,14 +83,17 @@ def rank(
     """
     chances = {(p.lever, p.way): p.chance for p in prospects}
     entries: dict[str, list[Ranked]] = {}
+    most = max(said.values(), default=1.0)
     for prospect in prospects:
         lever = book.levers[prospect.lever]
         other = lever.ways[prospect.way].opposite
         reserve = assumed.OTHER_WAY * chances.get((lever.id, other), 0.0) if other else 0.0
         worth = (prospect.chance + reserve) / _price(lever, prospect.way, evidence)
-        heard = said.get((lever.id, prospect.way), 1.0)
         size = sizes.get((lever.id, prospect.way), USUAL)
         step = move(book, lever, prospect.way, case, evidence.facts, size)
+        # what the sheet shows beyond its window is put right as soon as anything that mechanics would try
+        due = step.inward or _due(lever, prospect.way, evidence)
+        heard = most if due else said.get((lever.id, prospect.way), 1.0)
         barred = _barred(book, case, evidence, prospect, step)
         ranked = Ranked(prospect, worth * heard, step, barred, minutes(lever, prospect.way), said=heard)
         entries.setdefault(lever.id, []).append(ranked)
@@ -98,6 +101,11 @@ def rank(
     # a way that is more likely wrong than right is no advice
     likely = (r for r in chosen if r.barred or r.prospect.confidence >= assumed.SURE)
     return sorted(likely, key=lambda r: (-r.worth, r.prospect.lever))
+
+
+def _due(lever: Lever, way: str, evidence: Evidence) -> bool:
+    first = lever.ways[way].first_if
+    return bool(first) and conditions.holds(first, evidence.facts)
 
 
 def as_heard(

@@ -20,6 +20,7 @@ class Move:
 
     `guide`: the window of the trade for this kart and day, where there is one. `parts`: for a lever that turns
     others, what each of them that stands on the sheet comes to. `size`: how strong a step is on this kart.
+    `inward`: the value stands outside of its window, and this brings it in.
     """
 
     amount: Amount | None = None
@@ -28,6 +29,7 @@ class Move:
     guide: Guide | None = None
     parts: tuple[str, ...] = ()
     size: Size = USUAL
+    inward: bool = False
 
 
 def move(book: Book, lever: Lever, way: str, case: Case, facts: conditions.Facts, size: Size = USUAL) -> Move:
@@ -90,7 +92,8 @@ def _step(lever: Lever, way: str, case: Case, guide: Guide | None, times: float)
         # a sheet in another kind of unit, such as toe in degrees: the step stands, no result is claimed
         return Move(amount, barred=_kit(lever, case, None))
     now = now.within(shown.unit)
-    to = _into(guide, now, sign) or now.plus(step, sign * lever.step.counts * times)
+    inside = _into(guide, now, sign)
+    to = inside or now.plus(step, sign * lever.step.counts * times)
     part = _nearest_part(lever, now, sign, case)
     if part is not None:
         to = part.within(shown.unit)
@@ -99,7 +102,8 @@ def _step(lever: Lever, way: str, case: Case, guide: Guide | None, times: float)
     each = abs(to.value - now.value) / (lever.step.counts if part is None else 1)
     amount = Amount(_tidy(each, shown.unit), shown.unit.name, lever.step.per)
     target = Target(_tidy(to.value, to.unit), to.unit.name, to, _tidy(now.value, to.unit))
-    return Move(amount, target, _kit(lever, case, to) or _limits(lever, to, now, case.rules.get(lever.id)))
+    barred = _kit(lever, case, to) or _limits(lever, to, now, case.rules.get(lever.id))
+    return Move(amount, target, barred, inward=inside is not None)
 
 
 def _into(guide: Guide | None, now: Quantity, sign: int) -> Quantity | None:

@@ -296,7 +296,7 @@ def test_the_words_never_say_so_much_that_two_answers_cannot_overrule_it() -> No
     done = reason(mind(), Case(complaint=STORY))
     assert max(map(abs, done.belief.ledger["words"])) <= WORDS_MOST
     known = Case(complaint=STORY, observed={"track": "wet", "tyre_kind": "wets", "balance": "understeer"})
-    assert max(map(abs, reason(mind(), known).belief.ledger["words"])) <= WORDS_MOST / 4
+    assert max(map(abs, reason(mind(), known).belief.ledger["words"])) <= WORDS_MOST / 3, "fields come first"
 
 
 def test_without_the_ear_the_phrases_alone_answer() -> None:
