@@ -16,8 +16,8 @@ from advisor.model import assumed, conditions
 from advisor.model.feel import AXES, FEEL, Answers, by_observation
 from advisor.model.knowledge import Book, Cause
 
-# The weight of what the words say of the causes, its bound in log odds where the words are all that is told (two strong
-# answers overrule it) and beside fields, and how many facts known otherwise halve the bound. Of bounds of 3 to 9 six did
+# The weight of what the words say of causes, its bound in log odds where the words are all that is told (two strong
+# answers overrule it) and beside fields, and how many facts known otherwise halve the bound. Of bounds of 3 to 9 6 did
 # best on published complaints that the ear had not seen (mean log chance of the true cause -3.50 to -3.31) and on
 # authors kept apart together; beside fields authors would have more, and scenarios, whose fields are news, less.
 WORDS_WEIGHT, WORDS_MOST = 1.2, 6.0
