@@ -47,6 +47,7 @@ class Evidence:
     second: Answers = NONE_TOLD
     changes: tuple[Turn, ...] = ()
     ideas: tuple[Turn, ...] = ()
+    spent: tuple[Turn, ...] = ()  # ways of which the words say that they go no further
     preparing: bool = False
     tried: tuple[Tried, ...] = ()
     keep: frozenset[str] = frozenset()
@@ -172,7 +173,8 @@ def gather(
     by_words = _heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ())
     tries, by_answers = _tries(by_question(answers), by_words, whole, ear)
     evidence = Evidence(
-        answers, facts, second, tuple(changes.items()), ideas, preparing, case.tried, keep,
+        answers, facts, second, tuple(changes.items()), ideas,
+        (*words.spent, *whole.words.spent), preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=beside, cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items()
                  if q not in answers and q not in case.refused},

@@ -333,10 +333,10 @@ class Gives:
 class Way:
     """A direction of a lever: what to do, in the imperative, and how people name it.
 
-    `done_if`: facts under which it is so already and is not advised. `first_if`: likewise, under which it is as much
-    what mechanics try first as anything. `on_kart`: what it takes is on the
-    kart already, so no part is needed. `look`: it is done on the stand, needs no run to be judged, and goes
-    together with the other looks of its lever; so do the skills of driving, each two laps of one run
+    `spent`: how people say that it goes no further this way. `done_if`: facts under which it is so already and is
+    not advised; `first_if`: under which it is as much what mechanics try first as anything. `on_kart`: what it
+    takes is on the kart already, so no part is needed. `look`: it is done on the stand, needs no run to be judged,
+    and goes together with the other looks of its lever; so do the skills of driving, each two laps of one run
     (`together`). `minutes` and `runs`: where they differ from the lever's.
     """
 
@@ -344,6 +344,7 @@ class Way:
     say: str
     opposite: str | None = None
     phrases: tuple[str, ...] = ()
+    spent: tuple[str, ...] = ()
     done_if: Condition = field(default_factory=dict)
     first_if: Condition = field(default_factory=dict)
     on_kart: bool = False

@@ -247,6 +247,8 @@ def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step
     for bar in book.bars.values():
         if lever.id not in bar.spared and conditions.holds(bar.where, evidence.facts):
             return bar.because
+    if (lever.id, prospect.way) in evidence.spent:
+        return "it goes no further that way, as you say"
     done = lever.ways[prospect.way].done_if
     if done and conditions.holds(done, evidence.facts):
         return "it is so already"

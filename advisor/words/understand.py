@@ -23,6 +23,7 @@ REACH = 3  # how many words before a phrase a negation may stand
 NOT_DENYING = frozenset(
     ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
 )
+SPENT = "spent"
 MARKERS = (
     "negators",
     "past",
@@ -60,6 +61,7 @@ class Understanding:
     preparing: bool = False
     respelt: tuple[tuple[str, str], ...] = ()
     air: Quantity | None = None
+    spent: tuple[Turn, ...] = ()  # ways that go no further
 
     @property
     def empty(self) -> bool:
@@ -84,16 +86,20 @@ def lexicon(book: Book, ordinary: frozenset[str] = frozenset()) -> Lexicon:
         for ident, answer in observation.answers.items():
             for phrase in answer.phrases:
                 result.add(phrase, (observation.id, ident))
-    for lever in book.levers.values():
-        for phrase in lever.phrases:
-            result.add(phrase, ("lever", lever.id))
-        for name, way in lever.ways.items():
-            for phrase in way.phrases:
-                result.add(phrase, ("lever", lever.id, name))
+    for tag, phrase in _of_levers(book):
+        result.add(phrase, tag)
     for marker in MARKERS:
         for phrase in getattr(book.words, marker):
             result.add(phrase, ("marker", marker))
     return result
+
+
+def _of_levers(book: Book) -> Iterable[tuple[tuple[str, ...], str]]:
+    for lever in book.levers.values():
+        yield from ((("lever", lever.id), phrase) for phrase in lever.phrases)
+        for name, way in lever.ways.items():
+            yield from ((("lever", lever.id, name), phrase) for phrase in way.phrases)
+            yield from (((SPENT, lever.id, name), phrase) for phrase in way.spent)
 
 
 def understand(text: str, book: Book, known: Lexicon) -> Understanding:
@@ -102,7 +108,7 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     found = known.matches(row)
     markers = [m for m in found if m.tag[0] == "marker"]
     idle = [m.places for m in markers if m.tag[1] == "idle"]
-    telling = (m for m in found if m.tag[0] not in ("marker", "lever") and not _idles(m.places, idle))
+    telling = (m for m in found if m.tag[0] not in ("marker", "lever", SPENT) and not _idles(m.places, idle))
     phrases = keep_longest(telling)
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
     always = frozenset(o.id for o in book.observations.values() if o.always)
@@ -117,7 +123,14 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
         facts[compared.HOT] = Reading(frozenset((hot,)), False, "the figures told")
     respelt = tuple((t.typed, t.word) for t in row if t.typed != t.word)
     return Understanding(
-        facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text)
+        facts,
+        feels,
+        changes,
+        ideas,
+        context.has("preparing"),
+        respelt,
+        air_temperature(text),
+        tuple(dict.fromkeys(m.tag[1:] for m in found if m.tag[0] == SPENT)),  # type: ignore[misc]
     )
 
 
