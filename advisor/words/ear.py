@@ -357,8 +357,9 @@ def _sound(ear: Ear) -> None:
     """Raise ValueError where the numbers do not fit together: the file may come from anybody."""
     units, features_, outputs = len(ear.step), len(ear.rarity), len(ear.outputs)
     heard = len(ear.cells) // max(1, units)
-    floats = (*ear.rarity, *ear.step, *ear.rest, *ear.scale, *ear.bias)
     two = (ear.danger, ear.about)
+    ends = [x for one in two for x in (one.bias, one.scale)]
+    floats = [*ear.rarity, *ear.step, *ear.rest, *ear.scale, *ear.bias, *ends]
     fits = (
         len(ear.rest) == units
         and len(ear.place) == features_
@@ -368,10 +369,8 @@ def _sound(ear: Ear) -> None:
         and len(ear.scale) == len(ear.bias) == outputs
         and len(ear.weight) == outputs * units
         and all(len(one.weight) == features_ for one in two)
-        and all(
-            math.isfinite(x) and abs(x) <= LARGEST
-            for x in (*floats, *(x for one in two for x in (one.bias, one.scale)))
-        )
+        and all(map(math.isfinite, floats))
+        and max(map(abs, floats), default=0.0) <= LARGEST
     )
     if not fits:
         raise ValueError("its numbers do not fit together")
