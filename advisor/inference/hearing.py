@@ -31,7 +31,7 @@ DOUBTS_OF_FEW = 0.1  # likewise where fewer words, PLAINLY at least, are all the
 PLAINLY = 14.0  # a line of fewer words says danger plainly, where nothing stands beside it
 # The ear has its whole say from so many words on. Up to so few it has half of it where the phrases heard out what they
 # tell (so many facts, or one in so many words), or where fields stand beside them; none where both is so (ours).
-ENOUGH, FEW, HEARD, SPENT = 30.0, 14.0, 2, 5
+ENOUGH, FEW, HEARD, OF_ONE = 30.0, 14.0, 2, 5
 HEARD_OUT, BESIDE = 0.5, 0.5
 # Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest.
 STOPS, SURELY = 0.7, 0.9  # by FEW words
@@ -40,11 +40,8 @@ STOPS, SURELY = 0.7, 0.9  # by FEW words
 # well or worse on authors kept apart.)
 TYPICAL_SHARE, OF_WAY = 0.02, 0.5
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
-KARTS, KARTS_OF_FEW, CALL = (
-    0.76,
-    0.6,
-    5,
-)  # from here on it is about karts; likewise where so few words are all
+# From here on it is about karts; likewise where so few words are all.
+KARTS, KARTS_OF_FEW, CALL = 0.76, 0.6, 5
 # What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle
 # cracked").
 CRY, ALARMS = 8, 0.3
@@ -146,7 +143,7 @@ def _understood(words: Understanding, book: Book, size: int) -> bool:
     """True where the phrases heard all that a short line can tell."""
     axes = sum(part is not None for pair in words.feels[:1] for part in pair)
     many = axes + len(words.facts) + len(words.changes) + words.preparing
-    enough = many >= HEARD or many * SPENT >= size
+    enough = many >= HEARD or many * OF_ONE >= size
     return enough or bool(words.ideas) or _alarming(words, book)
 
 

@@ -30,10 +30,8 @@ OFTEN = 2.5  # times as often as the rarest word: what stands in fewer texts may
 HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 
 CAUSE, QUESTION, WAY = "cause", "question", "way"  # kinds of outputs
-KNOWN, KNOWN_SAYS = (
-    "@",
-    0.35,
-)  # marks a feature that is an answer known, not a word; how much one says, beside a text of 1
+# Marks a feature that is an answer known, not a word; how much one says, beside a text of 1.
+KNOWN, KNOWN_SAYS = "@", 0.35
 # Marks two words that stand near each other in a sentence: only danger is heard by them, which lies in what is said of
 # what ("lead … loose"). Words count by their first letters; the little ones only where they touch ("is off").
 TOGETHER, NEAR, BEGINS = "+", 8, 5
@@ -212,9 +210,8 @@ class Ear:
         shares = _shares({ident: score for (_, ident, _), score in self.scores(known, (WAY,))})
         if len(rows) < len(found):
             return shares, 0.0
-        rarest = min(
-            max((self.rarity[row] for row in rows), default=0.0), RAREST
-        )  # a file may hold any number
+        # a file may hold any number
+        rarest = min(max((self.rarity[row] for row in rows), default=0.0), RAREST)
         return shares, 1 / (1 + SELDOM * math.exp(rarest))
 
     @cached_property
@@ -319,16 +316,17 @@ def unpacked(data: bytes) -> Ear:
             body, head["sizes"], head["order"] != ORDER
         )
         outputs = tuple((str(kind), str(ident), str(answer)) for kind, ident, answer in head["outputs"])
-        danger, about = (
-            Two(float(first), float(second), numbers)  # type: ignore[arg-type]
-            for (first, second), numbers in zip(head["two"], of_two, strict=True)
+        (danger_at, danger_by), (about_at, about_by) = (
+            (float(head["two"][one][0]), float(head["two"][one][1])) for one in (0, 1)
         )
+        danger = Two(danger_at, danger_by, of_two[0])  # type: ignore[arg-type]
+        about = Two(about_at, about_by, of_two[1])  # type: ignore[arg-type]
         ear = Ear(outputs, names.decode(), rarity, cells, step, begin, weight, scale, bias, danger, about)  # type: ignore[arg-type]
     except (
         zlib.error,
         json.JSONDecodeError,
         UnicodeDecodeError,
-        KeyError,
+        LookupError,
         TypeError,
         OverflowError,
     ) as problem:

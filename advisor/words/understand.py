@@ -122,15 +122,11 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     if (hot := compared.hot_pressure(text)) and compared.HOT in book.observations:
         facts[compared.HOT] = Reading(frozenset((hot,)), False, "the figures told")
     respelt = tuple((t.typed, t.word) for t in row if t.typed != t.word)
+    ends = dict.fromkeys(
+        (m.tag[1], m.tag[2]) for m in found if m.tag[0] == SPENT and not context.dismissed(m)
+    )
     return Understanding(
-        facts,
-        feels,
-        changes,
-        ideas,
-        context.has("preparing"),
-        respelt,
-        air_temperature(text),
-        tuple(dict.fromkeys(m.tag[1:] for m in found if m.tag[0] == SPENT)),  # type: ignore[misc]
+        facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text), tuple(ends)
     )
 
 

@@ -75,14 +75,9 @@ def _told(row: Mapping[str, Any]) -> Told:
 def told() -> tuple[Told, ...]:
     """All complaints that may be learnt from."""
     folder = load.shipped() / "voices" / "told"
-    every = (t for path in sorted(folder.glob("*.yaml")) for t in told_in(path))
-    return tuple(replace(t, weight=CALLED) if len(t.text.split()) <= FEW else t for t in every)
+    return tuple(t for path in sorted(folder.glob("*.yaml")) for t in told_in(path))
 
 
-FEW, CALLED = (
-    7,
-    1.0,
-)  # a complaint of so few words as are called over an awning has this weight (3 cost long ones)
 PUBLISHED = 4.0  # weight of a published complaint beside one that was written to be learnt from (ours)
 COLLECTED = 2.0  # likewise of those that were judged by who found them
 

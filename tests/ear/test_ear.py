@@ -169,6 +169,9 @@ UNSOUND = {
     "pairs before words": remade(names="+hop~rear\nhop", cells=array("b", [5])),
     "danger of other features": remade(danger=Two(0.0, 1.0, array("b", [1]))),
     "danger past all numbers": remade(danger=Two(float("inf"), 1.0, array("b", [1, 1]))),
+    "danger without numbers": zlib.compress(
+        zlib.decompress(remade()).replace(b'"two": [[0.0, 1.0], [0.0, 1.0]]', b'"two": [[0.0, 1.0]]')
+    ),
     "names missing": remade(names="hops"),
     "no number": remade(bias=array("f", [float("nan"), 0])),
     "sizes that lie": zlib.compress(

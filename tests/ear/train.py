@@ -75,10 +75,8 @@ TRIED = (0.4, 0.24, 0.16, 0.12, 0.08)  # share of the first, second … way that
 NAMED = 1.0  # a way named less often in all, by these shares, is not learnt
 WRITTEN = 100.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
 STOPPED = 8.0  # likewise of one of which a judge said whether he would stop
-SAID, TOLD_ALARM = (
-    3.0,
-    3.3,
-)  # of a piece of talk; of one that tells an answer that is an alarm so many times that
+# Of a piece of talk; of one that tells an answer that is an alarm so many times that.
+SAID, TOLD_ALARM = 3.0, 3.3
 OTHER = 16.0  # likewise of what is about no kart: there are few of them
 MILD_OF_DANGER, MILD_OF_ABOUT = 0.03, 1.0  # inverse of the penalty
 TRUE = 1.0  # weight of the true cause beside them
