@@ -2,7 +2,7 @@
 
 `told/*.yaml`: complaints with the facts they state (`st`) and imply (`im`), the cause behind each, and what a second
 hand judged from the words; `published/*.yaml`: likewise from public pages, with their `kind`, `source` and what was
-accepted there. `sayings/*.yaml`: question -> answer (or `not`) -> pieces of talk. `danger.yaml`:
+accepted there. `sayings/*.yaml`: question -> answer (or `not`) -> pieces of talk. `danger/*.yaml`:
 dangerous and harmless complaints. `other.yaml`: texts about something else. The program itself does not read them.
 """
 

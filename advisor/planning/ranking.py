@@ -186,8 +186,18 @@ def _entries(lever: Lever, ways: list[Ranked], left: float | None) -> Ranked:
 
 
 def _entry(lever: Lever, ways: list[Ranked], left: float | None) -> Ranked:
-    """The way more likely to help; the next one where the first was tried already. Looks go together."""
-    ways = sorted(ways, key=lambda r: (-r.prospect.chance * r.said, r.prospect.way))
+    """The way more likely to help; the next one where the first was tried already. Looks go together.
+
+    One that is more likely wrong than right is never advised, so what people reach for first does not choose it.
+    """
+    ways = sorted(
+        ways,
+        key=lambda r: (
+            r.prospect.confidence < assumed.SURE,
+            -r.prospect.chance * r.said,
+            r.prospect.way,
+        ),
+    )
     open_ways = [r for r in ways if not isinstance(r.barred, TriedBefore)]
     best = (open_ways or ways)[0]
     if best.barred or not _joins(lever, best):

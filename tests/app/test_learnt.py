@@ -24,9 +24,9 @@ def test_what_was_answered_and_what_was_left_open_counts_in_the_next_sitting_and
     play.start(LOOSE, "1", "", "", "q")
     assert _case(play.start("")).asked == ()
     play.types("q")
-    assert _counts(_case(play.start("n", HOPS)).asked) == (3, 1)
+    assert _counts(_case(play.start("n", HOPS)).asked) == (4, 1)
     play.types("1", "q")
-    assert _counts(_case(play.start("n", LOOSE)).asked) == (4, 2)
+    assert _counts(_case(play.start("n", LOOSE)).asked) == (5, 2)
 
 
 def test_what_stays_open_after_a_run_counts_once(play: Play) -> None:

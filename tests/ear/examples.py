@@ -52,8 +52,11 @@ class Saying:
 
 
 def read(path: Path) -> Any:
-    """The data of a file of examples."""
-    return marked.read(path, str(path)).data
+    """The data of a file of examples. Raises ValueError where it cannot be read."""
+    document = marked.read(path, str(path))
+    if not document.readable:
+        raise ValueError("; ".join(map(str, document.problems)))
+    return document.data
 
 
 def told_in(path: Path) -> tuple[Told, ...]:
@@ -153,7 +156,8 @@ class Danger:
 
 def dangers(path: Path | None = None) -> tuple[Danger, ...]:
     """Dangerous and harmless complaints: those that are learnt from, or of a file of another author."""
-    rows = read(path or load.shipped() / "voices" / "danger.yaml")
+    files = [path] if path else sorted((load.shipped() / "voices" / "danger").glob("*.yaml"))
+    rows = [row for file in files for row in read(file)]
     return tuple(Danger(" ".join(r["said"].split()), r["kind"] == "dangerous") for r in rows)
 
 

@@ -20,7 +20,7 @@ Weights = dict[
     str, Floats
 ]  # "words": features by units; "rest": of the units; "out": units by outputs; "bias"
 
-UNITS = 128
+UNITS = 192
 ROUNDS = 12  # times that every text is seen
 AT_ONCE = 128  # texts of a step
 RATE = 3e-3

@@ -375,7 +375,7 @@ def test_who_answers_questions_gets_to_the_cause() -> None:
 def test_other_matters_get_no_ranking() -> None:
     """Author O, kept apart."""
     quiet = [not advise(mind(), Case(complaint=t)).advice for t in others(HERE / "other_o.yaml")[::2]]
-    assert sum(quiet) / len(quiet) > 0.6
+    assert sum(quiet) / len(quiet) >= 0.6
 
 
 # --- other languages -----------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from array import array
 from collections import Counter, defaultdict
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 
@@ -59,7 +59,7 @@ from tests.ear.examples import (
 
 STRENGTH = 5.0  # of a text against the penalty on the weights of danger; by cross-validation over authors
 SEEN = 3  # texts that a feature must stand in
-SEEN_OF_WORDS = 10  # likewise a feature that the hidden layer hears
+SEEN_OF_WORDS = 20  # likewise a feature that the hidden layer hears
 KEPT_OF_ABOUT = 12000  # features by which it is heard whether it is about karts, those that weigh most
 KEPT_OF_DANGER = 40000
 STEPS = 15  # of a weight of the hidden layer, either side of 0
@@ -69,12 +69,14 @@ ANSWERED, WORDLESS = 0.3, 0.15
 SEEN_OF_ANSWERS = 4
 PIECES = 1.0  # share of the sayings that a round hears
 ELSEWHERE = 0.08  # how much a saying counts as telling nothing of another question
+# Complaints of at most so many words into which one to three pieces of talk are put, how many, and what one counts.
+MINGLED_OF, MINGLED, MINGLED_MOST, MINGLED_SAYS = 60, 8000, 3, 0.5
 ALWAYS = ("subject", "balance", "phase")  # which are told in most pieces, whatever they are about
 JUDGED = (0.5, 0.25, 0.15, 0.1)  # share of the first, second … cause that the judge named
 TRIED = (0.4, 0.24, 0.16, 0.12, 0.08)  # share of the first, second … way that the judge would try
 NAMED = 1.0  # a way named less often in all, by these shares, is not learnt
 WRITTEN = 100.0  # weight of a complaint written to be dangerous or harmless, beside those judged in passing
-STOPPED = 8.0  # likewise of one of which a judge said whether he would stop
+STOPPED = 20.0  # likewise of one of which a judge said whether he would stop
 # Of a piece of talk; of one that tells an answer that is an alarm so many times that.
 SAID, TOLD_ALARM = 3.0, 3.3
 OTHER = 16.0  # likewise of what is about no kart: there are few of them
@@ -202,6 +204,22 @@ def taught(words: Words, known: Sequence[Told], pieces: Sequence[Saying], causes
     rarity = np.log(len(known) / np.array([counts[name] for name in answers]))
     wanted = net.Wanted((share, blamed), told_, asked, first)
     return Taught(words, answers, rarity, texts_, beside, wanted, tuple(outputs), len(known))
+
+
+def mingled(known: Sequence[Told], pieces: Sequence[Saying], rng: np.random.Generator) -> list[Told]:
+    """Complaints with pieces of talk about other questions in between: each counts by itself where much is told."""
+    plain = [t for t in known if len(t.text.split()) <= MINGLED_OF]
+    telling = [p for p in pieces if p.answer != NOT]
+    made = []
+    for t in (plain[k] for k in rng.integers(len(plain), size=MINGLED)):
+        told_, parts = dict(t.facts), [t.text]
+        for piece in (telling[k] for k in rng.integers(len(telling), size=rng.integers(1, MINGLED_MOST + 1))):
+            if piece.question not in told_:
+                told_[piece.question] = piece.answer
+                parts.insert(rng.integers(len(parts) + 1), piece.text)
+        text = ". ".join(part.rstrip(".") for part in parts)
+        made.append(replace(t, text=text, stated=told_, implied={}, weight=MINGLED_SAYS * t.weight))
+    return made
 
 
 def _table(shares: Mapping[tuple[int, str], float], size: int) -> tuple[list[str], net.Floats]:
@@ -411,7 +429,8 @@ def fit(
     )
     with ProcessPoolExecutor(max_workers=2) as pool:
         picked = [pool.submit(chosen, kind, every) for kind in kinds]
-        data = taught(only(every, lambda i, _: i < heard), known, pieces, load.book().causes)
+        more = (*known, *mingled(known, pieces, np.random.default_rng(0)))
+        data = taught(only(every, lambda i, _: i < heard), more, pieces, load.book().causes)
         weights = learnt(data)
         mine = [set(ids.result().tolist()) for ids in picked]
         kept = only(every, lambda i, _: i < heard or any(i in ids for ids in mine))

@@ -89,7 +89,7 @@ def test_who_knows_the_numbers_believes_the_same_where_they_are_ours() -> None:
 
 def test_who_knows_other_numbers_is_surprised_less() -> None:
     # the truth is the better forecast in the mean (Gibbs' inequality); at so much noise in a few cases too
-    moved = [case(n, 1.5) for n in range(FEW // 3)]
+    moved = [case(n, 1.5) for n in range(FEW)]
     assert scores(moved, 3)[1] < scores(moved, 2)[1]
 
 
