@@ -105,6 +105,7 @@ def main(ears: Path | None) -> None:
     of_author("RV", apart("v"))
     of_author("RW", apart("w"))
     of_author("SJ", apart("j"))
+    of_author("SL", apart("l"))
     of_author("D, every third", apart("d")[::3])
     of_author("unseen.yaml, every third", told_in(BLIND)[::3])
 

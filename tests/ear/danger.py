@@ -1,7 +1,7 @@
 """Danger and other matters heard: `python -m tests.ear.danger`, on authors who are kept apart.
 
-The thresholds of danger and of other matters were set with the figures of all but Z in view; of Z, half of whose
-sentences are twins of the other half, the shares were seen while they were set, no sentence.
+The thresholds of danger and of other matters were set with the figures of U and Q in view; of Z, half of whose
+sentences are twins of the other half, the shares were seen while they were set, no sentence; X came afterwards.
 """
 
 from __future__ import annotations
@@ -29,11 +29,11 @@ def fate(mind: Mind, text: str) -> str:
 
 def main() -> None:
     mind = minds()[0]
-    for name, kind in product(("u", "q", "z"), (True, False)):
+    for name, kind in product(("u", "q", "z", "x"), (True, False)):
         fates = [fate(mind, d.text) for d in dangers(HERE / f"danger_{name}.yaml") if d.dangerous is kind]
         shares = {f: round(fates.count(f) / len(fates), 3) for f in ("stop", "ask", "drive")}
         print(f"author {name}, {'dangerous' if kind else 'harmless'}", len(fates), shares)
-    for name in ("n", "p", "d", "v", "w", "j"):
+    for name in ("n", "p", "d", "v", "w", "j", "l"):
         for judged in (True, False):
             fates = [fate(mind, t.text) for t in apart(name) if t.stop is judged]
             shares = {f: round(fates.count(f) / len(fates), 3) for f in ("stop", "ask", "drive")}
