@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from math import exp
 
 from advisor.app import by_loads, wording
@@ -30,9 +31,14 @@ def evidence(mind: Mind, state: State, advice: Advice) -> tuple[Row, ...]:
     if helped := helps(mind.book, link, advice.direction):
         rows.append(Row(" ".join(helped), indent=2))
     rows.append(Row("What speaks for that cause and against it, strongest first:", indent=2))
+    # An answer may tell twice: by how often it is seen, and by what it makes of the rest.
+    terms: defaultdict[str, float] = defaultdict(float)
     for name, weight in account(mind.tables, done.belief, best):
-        if abs(weight) >= SLIGHT and name != "rivals":
-            rows.append(Row(f"{_named(name)}: {_strength(weight)}", indent=4))
+        if name != "rivals":
+            terms[_named(name)] += weight
+    for name, weight in sorted(terms.items(), key=lambda term: -abs(term[1])):
+        if abs(weight) >= SLIGHT:
+            rows.append(Row(f"{name}: {_strength(weight)}", indent=4))
     if done.evidence.tried:
         rows += [Row(text, indent=2) for text in own_words(done.errors, done.driver)]
     case = by_loads.understood(mind.book, state.case, state.gathered.understood)

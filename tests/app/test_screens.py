@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from advisor.app.advising import Advising
@@ -234,3 +236,13 @@ def test_long_shots_are_not_offered_as_something_to_try(play: Play) -> None:
     assert play.offered == []
     assert "Look first" in play.text
     assert "No change stands out beside that." in play.text
+
+
+def test_the_evidence_names_each_thing_once_with_all_that_it_tells(play: Play) -> None:
+    """What is measured tells twice, by how often it is seen and by what it makes of the rest."""
+    play.start("the rear slides, all four pressures too low", "t", "w")
+    told = re.findall(r"([a-z][a-z ]*): speaks [a-z ]+ \(odds x ([0-9.]+)\)", play.page)
+    names = [name for name, _ in told]
+    assert "words" in names
+    assert len(names) == len(set(names))
+    assert float(dict(told)["hot pressure"]) > 30

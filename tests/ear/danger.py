@@ -1,7 +1,8 @@
 """Danger and other matters heard: `python -m tests.ear.danger`, on authors who are kept apart.
 
 The thresholds of danger and of other matters were set with the figures of U and Q in view; of Z, half of whose
-sentences are twins of the other half, the shares were seen while they were set, no sentence; X came afterwards.
+sentences are twins of the other half, the shares were seen while they were set, no sentence; X came afterwards (its
+shares were seen when `train.STOPPED` was chosen).
 """
 
 from __future__ import annotations
