@@ -210,7 +210,10 @@ def how(advice: Advice, book: Book) -> str:
 
 def label(ident: str) -> str:
     """What a fact is called."""
-    names = {"changed": "changed before", "respelt": "read as", "idea": "asked about", "keep": "to be kept"}
+    names = {
+        "changed": "changed before", "tried": "tried before", "respelt": "read as", "idea": "asked about",
+        "keep": "to be kept",
+    }  # fmt: skip
     second = ident.removeprefix("secondary.")
     return (f"second fault, {second}" if second != ident else names.get(ident, ident)).replace("_", " ")
 
@@ -226,10 +229,16 @@ def fact(ident: str, value: object, book: Book) -> str:
     if observation is None:
         if ident == "keep":
             return ", ".join(book.effects[str(v)].name for v in values)
-        return ", ".join(_turn(str(v), book) for v in values)
+        return ", ".join(f"{_turn(turn, book)}{came}" for turn, came in map(_came, values))
     return " or ".join(
         observation.answers[str(v)].text if str(v) in observation.answers else str(v) for v in values
     )
+
+
+def _came(value: object) -> tuple[str, str]:
+    """A change and what came of it: "axle_stiffness softer: same"."""
+    turn, _, came = str(value).partition(": ")
+    return turn, f" ({'no change' if came == 'same' else came})" if came else ""
 
 
 def by_figures(ident: str, follows: Collection[str]) -> str:

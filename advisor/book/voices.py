@@ -2,8 +2,10 @@
 
 `told/*.yaml`: complaints with the facts they state (`st`) and imply (`im`), the cause behind each, and what a second
 hand judged from the words; `published/*.yaml`: likewise from public pages, with their `kind`, `source` and what was
-accepted there. `sayings/*.yaml`: question -> answer (or `not`) -> pieces of talk. `danger/*.yaml`:
-dangerous and harmless complaints. `other.yaml`: texts about something else. The program itself does not read them.
+accepted there. `tried/*.yaml`: complaints that tell what was changed (`hist`) or is thought of
+(`idea`) and what `came` of it, judged likewise, facts not written down; `turns/*.yaml`: pieces of talk of changes.
+`sayings/*.yaml`: question -> answer (or `not`) -> pieces of talk. `danger/*.yaml`: dangerous and harmless complaints.
+`other.yaml`: texts about something else. The program itself does not read them.
 """
 
 from __future__ import annotations
@@ -22,6 +24,8 @@ NOT = "not"  # in a saying: the words tell no answer of this question
 NO_CAUSE = "none"
 KEYS = ("id", "said", "cause", "st", "im", "fe2", "hist", "idea", "denied", "judged")
 PUBLISHED = (*KEYS, "kind", "source", "accept")  # of what was found on public pages
+TURNS = ("said", "hist", "idea", "came")
+CAME = ("better", "same", "worse", "mixed")  # mixed: one change did this, another that
 Path_ = tuple[Any, ...]
 
 
@@ -44,9 +48,12 @@ def _of_file(path: Path, document: Marked, book: Book, seen: set[str]) -> Iterat
         yield document.problem((), f"must be a {'mapping of questions' if wanted is dict else 'list'}")
     elif wanted is dict:
         yield from _sayings(document, book)
-    elif keys := {"told": KEYS, "published": PUBLISHED}.get(path.parent.name):
+    elif keys := {"told": KEYS, "published": PUBLISHED, "tried": (*KEYS, "came")}.get(path.parent.name):
         for i, row in enumerate(document.data):
             yield from _told(document, i, row, keys, book, seen)
+    elif path.parent.name == "turns":
+        for i, row in enumerate(document.data):
+            yield from _turned(document, i, row, book)
     else:
         yield from _texts(document)
 
@@ -91,6 +98,18 @@ def _told(
     for key in row:
         if key not in keys:
             yield document.problem((i, key), f'no key "{key}"{hint(key, keys)}', key=True)
+    yield from _ids(document, i, row, book)
+
+
+def _turned(document: Marked, i: int, row: Any, book: Book) -> Iterator[Problem]:
+    if not isinstance(row, dict) or not isinstance(row.get("said"), str):
+        yield document.problem((i,), "needs a text that was said")
+        return
+    for key in row:
+        if key not in TURNS:
+            yield document.problem((i, key), f'no key "{key}"{hint(key, TURNS)}', key=True)
+    if row.get("came", CAME[0]) not in CAME:
+        yield document.problem((i, "came"), f"what came of it is one of {', '.join(CAME)}")
     yield from _ids(document, i, row, book)
 
 

@@ -32,6 +32,7 @@ from advisor.words.tokens import plain
 from advisor.words.understand import Pair, Turn, Understanding, understand
 
 T = TypeVar("T")
+BEFORE = "tried"  # under this name stands what the words say was tried before, and can be taken back
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,7 @@ class Evidence:
     changes: tuple[Turn, ...] = ()
     ideas: tuple[Turn, ...] = ()
     spent: tuple[Turn, ...] = ()  # ways of which the words say that they go no further
+    before: tuple[Tried, ...] = ()  # what the words say was tried before
     preparing: bool = False
     tried: tuple[Tried, ...] = ()
     keep: frozenset[str] = frozenset()
@@ -78,12 +80,17 @@ class Evidence:
     def tells(self) -> bool:
         """True when anything is known of what the kart does, or of the track, tyres, engine or driver."""
         known = self.answers.keys() - self.beside
-        return bool(known) or bool(self.tried) or bool(self.changes)
+        return bool(known) or bool(self.trials) or bool(self.changes)
 
     @property
     def speaks(self) -> bool:
         """True when something was said or done that an answer can be given to."""
-        return self.said or bool(self.tried) or bool(self.changes)
+        return self.said or bool(self.trials) or bool(self.changes)
+
+    @property
+    def trials(self) -> tuple[Tried, ...]:
+        """What was tried, before and since the words were said."""
+        return (*self.before, *self.tried)
 
     @property
     def by_words(self) -> bool:
@@ -138,13 +145,19 @@ class Gathered:
 
 
 def gather(
-    case: Case, book: Book, known: Lexicon, ear: Ear | None = None, heard: Hearing | None = None
+    case: Case,
+    book: Book,
+    known: Lexicon,
+    ear: Ear | None = None,
+    heard: Hearing | None = None,
+    few: bool = False,
 ) -> Gathered:
     """Read fields and words of a case. Fields outrank words; a contradiction is warned of.
 
     `heard`: what was heard in the words of `case.spoken` already, so that they need not be listened to again.
+    `few`: see `listen`.
     """
-    hearing = listen(case.complaint, book, known, ear, stands_alone(case))
+    hearing = listen(case.complaint, book, known, ear, stands_alone(case), few)
     spoken = case.spoken
     whole = (heard or listen(spoken.text, book, known, ear, spoken.alone)) if spoken else hearing
     words = hearing.words
@@ -170,11 +183,13 @@ def gather(
     preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
     told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
+    told_of = () if BEFORE in case.refused else (*words.trials, *whole.words.trials)
+    before = dict.fromkeys(Tried(*trial) for trial in told_of)
     by_words = _heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ())
     tries, by_answers = _tries(by_question(answers), by_words, whole, ear)
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas,
-        (*words.spent, *whole.words.spent), preparing, case.tried, keep,
+        (*words.spent, *whole.words.spent), tuple(before), preparing, case.tried, keep,
         said=told or (preparing and bool(answers)), beside=beside, cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items()
                  if q not in answers and q not in case.refused},
@@ -381,6 +396,8 @@ def _understood(evidence: Evidence, words: Understanding) -> dict[str, object]:
     for name, turns in (("changed", evidence.changes), ("idea", evidence.ideas)):
         if turns:
             shown[name] = [f"{lever} {way}" if way else lever for lever, way in turns]
+    if evidence.before:
+        shown[BEFORE] = [f"{t.lever} {t.direction}: {t.verdict}" for t in evidence.before]
     if evidence.preparing:
         shown["preparing"] = True
     if evidence.keep:

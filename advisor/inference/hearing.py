@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from advisor.inference.changed import with_turns
 from advisor.model import conditions
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Book
@@ -69,15 +70,24 @@ class Hearing:
     about: bool | None = None  # whether it is about karts; None where nobody can tell
 
 
-def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool = True) -> Hearing:
-    """Read a text with the phrases of the book and the ear; `alone`: where no field stands beside it."""
+def listen(
+    text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool = True, few: bool = False
+) -> Hearing:
+    """Read a text with the phrases of the book and the ear; `alone`: where no field stands beside it.
+
+    `few`: a line said in between, of whose few words the ear hears only what was changed.
+    """
     if tongue := recognised(text, book):
         facts = {q: Reading(frozenset((a,)), False, said) for q, a, said in dangers(text, tongue)}
         return Hearing(Understanding(facts), reply=tongue.reply)
     words = understand(text, book, known)
     if ear is None or not text.strip():
         return Hearing(words)
+    if few:
+        return Hearing(with_turns(words, text, book, ear))
     found, size = features(text, words), len(text.split())
+    if words.feels and size > FEW:  # a story of a fault that ends with the race to come prepares nothing
+        words = replace(words, preparing=False)
     heard = ear.hear(found)
     cry = size <= CRY and heard.danger >= ALARMS
     about = heard.about >= (KARTS if size > CALL else KARTS_OF_FEW)
@@ -93,6 +103,7 @@ def listen(text: str, book: Book, known: Lexicon, ear: Ear | None, alone: bool =
     told, doubted = _judged(words, heard, book, part if size >= LONG else 0.0)
     if whole:
         told = _with_sure(told, heard, book)
+    told = with_turns(told, text, book, ear)
     known_words = ear.knows(found)
     say = {c: counts * x for c, x in heard.causes.items() if c in book.causes} if counts else {}
     alarms = {

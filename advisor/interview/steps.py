@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.inference.evidence import Evidence, Gathered, gather
+from advisor.inference.evidence import BEFORE, Evidence, Gathered, gather
 from advisor.inference.hearing import FEW
 from advisor.model.advice import Advice, Answer, Look, Question, Stop
 from advisor.model.case import Case, Spoken, Tried, Verdict, stands_alone
@@ -81,8 +81,8 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     Another feel than the one told first is a second fault, unless the words take the first one back. A note to an
     outcome (`as_note`) tells facts, and is not part of the complaint that is heard as a whole.
     """
-    ear = mind.ear if len(text.split()) > FEW else None  # of few words the phrases alone tell what is meant
-    heard = gather(Case(complaint=text), mind.book, mind.lexicon, ear).evidence
+    few = len(text.split()) <= FEW  # of few words the phrases alone tell what is meant
+    heard = gather(Case(complaint=text), mind.book, mind.lexicon, mind.ear, few=few).evidence
     told = heard.told.keys()
     anew = told if _TAKES_BACK.match(text) else told - AXES.keys()
     case = replace(
@@ -93,7 +93,7 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
         refused=tuple(q for q in state.case.refused if q not in told),
         unanswered=tuple(q for q in state.case.unanswered if q not in told),
     )
-    gathered = gather(case, mind.book, mind.lexicon, ear, state.gathered.whole)
+    gathered = gather(case, mind.book, mind.lexicon, mind.ear, state.gathered.whole, few)
     case = _not_cleared(mind, _written_down(mind, case, gathered), heard)
     only_asked = heard.ideas and not told  # an idea asked about tells nothing of what the kart does
     if case.spoken and state.case.spoken and not as_note and not only_asked:
@@ -219,7 +219,7 @@ def forget(mind: Mind, state: State, ident: str) -> State:
         case = replace(case, secondary={k: v for k, v in case.secondary.items() if k != name})
     else:
         case = _without_context(_silent(case, ident), ident)
-    if ident in mind.book.observations:
+    if ident in mind.book.observations or ident == BEFORE:
         case = replace(case, refused=tuple(sorted({*case.refused, ident})))
     given = tuple(a for a in state.answers if a[0] != ident)
     return replace(having(mind, state, case), reopened=ident, answers=given)

@@ -6,6 +6,7 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from advisor.book.marked import Marked
+from advisor.inference.evidence import BEFORE
 from advisor.karts.cases import from_document
 from advisor.model.case import WHO, Case, Laps, Limit, Pieces, Spoken, Tried, Value
 from advisor.model.knowledge import Book
@@ -170,7 +171,7 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         units=known,
         ideas=asked,
         cleared=cleared,
-        refused=tuple(q for q in refused if q in book.observations),
+        refused=tuple(q for q in refused if q in book.observations or q == BEFORE),
         preparing=data.get("preparing") is True,
         kart_file=name if isinstance(name, str) else "",
         who=who if (who := data.get("who")) in WHO else "",

@@ -247,7 +247,7 @@ def tried_before(trial: Tried, look: bool) -> TriedBefore:
 def _barred(book: Book, case: Case, evidence: Evidence, prospect: Prospect, step: Move) -> str | None:
     lever = book.levers[prospect.lever]
     look = lever.ways[prospect.way].look
-    for trial in evidence.tried:
+    for trial in evidence.trials:
         turns = ((trial.lever, trial.direction), *trial.beside)
         same = (lever.id, prospect.way) in turns[: None if look else 1] or (
             look and (lever.id, WHOLE) in turns

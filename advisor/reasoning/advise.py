@@ -187,7 +187,7 @@ def ask(mind: Mind, done: Reasoning, skipped: frozenset[str], urged: bool = Fals
 def look_over(mind: Mind, done: Reasoning, skipped: frozenset[str], first: Question) -> tuple[Look, ...]:
     """The looks at the standing kart that pay together with `first`, if that is one of them."""
     size, erring = len(mind.tables.hypotheses), done.errors.odds
-    learnt = trials.learn(done.links, done.evidence.tried, size, erring).terms
+    learnt = trials.learn(done.links, done.evidence.trials, size, erring).terms
     learnt = {**learnt, **own_cases.terms(done.cases, mind.tables)}
 
     def weigh(evidence: Evidence) -> tuple[float, ...]:
@@ -294,7 +294,7 @@ def _withheld(mind: Mind, done: Reasoning) -> tuple[Withheld, ...]:
         if ranked.barred and (place < near or ranked.prospect.lever in ideas):
             rows.append(Withheld(ranked.prospect.lever, ranked.prospect.way, ranked.barred))
     known = {(r.lever, r.direction) for r in rows}
-    for trial in done.evidence.tried:
+    for trial in done.evidence.trials:
         told = trial.verdict != "better" or trial.soured
         if told and (trial.lever, trial.direction) not in known:
             why = tried_before(trial, is_look(mind.book, trial))

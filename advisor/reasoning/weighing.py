@@ -99,7 +99,7 @@ def weigh_causes(
     tried = tuple(replace(t, driver=t.driver or case.driver) for t in tried)
     evidence = replace(gathered.evidence, tried=tried, able=able)
     table, own = experience.weigh(links or cures.links(mind.book, evidence), past, today, errors.odds)
-    learnt = trials.learn(table, tried, len(mind.tables.hypotheses), errors.odds)
+    learnt = trials.learn(table, evidence.trials, len(mind.tables.hypotheses), errors.odds)
     cases = own_cases.count(mind.tables, table, past, today, errors.odds)
     belief = believe(mind.tables, evidence, {**learnt.terms, **own_cases.terms(cases, mind.tables)})
     gathered = replace(gathered, evidence=evidence)
@@ -111,7 +111,7 @@ def weigh_changes(mind: Mind, case: Case, causes: Believed) -> Reasoning:
     evidence, links = causes.evidence, causes.links
     together = pairs.weigh(causes.belief)
     open_ways = trials.prospects(links, together.shares, causes.moved)
-    tested = {lever for t in evidence.tried for lever in (t.lever, *(other for other, _ in t.beside))}
+    tested = {lever for t in evidence.trials for lever in (t.lever, *(other for other, _ in t.beside))}
     known = (
         tested | causes.own.keys() | case.setup.keys()
     )  # a value on the sheet tells which way, better than words

@@ -24,12 +24,14 @@ from advisor.words.understand import Understanding
 
 ORDER = "little" if array("H", [1]).tobytes()[0] else "big"
 LARGEST = 50_000_000  # bytes of a file, unpacked
-FORM = 2  # raise when the layout of the file changes
+FORM = 3  # raise when the layout of the file changes
 STEM = 4  # words of more letters are also heard by their pieces: "oversteering", "understeery"
-OFTEN = 2.5  # times as often as the rarest word: what stands in fewer texts may be a slip of the pen
 HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 
 CAUSE, QUESTION, WAY = "cause", "question", "way"  # kinds of outputs
+# Kinds of outputs of a sentence: a lever with its way, whether that was done or asked about, and what came of it.
+TURN, MEANT, CAME = "turn", "meant", "came"
+DONE, ASKED = "done", "asked"
 # Marks a feature that is an answer known, not a word; how much one says, beside a text of 1.
 KNOWN, KNOWN_SAYS = "@", 0.35
 # Marks two words that stand near each other in a sentence: only danger is heard by them, which lies in what is said of
@@ -84,11 +86,6 @@ def _together(row: Iterable[str]) -> Iterable[str]:
         near = [*near[-NEAR + 2 :], word]
 
 
-def ordinary(names: Iterable[str]) -> frozenset[str]:
-    """The single words among names of features, without apostrophes."""
-    return frozenset(bare for name in names if (bare := name.replace("'", "")).isalpha())
-
-
 def _by_hand(words: Understanding) -> Iterable[str]:
     for ident, reading in words.facts.items():
         sign = "=" if len(reading.answers) == 1 else "?"
@@ -138,47 +135,27 @@ class Two:
 
 
 @dataclass(frozen=True)
-class Ear:
-    """`outputs`: kind, question or cause or "lever:way", answer. `names`: the features, a line each.
+class Layer:
+    """A hidden layer: `cells` holds a row of one weight a unit for each feature that it hears, in steps of `step` of
+    the unit, which begins at `rest`; `weight` such a row for each output.
 
-    First those that the hidden layer hears, words and then answers known: `cells` holds a row of one weight a unit for
-    each, in steps of `step` of the unit, which begins at `rest`. `weight` holds such a row for each output. Rare words
-    and those near each other come last, for danger and karts alone.
+    `outputs`: kind, question or cause or "lever:way", answer.
     """
 
     outputs: tuple[tuple[str, str, str], ...]
-    names: str
-    rarity: array[float]
     cells: array[int]
     step: array[float]
     rest: array[float]
     weight: array[int]
     scale: array[float]
     bias: array[float]
-    danger: Two
-    about: Two
 
-    @cached_property
-    def place(self) -> dict[str, int]:
-        return {name: i for i, name in enumerate(self.names.split("\n"))}
+    @property
+    def hears(self) -> int:
+        """How many features, from the first."""
+        return len(self.cells) // max(1, len(self.step))
 
-    def _rows(self, found: Iterable[str]) -> tuple[list[tuple[int, float]], ...]:
-        """What the layer hears with its strength; all words; and the pairs with them. They lengthen the text."""
-        place, layer = self.place, len(self.cells) // max(1, len(self.step))
-        rows = sorted(place[name] for name in found if name in place and name[:1] != KNOWN)
-        words = [row for row in rows if not self._near[row]]
-        return (
-            self._strengths([row for row in words if row < layer]),
-            self._strengths(words),
-            self._strengths(rows),
-        )
-
-    def _strengths(self, rows: Sequence[int]) -> list[tuple[int, float]]:
-        rarity, by_hand = self.rarity, self._by_hand
-        length = math.sqrt(sum(rarity[r] ** 2 for r in rows)) or 1.0
-        return [(r, rarity[r] / length * (HAND if by_hand[r] else 1.0)) for r in rows]
-
-    def _units(self, rows: Iterable[tuple[int, float]], before: Sequence[float]) -> tuple[float, ...]:
+    def units(self, rows: Iterable[tuple[int, float]], before: Sequence[float]) -> tuple[float, ...]:
         """What these features add to what each hidden unit has `before`."""
         size, cells = len(self.step), self.cells
         sums = [0.0] * size
@@ -198,6 +175,70 @@ class Ear:
             if output[0] in kinds
         ]
 
+    def numbers(self) -> tuple[array[float] | array[int], ...]:
+        return self.step, self.rest, self.scale, self.bias, self.cells, self.weight
+
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """What a sentence tells of changes: chances of each way of each lever; that they were done or asked about; and
+    what came of them.
+    """
+
+    turns: Mapping[str, Mapping[str, float]]
+    meant: Mapping[str, float]
+    came: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Ear:
+    """`names`: the features, a line each.
+
+    First those that `turns` hears in a sentence; then what else the hidden layer of the whole hears, words and then
+    answers known. Rare words and those near each other come last, for danger and karts alone. `spelt`: the words of
+    more than a few examples, a line each.
+    """
+
+    names: str
+    rarity: array[float]
+    layer: Layer
+    turns: Layer
+    danger: Two
+    about: Two
+    spelt: str = ""
+
+    @cached_property
+    def place(self) -> dict[str, int]:
+        return {name: i for i, name in enumerate(self.names.split("\n"))}
+
+    def _rows(self, found: Iterable[str]) -> tuple[list[tuple[int, float]], ...]:
+        """What the layer hears with its strength; all words; and the pairs with them. They lengthen the text."""
+        place, layer = self.place, self.layer.hears
+        rows = sorted(place[name] for name in found if name in place and name[:1] != KNOWN)
+        words = [row for row in rows if not self._near[row]]
+        return (
+            self._strengths([row for row in words if row < layer]),
+            self._strengths(words),
+            self._strengths(rows),
+        )
+
+    def _strengths(self, rows: Sequence[int]) -> list[tuple[int, float]]:
+        rarity, by_hand = self.rarity, self._by_hand
+        length = math.sqrt(sum(rarity[r] ** 2 for r in rows)) or 1.0
+        return [(r, rarity[r] / length * (HAND if by_hand[r] else 1.0)) for r in rows]
+
+    def doing(self, found: Iterable[str]) -> Doing:
+        """What a sentence tells of changes, by its features without those of phrases."""
+        place, hears = self.place, self.turns.hears
+        rows = sorted(row for name in found if (row := place.get(name, hears)) < hears)
+        units = self.turns.units(self._strengths(rows), self.turns.rest)
+        by: dict[tuple[str, str], dict[str, float]] = {}
+        for (kind, ident, answer), score in self.turns.scores(units, (TURN, MEANT, CAME)):
+            by.setdefault((kind, ident), {})[answer] = score
+        chances = {of: _softmax(scores) for of, scores in by.items()}
+        turns = {ident: ways for (kind, ident), ways in chances.items() if kind == TURN}
+        return Doing(turns, chances.get((MEANT, ""), {}), chances.get((CAME, ""), {}))
+
     def tries(self, units: Sequence[float], answers: Mapping[str, str]) -> tuple[dict[str, float], float]:
         """Share of each "lever:way" of what a mechanic would try first, by words and by answers known.
 
@@ -206,8 +247,9 @@ class Ear:
         """
         found = [self.place.get(name) for name in known_features(answers)]
         rows = sorted(row for row in found if row is not None)
-        known = self._units(((row, KNOWN_SAYS) for row in rows), units or self.rest)
-        shares = _shares({ident: score for (_, ident, _), score in self.scores(known, (WAY,))})
+        layer = self.layer
+        known = layer.units(((row, KNOWN_SAYS) for row in rows), units or layer.rest)
+        shares = _shares({ident: score for (_, ident, _), score in layer.scores(known, (WAY,))})
         if len(rows) < len(found):
             return shares, 0.0
         # a file may hold any number
@@ -216,9 +258,8 @@ class Ear:
 
     @cached_property
     def words(self) -> frozenset[str]:
-        """Words that the examples use often, without apostrophes: nobody who uses one has misspelt another."""
-        rare = max(self.rarity, default=0.0) - math.log(OFTEN)
-        return ordinary(name for name, row in self.place.items() if self.rarity[row] <= rare)
+        """Words that the examples use, without apostrophes: nobody who uses one has misspelt another."""
+        return frozenset(self.spelt.split("\n"))
 
     @cached_property
     def _by_hand(self) -> list[bool]:
@@ -239,11 +280,11 @@ class Ear:
 
     def hear(self, found: Iterable[str]) -> Heard:
         """Chances of the answers, and the say of the words about each cause."""
-        layer, words, near = self._rows(found)
-        units = self._units(layer, self.rest)
+        rows, words, near = self._rows(found)
+        units = self.layer.units(rows, self.layer.rest)
         facts: dict[str, dict[str, float]] = {}
         causes: dict[str, float] = {}
-        for (kind, ident, answer), score in self.scores(units, (QUESTION, CAUSE)):
+        for (kind, ident, answer), score in self.layer.scores(units, (QUESTION, CAUSE)):
             if kind == QUESTION:
                 facts.setdefault(ident, {})[answer] = score
             else:
@@ -285,19 +326,21 @@ def packed(ear: Ear) -> bytes:
     """One file of the weights: a line of JSON, then the numbers."""
     head = {
         "form": FORM,
-        "outputs": ear.outputs,
+        "outputs": [ear.layer.outputs, ear.turns.outputs],
         "two": [[two.bias, two.scale] for two in (ear.danger, ear.about)],
         "sizes": [len(part) for part in _numbers(ear)],
         "order": ORDER,
     }
     body = b"".join(part.tobytes() for part in _numbers(ear))
-    text = json.dumps(head).encode() + b"\n" + ear.names.encode() + b"\0" + body
-    return zlib.compress(text, 9)
+    words = ear.names.encode() + b"\0" + ear.spelt.encode() + b"\0"
+    return zlib.compress(json.dumps(head).encode() + b"\n" + words + body, 9)
+
+
+CODES = "f" + 2 * "ffffbb" + "bb"  # of the arrays of numbers, in their order
 
 
 def _numbers(ear: Ear) -> tuple[array[float] | array[int], ...]:
-    floats = (ear.rarity, ear.step, ear.rest, ear.scale, ear.bias)
-    return (*floats, ear.cells, ear.weight, ear.danger.weight, ear.about.weight)
+    return (ear.rarity, *ear.layer.numbers(), *ear.turns.numbers(), ear.danger.weight, ear.about.weight)
 
 
 def unpacked(data: bytes) -> Ear:
@@ -311,17 +354,16 @@ def unpacked(data: bytes) -> Ear:
         head = json.loads(head_text)
         if head["form"] != FORM:
             raise ValueError("it is of another version")
-        names, _, body = rest.partition(b"\0")
-        rarity, step, begin, scale, bias, cells, weight, *of_two = _arrays(
-            body, head["sizes"], head["order"] != ORDER
-        )
-        outputs = tuple((str(kind), str(ident), str(answer)) for kind, ident, answer in head["outputs"])
+        names, _, rest = rest.partition(b"\0")
+        spelt, _, body = rest.partition(b"\0")
+        rarity, *numbers = _arrays(body, head["sizes"], head["order"] != ORDER)
+        layer, turns = (_layer(head["outputs"][k], numbers[6 * k : 6 * k + 6]) for k in (0, 1))
         (danger_at, danger_by), (about_at, about_by) = (
             (float(head["two"][one][0]), float(head["two"][one][1])) for one in (0, 1)
         )
-        danger = Two(danger_at, danger_by, of_two[0])  # type: ignore[arg-type]
-        about = Two(about_at, about_by, of_two[1])  # type: ignore[arg-type]
-        ear = Ear(outputs, names.decode(), rarity, cells, step, begin, weight, scale, bias, danger, about)  # type: ignore[arg-type]
+        danger = Two(danger_at, danger_by, numbers[-2])  # type: ignore[arg-type]
+        about = Two(about_at, about_by, numbers[-1])  # type: ignore[arg-type]
+        ear = Ear(names.decode(), rarity, layer, turns, danger, about, spelt.decode())  # type: ignore[arg-type]
     except (
         zlib.error,
         json.JSONDecodeError,
@@ -335,10 +377,16 @@ def unpacked(data: bytes) -> Ear:
     return ear
 
 
+def _layer(outputs: Sequence[Sequence[str]], numbers: Sequence[array[float] | array[int]]) -> Layer:
+    step, rest, scale, bias, cells, weight = numbers
+    named = tuple((str(kind), str(ident), str(answer)) for kind, ident, answer in outputs)
+    return Layer(named, cells, step, rest, weight, scale, bias)  # type: ignore[arg-type]
+
+
 def _arrays(body: bytes, sizes: list[int], swapped: bool) -> list[array[float] | array[int]]:
     parts: list[array[float] | array[int]] = []
     at = 0
-    for code, size in zip("fffffbbbb", sizes, strict=True):
+    for code, size in zip(CODES, sizes, strict=True):
         part = array(code)
         end = at + size * part.itemsize
         part.frombytes(body[at:end])
@@ -353,22 +401,28 @@ def _arrays(body: bytes, sizes: list[int], swapped: bool) -> list[array[float] |
 
 def _sound(ear: Ear) -> None:
     """Raise ValueError where the numbers do not fit together: the file may come from anybody."""
-    units, features_, outputs = len(ear.step), len(ear.rarity), len(ear.outputs)
-    heard = len(ear.cells) // max(1, units)
-    two = (ear.danger, ear.about)
+    features_, layers, two = len(ear.rarity), (ear.layer, ear.turns), (ear.danger, ear.about)
     ends = [x for one in two for x in (one.bias, one.scale)]
-    floats = [*ear.rarity, *ear.step, *ear.rest, *ear.scale, *ear.bias, *ends]
+    floats = [*ear.rarity, *ends]
+    floats += (x for layer in layers for part in layer.numbers()[:4] for x in part)
     fits = (
-        len(ear.rest) == units
-        and len(ear.place) == features_
-        and len(ear.cells) == heard * units
-        and heard <= features_
-        and not any(ear._near[:heard])
-        and len(ear.scale) == len(ear.bias) == outputs
-        and len(ear.weight) == outputs * units
+        len(ear.place) == features_
+        and all(_fits(layer, features_) for layer in layers)
+        and not any(ear._near[: ear.layer.hears])
         and all(len(one.weight) == features_ for one in two)
         and all(map(math.isfinite, floats))
         and max(map(abs, floats), default=0.0) <= LARGEST
     )
     if not fits:
         raise ValueError("its numbers do not fit together")
+
+
+def _fits(layer: Layer, features_: int) -> bool:
+    units, outputs = len(layer.step), len(layer.outputs)
+    return (
+        len(layer.rest) == units
+        and len(layer.cells) == layer.hears * units
+        and layer.hears <= features_
+        and len(layer.scale) == len(layer.bias) == outputs
+        and len(layer.weight) == outputs * units
+    )

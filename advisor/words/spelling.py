@@ -26,7 +26,7 @@ def _corrected(token: Token, vocabulary: Mapping[str, int], ordinary: Collection
     if word in vocabulary or word in ordinary or not word.isalpha():
         return token
     if len(word) < SHORTEST:
-        swapped = [s for s in _swaps(word) if s in vocabulary] if len(word) == SHORTEST - 1 else []
+        swapped = [s for s in swaps(word) if s in vocabulary] if len(word) == SHORTEST - 1 else []
         return replace(token, word=swapped[0]) if len(swapped) == 1 else token
     # loaded only when a word is strange: the import costs as much as the matching
     from rapidfuzz.distance import OSA
@@ -41,6 +41,6 @@ def _corrected(token: Token, vocabulary: Mapping[str, int], ordinary: Collection
     return replace(token, word=min(ranked)[2]) if ranked else token
 
 
-def _swaps(word: str) -> list[str]:
+def swaps(word: str) -> list[str]:
     """The word with two neighbouring inner or last letters swapped."""
     return [word[:i] + word[i + 1] + word[i] + word[i + 2 :] for i in range(1, len(word) - 1)]

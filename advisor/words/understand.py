@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor import units
+from advisor.model.case import Verdict
 from advisor.model.feel import AXES
 from advisor.model.knowledge import Book, Observation
 from advisor.units import Quantity
@@ -62,6 +63,7 @@ class Understanding:
     respelt: tuple[tuple[str, str], ...] = ()
     air: Quantity | None = None
     spent: tuple[Turn, ...] = ()  # ways that go no further
+    trials: tuple[tuple[str, str, Verdict], ...] = ()  # lever, way, and what came of it
 
     @property
     def empty(self) -> bool:

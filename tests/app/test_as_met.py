@@ -193,3 +193,15 @@ def test_15_one_kind_of_number_in_an_order_that_is_told_and_set_as_people_set_it
     for i, low in enumerate(found.offered):
         for high in found.offered[i + 1 :]:
             assert high.chance <= low.chance + 0.005 or "Likelier" in play.text
+
+
+def test_what_was_tried_before_is_held_back_shown_and_taken_back(play: Play) -> None:
+    play.start("loose on the way out, we tried the softer axle and it made no difference", "t")
+    assert "already tried: no change" in play.text
+    play.types("k")
+    assert "tried before: fit the next softer axle (no change)" in play.text
+    play.types("tried before")
+    assert "Taken back: tried before." in play.text
+    assert "tried" not in play.known
+    play.types("")
+    assert "already tried" not in play.text

@@ -20,7 +20,7 @@ from advisor.model.case import Case
 from advisor.reasoning.advise import advise
 from advisor.reasoning.weighing import Mind
 from advisor.words.ear import unpacked
-from tests.ear.examples import Told, apart, told_in
+from tests.ear.examples import APART, Told, apart, told_in, tried_in
 from tests.ear.measure import BLIND
 from tests.real_complaints.counting import FOLDS, fold_of, labels
 from tests.real_complaints.facts import with_rates
@@ -28,6 +28,7 @@ from tests.real_complaints.measure import accepts, mind
 from tests.real_complaints.reading import Complaint, every_complaint, raw
 
 Turn = tuple[str, str]
+TRIED = APART / "tried_t.yaml"
 
 
 @cache
@@ -106,6 +107,7 @@ def main(ears: Path | None) -> None:
     of_author("RW", apart("w"))
     of_author("SJ", apart("j"))
     of_author("SL", apart("l"))
+    of_author("T, which tells what was tried", tried_in(TRIED))
     of_author("D, every third", apart("d")[::3])
     of_author("unseen.yaml, every third", told_in(BLIND)[::3])
 

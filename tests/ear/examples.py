@@ -15,6 +15,22 @@ from tests.real_complaints.reading import Complaint, every_complaint, raw
 
 APART = Path(__file__).parent  # authors who are kept apart, for judging only
 NOT = "not"  # in a saying: the words tell no answer of this question
+MIXED = "mixed"  # several changes did this and that, or it is not written down what they did
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """A text that tells changes, or none: what was turned, done or asked about, and what came of it.
+
+    `done` and `asked`: lever and way, "" where that is not told. `came`: better, same, worse, MIXED where one change
+    did this and another that, "" where nothing is told.
+    """
+
+    text: str
+    done: tuple[tuple[str, str], ...] = ()
+    asked: tuple[tuple[str, str], ...] = ()
+    came: str = ""
+    weight: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +47,8 @@ class Told:
     levers: tuple[str, ...] = ()
     stop: bool | None = None
     weight: float = 1.0
+    turned: Turned | None = None  # the changes it tells, where its author wrote them down
+    written: bool = True  # whether its facts were written down
 
     @property
     def author(self) -> str:
@@ -60,17 +78,19 @@ def read(path: Path) -> Any:
 
 
 def told_in(path: Path) -> tuple[Told, ...]:
-    """The complaints of one file."""
-    return tuple(_told(row) for row in read(path))
+    """The complaints of one file. Changes are written down in it, or in none of them."""
+    rows = read(path)
+    labelled = any(row.get("hist") for row in rows)
+    return tuple(_told(row, labelled) for row in rows)
 
 
-def _told(row: Mapping[str, Any]) -> Told:
+def _told(row: Mapping[str, Any], labelled: bool) -> Told:
     cause, judged = row.get("cause", "none"), row.get("judged") or {}
     causes = (cause,) if isinstance(cause, str) else tuple(cause)
     return Told(
         row["id"], " ".join(row["said"].split()), row.get("st") or {}, row.get("im") or {}, row.get("fe2") or {},
         causes, tuple(judged.get("causes") or ()), tuple(judged.get("levers") or ()),
-        judged["stop"] == "yes" if "stop" in judged else None,
+        judged["stop"] == "yes" if "stop" in judged else None, turned=_turned(row, MIXED) if labelled else None,
     )  # fmt: skip
 
 
@@ -79,6 +99,21 @@ def told() -> tuple[Told, ...]:
     """All complaints that may be learnt from."""
     folder = load.shipped() / "voices" / "told"
     return tuple(t for path in sorted(folder.glob("*.yaml")) for t in told_in(path))
+
+
+def tried_in(path: Path) -> tuple[Told, ...]:
+    """The complaints of one file that tell what was tried, judged by a second hand; facts are not written down."""
+    return tuple(
+        replace(_told(row, labelled=False), turned=_turned(row, row.get("came", "")), written=False)
+        for row in read(path)
+    )
+
+
+@cache
+def tried() -> tuple[Told, ...]:
+    """What may be learnt from of such complaints."""
+    folder = load.shipped() / "voices" / "tried"
+    return tuple(t for path in sorted(folder.glob("*.yaml")) for t in tried_in(path))
 
 
 PUBLISHED = 4.0  # weight of a published complaint beside one that was written to be learnt from (ours)
@@ -140,6 +175,27 @@ def _sayings(author: str, document: Mapping[str, Mapping[str, Sequence[str]]]) -
         for answer, pieces in answers.items():
             for piece in pieces:
                 yield Saying(author, question, answer, piece)
+
+
+def turned_in(path: Path) -> tuple[Turned, ...]:
+    """The texts of one file that tell changes."""
+    return tuple(_turned(row, row.get("came", "")) for row in read(path))
+
+
+def _turned(row: Mapping[str, Any], came: str) -> Turned:
+    return Turned(" ".join(row["said"].split()), _turns(row, "hist"), _turns(row, "idea"), came)
+
+
+def _turns(row: Mapping[str, Any], key: str) -> tuple[tuple[str, str], ...]:
+    parts = (str(turn).partition(" ") for turn in row.get(key) or ())
+    return tuple((lever, way) for lever, _, way in parts)
+
+
+@cache
+def turned() -> tuple[Turned, ...]:
+    """What people say of changes."""
+    folder = load.shipped() / "voices" / "turns"
+    return tuple(t for path in sorted(folder.glob("*.yaml")) for t in turned_in(path))
 
 
 def texts(rows: Iterable[Told | Saying]) -> list[str]:

@@ -67,7 +67,11 @@ def begun(features: int, wanted: Wanted, rng: np.random.Generator, units: int = 
 
 
 def loss(
-    weights: Weights, texts: csr_matrix, wanted: Wanted, spared: Floats | None = None
+    weights: Weights,
+    texts: csr_matrix,
+    wanted: Wanted,
+    spared: Floats | None = None,
+    penalty: float = PENALTY,
 ) -> tuple[float, Weights]:
     """Mean of the log losses with the penalty, and its gradient. `spared`: factor of each unit of each text."""
     size = texts.shape[0]
@@ -78,6 +82,8 @@ def loss(
     slopes = np.empty_like(scores)
     total, at = 0.0, 0
     for table in wanted.shares:
+        if not table.shape[1]:
+            continue
         part = slice(at, at + table.shape[1])
         whole = table.sum(axis=1, keepdims=True)
         logs = scores[:, part] - scores[:, part].max(axis=1, keepdims=True)
@@ -95,9 +101,9 @@ def loss(
     slopes[:, at:] = (chances - wanted.told) * wanted.asked[:, wanted.question]
     slopes /= size
     back = slopes @ weights["out"].T * factor
-    penalty = PENALTY * float((weights["words"] ** 2).sum())
-    return total / size + penalty, {
-        "words": texts.T @ back * np.float32(GAIN) + np.float32(2 * PENALTY) * weights["words"],
+    squares = float((weights["words"] ** 2).sum())
+    return total / size + penalty * squares, {
+        "words": texts.T @ back * np.float32(GAIN) + np.float32(2 * penalty) * weights["words"],
         "rest": back.sum(axis=0),
         "out": units.T @ slopes,
         "bias": slopes.sum(axis=0),
@@ -113,18 +119,29 @@ def of_questions(scores: Floats, wanted: Wanted) -> Floats:
 
 
 def fitted(
-    weights: Weights, batches: Iterator[tuple[float, csr_matrix, Wanted]], rng: np.random.Generator
+    weights: Weights,
+    batches: Iterator[tuple[float, csr_matrix, Wanted]],
+    rng: np.random.Generator,
+    penalty: float = PENALTY,
+    quiet: float = QUIET,
 ) -> Weights:
     """Adam over batches, each with the share of the way that lies behind it."""
     first: Mapping[str, Floats] = {name: np.zeros_like(w) for name, w in weights.items()}
     second: Mapping[str, Floats] = {name: np.zeros_like(w) for name, w in weights.items()}
     for step, (done, texts, wanted) in enumerate(batches, 1):
-        heard = rng.random((texts.shape[0], len(weights["rest"])), dtype=np.float32) >= QUIET
-        spared = (heard / np.float32(1 - QUIET)).astype(np.float32)
-        _, slopes = loss(weights, texts, wanted, spared)
+        heard = rng.random((texts.shape[0], len(weights["rest"])), dtype=np.float32) >= quiet
+        spared = (heard / np.float32(1 - quiet)).astype(np.float32)
+        _, slopes = loss(weights, texts, wanted, spared, penalty)
         rate = RATE * (1 + np.cos(np.pi * done)) / 2 * np.sqrt(1 - KEEP_2**step) / (1 - KEEP_1**step)
         for name, slope in slopes.items():
             first[name][:] = KEEP_1 * first[name] + (1 - KEEP_1) * slope
             second[name][:] = KEEP_2 * second[name] + (1 - KEEP_2) * slope**2
             weights[name] -= np.float32(rate) * first[name] / (np.sqrt(second[name]) + np.float32(LEAST))
     return weights
+
+
+def thinned(table: csr_matrix, kept: NDArray[np.float64], rng: np.random.Generator) -> csr_matrix:
+    """The table with this share of the entries of each row."""
+    share = np.repeat(kept, np.diff(table.indptr))
+    data = table.data * (rng.random(len(table.data)) < share)
+    return csr_matrix((data.astype(np.float32), table.indices, table.indptr), shape=table.shape)

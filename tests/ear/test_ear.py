@@ -20,21 +20,25 @@ from scipy.special import expit, softmax
 from advisor.book import load, voices
 from advisor.inference.belief import WORDS_MOST
 from advisor.interview import steps
-from advisor.model.case import Case
+from advisor.model.case import VERDICTS, Case
 from advisor.planning.alarms import doubted
 from advisor.problems import UnusableError
 from advisor.reasoning.advise import advise, find_stop
 from advisor.reasoning.weighing import Mind, make_ready, reason
 from advisor.words.ear import (
+    CAME,
     CAUSE,
     HAND,
     KNOWN_SAYS,
     LARGEST,
+    MEANT,
     QUESTION,
     STEM,
     TOGETHER,
+    TURN,
     WAY,
     Ear,
+    Layer,
     Two,
     features,
     known_features,
@@ -42,11 +46,13 @@ from advisor.words.ear import (
     unpacked,
 )
 from advisor.words.tongues import recognised
+from advisor.words.turns import NOTHING, turns_told
 from advisor.words.understand import understand
 from tests.ear import game, net, train
 from tests.ear.advice import listed, place
 from tests.ear.danger import fate
 from tests.ear.examples import Saying, Told, apart, dangers, others, sayings, told
+from tests.ear.turned import counted, of_authors
 
 HERE = Path(__file__).parent
 STORY = (
@@ -85,19 +91,20 @@ def strengths(names: Iterable[str]) -> NDArray[np.float64]:
 
 
 def heard_by_the_layer(names: Iterable[str]) -> list[str]:
-    last = len(ear().cells) // len(ear().step)
+    last = ear().layer.hears
     return [f for f in names if ear().place.get(f, last) < last]
 
 
 def layer(row: NDArray[np.float64], answers: Mapping[str, str]) -> NDArray[np.float64]:
     """The scores of all outputs, by dense matrices of the same numbers."""
     heard = ear()
-    cells = np.array(heard.cells).reshape(-1, len(heard.step)) * np.array(heard.step)
+    hidden = heard.layer
+    cells = np.array(hidden.cells).reshape(-1, len(hidden.step)) * np.array(hidden.step)
     known = row[: len(cells)].copy()
     known[[heard.place[f] for f in known_features(answers)]] = KNOWN_SAYS
-    units = np.maximum(known @ cells + np.array(heard.rest), 0)
-    outputs = np.array(heard.weight).reshape(len(heard.outputs), -1) * np.array(heard.scale)[:, None]
-    scores: NDArray[np.float64] = outputs @ units + np.array(heard.bias)
+    units = np.maximum(known @ cells + np.array(hidden.rest), 0)
+    outputs = np.array(hidden.weight).reshape(len(hidden.outputs), -1) * np.array(hidden.scale)[:, None]
+    scores: NDArray[np.float64] = outputs @ units + np.array(hidden.bias)
     return scores
 
 
@@ -106,7 +113,7 @@ def test_the_weights_are_applied_as_matrix_products_and_a_softmax() -> None:
     found = hits(STORY)
     heard = ear().hear(found)
     scores = layer(strengths(heard_by_the_layer(found)), {})
-    kinds = ear().outputs
+    kinds = ear().layer.outputs
     places = [i for i, (kind, ident, _) in enumerate(kinds) if (kind, ident) == (QUESTION, "balance")]
     expected = softmax([0.0, *scores[places]])[1:]
     assert [heard.facts["balance"][kinds[i][2]] for i in places] == pytest.approx(expected.tolist())
@@ -123,11 +130,33 @@ def test_what_is_tried_first_is_heard_from_words_and_answers_together() -> None:
     shares, _ = ear().tries(ear().hear(found).units, answers)
     scores = layer(strengths(heard_by_the_layer(found)), answers)
     ways = [
-        (ident, score) for (kind, ident, _), score in zip(ear().outputs, scores, strict=True) if kind == WAY
+        (ident, score)
+        for (kind, ident, _), score in zip(ear().layer.outputs, scores, strict=True)
+        if kind == WAY
     ]
     expected = softmax([score for _, score in ways])
     assert [shares[ident] for ident, _ in ways] == pytest.approx(expected.tolist())
     assert shares != pytest.approx(ear().tries((), answers)[0])
+
+
+def test_what_a_sentence_tells_of_changes_is_matrix_products_and_softmaxes() -> None:
+    """Against numpy and scipy, as above; only the words that the layer of changes hears lengthen the sentence."""
+    hidden, place = ear().turns, ear().place
+    found = features("Went out 10 mm a side at the rear and it was worse.", NOTHING)
+    row = strengths(name for name in found if place.get(name, hidden.hears) < hidden.hears)[: hidden.hears]
+    cells = np.array(hidden.cells).reshape(-1, len(hidden.step)) * np.array(hidden.step)
+    units = np.maximum(row @ cells + np.array(hidden.rest), 0)
+    weight = np.array(hidden.weight).reshape(len(hidden.outputs), -1) * np.array(hidden.scale)[:, None]
+    scores = weight @ units + np.array(hidden.bias)
+    doing = ear().doing(found)
+    for (kind, ident), heard in {
+        (TURN, "rear_track_width"): doing.turns["rear_track_width"], (MEANT, ""): doing.meant, (CAME, ""): doing.came
+    }.items():  # fmt: skip
+        at = [i for i, output in enumerate(hidden.outputs) if output[:2] == (kind, ident)]
+        expected = softmax([0.0, *scores[at]])[1:]
+        assert [heard[hidden.outputs[i][2]] for i in at] == pytest.approx(expected.tolist())
+    assert doing.turns["rear_track_width"]["wider"] > 0.5
+    assert doing.came["worse"] > 0.5
 
 
 def test_the_say_about_causes_is_measured_against_one_that_the_words_do_not_touch() -> None:
@@ -141,18 +170,29 @@ def test_what_is_packed_comes_back() -> None:
 
 
 def remade(**changes: Any) -> bytes:
-    return packed(replace(small(), **changes))
+    ear = small()
+    parts = {name: changes.pop(name) for name in [*changes] if name in Layer.__dataclass_fields__}
+    return packed(replace(ear, **changes, layer=replace(ear.layer, **parts)))
 
 
 @cache
 def small() -> Ear:
     """Two features, two outputs, one unit."""
     outputs = ((QUESTION, "balance", "hop"), (CAUSE, "axle_bent", ""))
-    two, ones = Two(0.0, 1.0, array("b", [1, -1])), array("f", [1, 1])
-    return Ear(
-        outputs, "hops\nhop", array("f", [1, 2]), array("b", [5, -5]), array("f", [1]), array("f", [0]),
-        array("b", [7, -7]), ones, array("f", [0, 0]), two, two,
-    )  # fmt: skip
+    two, one, ones = Two(0.0, 1.0, array("b", [1, -1])), array("f", [1]), array("f", [1, 1])
+    layer = Layer(
+        outputs, array("b", [5, -5]), one, array("f", [0]), array("b", [7, -7]), ones, array("f", [0, 0])
+    )
+    turns = Layer(
+        ((TURN, "caster", "more"),),
+        array("b", [3]),
+        one,
+        array("f", [0]),
+        array("b", [9]),
+        one,
+        array("f", [0]),
+    )
+    return Ear("hops\nhop", array("f", [1, 2]), layer, turns, two, two, "hop\nhops")
 
 
 UNSOUND = {
@@ -175,7 +215,10 @@ UNSOUND = {
     "names missing": remade(names="hops"),
     "no number": remade(bias=array("f", [float("nan"), 0])),
     "sizes that lie": zlib.compress(
-        zlib.decompress(remade()).replace(b"[2, 1, 1, 2, 2, 2, 2, 2, 2]", b"[2, 1, 1, 2, 2, 2, 2, 2, -2]")
+        zlib.decompress(remade()).replace(
+            b"[2, 1, 1, 2, 2, 2, 2, 1, 1, 1, 1, 1, 1, 2, 2]",
+            b"[2, 1, 1, 2, 2, 2, 2, 1, 1, 1, 1, 1, 1, 2, -2]",
+        )
     ),
 }
 
@@ -217,7 +260,7 @@ def test_a_refit_on_a_sample_hears_as_the_shipped_weights_do() -> None:
     words = train.only(every, lambda i, _: i < heard)
     data = train.taught(words, known, pieces, load.book().causes)
     none = train.Column(0.0, np.zeros(len(words.place)))
-    small = train.frozen(data, train.learnt(data, rounds=40, units=32), words, none, none)
+    small = train.frozen(data, train.learnt(data, rounds=40, units=32), ear().turns, words, none, none)
     both = same = 0
     for story in apart("p"):
         found = hits(story.text)
@@ -462,8 +505,53 @@ def test_sayings_teach_their_answer() -> None:
 
 def test_kinds_of_outputs_are_complete() -> None:
     book = load.book()
-    causes = {ident for kind, ident, _ in ear().outputs if kind == CAUSE}
-    questions = {(ident, answer) for kind, ident, answer in ear().outputs if kind == QUESTION}
+    causes = {ident for kind, ident, _ in ear().layer.outputs if kind == CAUSE}
+    questions = {(ident, answer) for kind, ident, answer in ear().layer.outputs if kind == QUESTION}
     assert causes <= set(book.causes)
     assert questions <= {(o.id, a) for o in book.observations.values() for a in o.answers}
     assert len(causes) > 200
+    turns = {(ident, way) for kind, ident, way in ear().turns.outputs if kind == TURN and way}
+    assert turns <= {(lever.id, way) for lever in book.levers.values() for way in lever.ways}
+    assert len(turns) > 180
+    assert {answer for kind, _, answer in ear().turns.outputs if kind == CAME} == set(VERDICTS)
+
+
+# --- changes: what was done, what came of it, what is asked about --------------------------------------------
+
+TELLS = {
+    "Went out 10 mm a side at the rear and it got worse.": ("rear_track_width", "wider", "worse"),
+    "Tried the softer axle, no difference at all.": ("axle_stiffness", "softer", "same"),
+    "Dropped the front pressures half a pound and it turned in much better.": ("tyre_pressure_front", "down", "better"),
+    "We fitted a new plug and it still misfires.": ("engine", "plug", "same"),
+    "Went up two teeth on the axle sprocket, no difference.": ("gearing", "shorter", "same"),
+    "Raised the seat 10 mm. No change.": ("seat_height", "raise", "same"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("text", TELLS)
+def test_a_change_is_heard_with_its_way_and_what_came_of_it(text: str) -> None:
+    lever, way, came = TELLS[text]
+    assert turns_told(text, ear()).done[lever, way] == came
+
+
+def test_an_idea_is_no_change() -> None:
+    heard = turns_told("It pushes on entry. Should I go up to a stiffer axle?", ear())
+    assert heard.done == {}
+    assert [lever for lever, _ in heard.asked] == ["axle_stiffness"]
+
+
+def test_what_was_tried_in_vain_is_not_advised_again() -> None:
+    text = "Loose on the way out. We widened the rear by 10 mm a side, no difference."
+    found = advise(mind(), Case(complaint=text))
+    assert found.understood["tried"] == ["rear_track_width wider: same"]
+    assert ("rear_track_width", "wider") not in {(a.lever, a.direction) for a in found.advice}
+    assert [w.reason for w in found.withheld if w.lever == "rear_track_width"] == ["already tried: no change"]
+
+
+def test_changes_that_authors_kept_apart_tell_are_heard() -> None:
+    """Floors below what was measured (tests.ear.turned): a regression value of the shipped weights."""
+    found = {name: counted(ear(), rows) for name, rows in of_authors()}
+    for name, heard, right in (("C, lines", 0.5, 0.7), ("T", 0.5, 0.7), ("P", 0.3, 0.45)):
+        row = found[name]
+        assert row["done right"] / row["done told"] > heard, name
+        assert row["done right"] / row["done heard"] > right, name

@@ -29,25 +29,27 @@ from advisor.words.ear import (
     CAUSE,
     HAND,
     KNOWN_SAYS,
-    OFTEN,
     QUESTION,
     TOGETHER,
     WAY,
     Ear,
+    Layer,
     Two,
     features,
     known_features,
-    ordinary,
     packed,
 )
+from advisor.words.spelling import swaps
 from advisor.words.tokens import tokens
+from advisor.words.turns import NOTHING
 from advisor.words.understand import lexicon, understand
-from tests.ear import net
+from tests.ear import net, turning
 from tests.ear.examples import (
     NOT,
     Danger,
     Saying,
     Told,
+    Turned,
     collected,
     dangers,
     others,
@@ -55,17 +57,21 @@ from tests.ear.examples import (
     sayings,
     texts,
     told,
+    tried,
+    turned,
 )
 
 STRENGTH = 5.0  # of a text against the penalty on the weights of danger; by cross-validation over authors
 SEEN = 3  # texts that a feature must stand in
-SEEN_OF_WORDS = 20  # likewise a feature that the hidden layer hears
+SLIP = 20  # times as often stands a word as one that is a slip of it
+SEEN_OF_WORDS = 22  # likewise a feature that the hidden layer hears
 KEPT_OF_ABOUT = 12000  # features by which it is heard whether it is about karts, those that weigh most
 KEPT_OF_DANGER = 40000
 STEPS = 15  # of a weight of the hidden layer, either side of 0
 FURTHEST = 0.9995  # share of the weights of a unit that its steps reach; those beyond go to the last step
 # Share of the texts of a step beside which answers are known, and of those that are without their words.
 ANSWERED, WORDLESS = 0.3, 0.15
+SEEN_OF_TURNS = 60  # likewise texts that tell a change, of those by which it is heard
 SEEN_OF_ANSWERS = 4
 PIECES = 1.0  # share of the sayings that a round hears
 ELSEWHERE = 0.08  # how much a saying counts as telling nothing of another question
@@ -98,16 +104,25 @@ def found(text: str) -> frozenset[str]:
 def _ready() -> tuple[object, object]:
     """The book and its phrases; the words of the examples are known before anything is fitted."""
     book = load.book()
-    every = Counter(w for text in _every_text() for w in {t.word for t in tokens(text)})
-    return book, lexicon(book, ordinary(w for w, n in every.items() if n >= SEEN * OFTEN))
+    return book, lexicon(book, frozenset(spelt()))
+
+
+@cache
+def spelt() -> tuple[str, ...]:
+    """Words that stand in enough of the examples to be no slip of the pen, as two letters swapped of another are."""
+    every = Counter(w for text in _every_text() for w in {t.word for t in tokens(text)} if w.isalpha())
+    slips = {s for w, n in every.items() for s in swaps(w) if every.get(s, n) * SLIP < n}
+    return tuple(sorted(w for w, n in every.items() if n >= SEEN and w not in slips))
 
 
 def _every_text() -> list[str]:
     return [
         *texts(told()),
+        *texts(tried()),
         *texts(collected()),
         *texts(published()),
         *texts(sayings()),
+        *(t.text for t in turned()),
         *(d.text for d in dangers()),
         *others(),
     ]
@@ -125,11 +140,12 @@ class Words:
         hand = np.array([HAND if name[:1] in "=?!%" else 1.0 for name in self.place])
         object.__setattr__(self, "by_hand", hand)
 
-    def matrix(self, rows: Sequence[str]) -> csr_matrix:
+    def matrix(self, rows: Sequence[str], heard: Callable[[str], frozenset[str]] | None = None) -> csr_matrix:
         """Texts by features, as advisor.words.ear weighs them, times STRENGTH."""
+        heard = heard or found
         runs, columns, values = [0], list[int](), list[float]()
         for text in rows:
-            ids = np.array(sorted(self.place[f] for f in found(text) if f in self.place), dtype=int)
+            ids = np.array(sorted(self.place[f] for f in heard(text) if f in self.place), dtype=int)
             weight = self.rarity[ids]
             length = float(np.sqrt((weight**2).sum())) or 1.0
             columns.extend(ids)
@@ -138,11 +154,14 @@ class Words:
         return csr_matrix((values, columns, runs), shape=(len(rows), len(self.place)))
 
 
-def words_of(rows: Sequence[str]) -> tuple[Words, int]:
-    """The features that stand in enough of the texts, and how many come first that the hidden layer hears."""
+def words_of(rows: Sequence[str], turning_: Container[str] = ()) -> tuple[Words, int]:
+    """The features that stand in enough of the texts, and how many come first that the hidden layer hears.
+
+    First of these come those by which changes are heard.
+    """
     counts = Counter(f for text in rows for f in found(text))
     seldom = {f: f[:1] == TOGETHER or n < SEEN_OF_WORDS for f, n in counts.items() if n >= SEEN}
-    names = sorted(seldom, key=lambda f: (seldom[f], f))
+    names = sorted(seldom, key=lambda f: (seldom[f], f not in turning_, f))
     rarity = np.log(len(rows) / np.array([counts[f] for f in names]))
     return Words({f: i for i, f in enumerate(names)}, rarity), len(names) - sum(seldom.values())
 
@@ -208,7 +227,7 @@ def taught(words: Words, known: Sequence[Told], pieces: Sequence[Saying], causes
 
 def mingled(known: Sequence[Told], pieces: Sequence[Saying], rng: np.random.Generator) -> list[Told]:
     """Complaints with pieces of talk about other questions in between: each counts by itself where much is told."""
-    plain = [t for t in known if len(t.text.split()) <= MINGLED_OF]
+    plain = [t for t in known if t.written and len(t.text.split()) <= MINGLED_OF]
     telling = [p for p in pieces if p.answer != NOT]
     made = []
     for t in (plain[k] for k in rng.integers(len(plain), size=MINGLED)):
@@ -255,7 +274,7 @@ def _told(
     told_ = np.zeros((len(known) + len(pieces), len(facts)), np.float32)
     asked = np.zeros((len(told_), len(questions)), np.float32)
     for i, row in enumerate(known):
-        asked[i] = row.weight
+        asked[i] = row.weight if row.written else 0
         told_[i, [at[fact] for fact in row.facts.items()]] = 1
     for i, piece in enumerate(pieces, len(known)):
         asked[i] = ELSEWHERE
@@ -287,18 +306,11 @@ def _batches(
             answered = rng.random(len(rows)) < ANSWERED
             wordless = answered & (rng.random(len(rows)) < WORDLESS)
             kept = np.where(wordless, 0.0, 1 - net.UNHEARD)
-            known = _thinned(data.known[rows], np.where(answered, rng.random(len(rows)), 0.0), rng)
-            text = _thinned(data.texts[rows], kept, rng) / np.float32(1 - net.UNHEARD)
+            known = net.thinned(data.known[rows], np.where(answered, rng.random(len(rows)), 0.0), rng)
+            text = net.thinned(data.texts[rows], kept, rng) / np.float32(1 - net.UNHEARD)
             wanted = data.wanted.of(rows)
             wanted.asked[answered] = 0
             yield (done + at / len(order)) / rounds, hstack([text, known]).tocsr(), wanted
-
-
-def _thinned(table: csr_matrix, kept: NDArray[np.float64], rng: np.random.Generator) -> csr_matrix:
-    """The table with this share of the entries of each row."""
-    share = np.repeat(kept, np.diff(table.indptr))
-    data = table.data * (rng.random(len(table.data)) < share)
-    return csr_matrix((data.astype(np.float32), table.indices, table.indptr), shape=table.shape)
 
 
 def first_tried(known: Sequence[Told]) -> dict[tuple[int, str], float]:
@@ -331,7 +343,7 @@ def danger_rows(known: Sequence[Told], pieces: Sequence[Saying], written: Sequen
 
 def about_rows(known: Sequence[Told], pieces: Sequence[Saying], other: Sequence[str]) -> list[Row]:
     """What is about karts, and what is not."""
-    rows = [(t.text, bool(t.facts) or t.causes != ("none",), t.weight) for t in known]
+    rows = [(t.text, not t.written or bool(t.facts) or t.causes != ("none",), t.weight) for t in known]
     rows += [(p.text, True, 0.3) for p in pieces if p.answer != NOT]
     return rows + [(text, False, OTHER) for text in other]
 
@@ -385,22 +397,45 @@ def again(kind: Kind, kept: Words, own: NDArray[np.int_]) -> Column:
     return Column(column.bias, _spread(column.weights, own, len(kept.place)))
 
 
-def frozen(data: Taught, weights: net.Weights, kept: Words, danger: Column, about: Column) -> Ear:
+def frozen(
+    data: Taught, weights: net.Weights, turns: Layer, kept: Words, danger: Column, about: Column
+) -> Ear:
     """The weights in a few bits. `kept`: the words of the layer, then those by which danger or karts are heard."""
     words, answers = len(data.words.place), len(data.answers)
+    return Ear(
+        "\n".join((*data.words.place, *data.answers, *list(kept.place)[words:])),
+        array("f", [*kept.rarity[:words], *data.rarity, *kept.rarity[words:]]),
+        in_few_bits(weights, data.outputs, _often_blamed(data)), turns,
+        _eight_bits(danger, words, answers), _eight_bits(about, words, answers), "\n".join(spelt()),
+    )  # fmt: skip
+
+
+def in_few_bits(
+    weights: net.Weights, outputs: Sequence[tuple[str, str, str]], often: net.Floats | float = 0.0
+) -> Layer:
+    """The weights of a hidden layer in four bits, those of its outputs in eight; `often` is taken from their bias."""
     cells = weights["words"] * net.GAIN
     reach = np.quantile(np.abs(cells), FURTHEST, axis=0) / STEPS
     levels = np.clip(np.rint(cells / np.where(reach > 0, reach, 1.0)), -STEPS, STEPS).astype(np.int8)
     out = weights["out"].T
     scale = np.abs(out).max(axis=1) / 127
-    outputs = np.rint(out / np.where(scale > 0, scale, 1.0)[:, None]).astype(np.int8)
-    return Ear(
-        data.outputs, "\n".join((*data.words.place, *data.answers, *list(kept.place)[words:])),
-        array("f", [*kept.rarity[:words], *data.rarity, *kept.rarity[words:]]),
-        array("b", levels.tobytes()), array("f", reach), array("f", weights["rest"]),
-        array("b", outputs.tobytes()), array("f", scale), array("f", weights["bias"] - _often_blamed(data)),
-        _eight_bits(danger, words, answers), _eight_bits(about, words, answers),
+    rows = np.rint(out / np.where(scale > 0, scale, 1.0)[:, None]).astype(np.int8)
+    return Layer(
+        tuple(outputs), array("b", levels.tobytes()), array("f", reach), array("f", weights["rest"]),
+        array("b", rows.tobytes()), array("f", scale), array("f", weights["bias"] - often),
     )  # fmt: skip
+
+
+def bare(text: str) -> frozenset[str]:
+    """The features of a text without those of phrases."""
+    return frozenset(features(text, NOTHING))
+
+
+def layer_of_turns(rows: Sequence[Turned], words: Words) -> Layer:
+    """What hears the changes. `words`: the features by which they are heard."""
+    outputs = turning.outputs_of(rows)
+    table = (words.matrix([row.text for row in rows], bare) / STRENGTH).astype(np.float32)
+    return in_few_bits(turning.learnt(table, turning.wanted(rows, outputs)), outputs)
 
 
 def _often_blamed(data: Taught) -> net.Floats:
@@ -419,16 +454,24 @@ def _eight_bits(column: Column, words: int, answers: int) -> Two:
 
 
 def fit(
-    known: Sequence[Told], pieces: Sequence[Saying], written: Sequence[Danger], other: Sequence[str]
+    known: Sequence[Told],
+    pieces: Sequence[Saying],
+    written: Sequence[Danger],
+    other: Sequence[str],
+    changes: Sequence[Turned],
 ) -> Ear:
     """The ear that these examples teach."""
-    every, heard = words_of([*texts(known), *texts(pieces), *(d.text for d in written), *other])
+    rows = turning.rows_of(changes, known, pieces)
+    often = turning.seen_in([bare(row.text) for row in rows if row.done or row.asked], SEEN_OF_TURNS)
+    every, heard = words_of([*texts(known), *texts(pieces), *(d.text for d in written), *other], often)
+    of_turns = only(every, lambda i, name: i < heard and name in often)
     kinds = (
         Kind(danger_rows(known, pieces, written), MILD_OF_DANGER, KEPT_OF_DANGER, pairs=True),
         Kind(about_rows(known, pieces, other), MILD_OF_ABOUT, KEPT_OF_ABOUT, pairs=False),
     )
     with ProcessPoolExecutor(max_workers=2) as pool:
         picked = [pool.submit(chosen, kind, every) for kind in kinds]
+        turns = pool.submit(layer_of_turns, rows, of_turns)
         more = (*known, *mingled(known, pieces, np.random.default_rng(0)))
         data = taught(only(every, lambda i, _: i < heard), more, pieces, load.book().causes)
         weights = learnt(data)
@@ -436,18 +479,20 @@ def fit(
         kept = only(every, lambda i, _: i < heard or any(i in ids for ids in mine))
         own = [np.array([i for name, i in kept.place.items() if every.place[name] in ids]) for ids in mine]
         danger, about = pool.map(again, kinds, (kept, kept), own)
-        return frozen(data, weights, kept, danger, about)
+        return frozen(data, weights, turns.result(), kept, danger, about)
 
 
 def main(out: Path, left_out: int | None) -> None:
-    ear = fit((*told(), *collected(), *published(left_out)), sayings(), dangers(), others())
+    ear = fit(
+        (*told(), *tried(), *collected(), *published(left_out)), sayings(), dangers(), others(), turned()
+    )
     data = packed(ear)
     draft = out.with_suffix(".new")
     draft.write_bytes(data)
     draft.replace(out)  # whole or not at all
     print(
-        f"{out}: {len(ear.outputs)} outputs, {len(ear.rarity)} features, {len(ear.step)} units, "
-        f"{len(data) / 1e6:.2f} MB"
+        f"{out}: {len(ear.layer.outputs)} outputs, {len(ear.rarity)} features, {len(ear.layer.step)} units, "
+        f"{len(ear.turns.outputs)} outputs of changes, {len(data) / 1e6:.2f} MB"
     )
 
 

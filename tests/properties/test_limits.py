@@ -205,10 +205,10 @@ def _names(case: Case, done: Reasoning, withheld: Withheld) -> list[str]:
     if reason_.startswith("already tried: "):
         turn = (withheld.lever, withheld.direction)
         if entry.ways[withheld.direction].look:  # what was looked at is not looked at again at once
-            turns = {(t.lever, t.direction) for t in case.tried}
+            turns = {(t.lever, t.direction) for t in done.evidence.trials}
             whole = {turn, (withheld.lever, "check")} & turns
             return ["nothing found", "found and put right", "a new fault"] if whole else []
-        verdicts = [t.verdict for t in case.tried if (t.lever, t.direction) == turn]
+        verdicts = [t.verdict for t in done.evidence.trials if (t.lever, t.direction) == turn]
         return ["no change" if v == "same" else v for v in verdicts if v != "better"]
     if reason_ in _barred(done, entry.id):
         return [reason_]

@@ -1,0 +1,68 @@
+"""Changes that a text tells of, heard sentence by sentence: what was done, with what effect, what is asked about."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from advisor.model.case import Verdict
+from advisor.words.ear import ASKED, DONE, Doing, Ear, features
+from advisor.words.understand import Turn, Understanding
+
+NOTHING = Understanding({})
+_END = re.compile(r"(?<=[.;!?\n])\s+")
+# Chances by what the ear says of authors it did not learn from (tests.ear.turned).
+TOLD = 0.3  # of a lever, from here on it was told
+MEANT = 0.5  # that it was done, or is asked about
+# Of what came of it; that it was better is easily misheard ("loose since we put 14 in, fine on 11").
+CAME: dict[Verdict, float] = {"better": 0.85, "same": 0.6, "worse": 0.6}
+UNLIKELY = 0.1  # of a lever that a phrase names: below it, it was misread
+
+
+@dataclass(frozen=True, slots=True)
+class Turns:
+    """`done`: what was turned, with what came of it, None where that is not told; `asked`: what is asked about."""
+
+    done: Mapping[Turn, Verdict | None]
+    asked: tuple[Turn, ...] = ()
+
+
+def sentences(text: str) -> list[str]:
+    """The sentences of a text; a point in a figure ends none."""
+    return [part for part in _END.split(text) if part.strip()]
+
+
+def turns_told(text: str, ear: Ear) -> Turns:
+    """Each turn once, by the last sentence that tells of it. What came of it may be told in the next sentence."""
+    done: dict[Turn, Verdict | None] = {}
+    asked: dict[Turn, None] = {}
+    open_: list[Turn] = []
+    for sentence in sentences(text):
+        doing = ear.doing(features(sentence, NOTHING))
+        turned, came = _turned(doing), _came(doing)
+        if not turned and came:
+            done.update(dict.fromkeys(open_, came))
+            open_ = []
+        elif doing.meant.get(DONE, 0.0) >= MEANT:
+            done.update(dict.fromkeys(turned, came))
+            open_ = [] if came else turned or open_
+        elif doing.meant.get(ASKED, 0.0) >= MEANT:
+            asked.update(dict.fromkeys(turned))
+    return Turns(done, tuple(asked))
+
+
+def unlikely(lever: str, text: str, ear: Ear) -> bool:
+    """True for a lever of which no sentence seems to tell."""
+    doings = (ear.doing(features(sentence, NOTHING)) for sentence in sentences(text))
+    return all(sum(doing.turns.get(lever, {}).values()) < UNLIKELY for doing in doings)
+
+
+def _turned(doing: Doing) -> list[Turn]:
+    """The levers told, each with its way where that is told."""
+    told = {lever: ways for lever, ways in doing.turns.items() if sum(ways.values()) >= TOLD}
+    return [(lever, max(ways, key=lambda way: ways[way]) or None) for lever, ways in told.items()]
+
+
+def _came(doing: Doing) -> Verdict | None:
+    return next((came for came, least in CAME.items() if doing.came.get(came, 0.0) >= least), None)
