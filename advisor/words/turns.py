@@ -12,6 +12,7 @@ from advisor.words.understand import Turn, Understanding
 
 NOTHING = Understanding({})
 _END = re.compile(r"(?<=[.;!?\n])\s+")
+_CLAUSE = re.compile(r",\s+|\s+(?:but|then)\s+")
 # Chances by what the ear says of authors it did not learn from (tests.ear.turned).
 TOLD = 0.3  # of a lever, from here on it was told
 MEANT = 0.5  # that it was done, or is asked about
@@ -45,11 +46,27 @@ def turns_told(text: str, ear: Ear) -> Turns:
             done.update(dict.fromkeys(open_, came))
             open_ = []
         elif doing.meant.get(DONE, 0.0) >= MEANT:
-            done.update(dict.fromkeys(turned, came))
-            open_ = [] if came else turned or open_
+            mine = {**dict.fromkeys(turned, came), **_apart(sentence, ear)}
+            done.update(mine)
+            open_ = [turn for turn, told in mine.items() if not told] or (open_ if not came else [])
         elif doing.meant.get(ASKED, 0.0) >= MEANT:
             asked.update(dict.fromkeys(turned))
     return Turns(done, tuple(asked))
+
+
+def _apart(sentence: str, ear: Ear) -> dict[Turn, Verdict | None]:
+    """Several turns told in a sentence of what was done, by its clauses; a verdict is one of those before it."""
+    found: dict[Turn, Verdict | None] = {}
+    open_: list[Turn] = []
+    clauses = _CLAUSE.split(sentence)
+    for clause in clauses if len(clauses) > 1 else ():
+        doing = ear.doing(features(clause, NOTHING))
+        if doing.meant.get(ASKED, 0.0) < MEANT:
+            open_ += _turned(doing)
+        if came := _came(doing):
+            found.update(dict.fromkeys(open_, came))
+            open_ = []
+    return found if len(found) > 1 else {}
 
 
 def unlikely(lever: str, text: str, ear: Ear) -> bool:

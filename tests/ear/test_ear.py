@@ -555,3 +555,10 @@ def test_changes_that_authors_kept_apart_tell_are_heard() -> None:
         row = found[name]
         assert row["done right"] / row["done told"] > heard, name
         assert row["done right"] / row["done heard"] > right, name
+
+
+def test_what_came_of_several_changes_of_one_sentence_is_told_apart() -> None:
+    text = "Opened the rear 10 mm a side, worse, then more caster, no difference at all."
+    done = turns_told(text, ear()).done
+    assert done["rear_track_width", "wider"] == "worse"
+    assert done["caster", "more"] == "same"
