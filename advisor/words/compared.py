@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from itertools import islice
 
 from advisor.units import UNITS
+from advisor.words.tokens import LONGEST
 
 HOT = "hot_pressure"
 SLACK = 0.5  # psi on either side of one figure that is wanted: as finely as a gauge is trusted (ours)
@@ -31,7 +32,7 @@ _NEAR = 25  # letters between an end or "hot" and its figure
 
 def hot_pressure(text: str) -> str | None:
     """The answer about hot pressures that the figures of a text give; None where they do not say."""
-    low_text = text[:8000].lower()
+    low_text = text[:LONGEST].lower()
     wanted = _WANTED.search(low_text)
     hot = _HOT.search(low_text)
     if not wanted or not hot or "cold" in low_text:

@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from operator import mul
 
+from advisor.words.tokens import LONGEST
 from advisor.words.understand import Understanding
 
 ORDER = "little" if array("H", [1]).tobytes()[0] else "big"
@@ -53,7 +54,7 @@ _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+[.,:]?\d*|[.;!?]")
 
 def features(text: str, words: Understanding) -> set[str]:
     """Words, pairs within a sentence, pieces of long words, and what the phrases of the book find."""
-    row = ["#" if t[0].isdigit() else t for t in _TOKEN.findall(text[:8000].lower().replace("’", "'"))]
+    row = ["#" if t[0].isdigit() else t for t in _TOKEN.findall(text[:LONGEST].lower().replace("’", "'"))]
     found: set[str] = set()
     for i, word in enumerate(row):
         if word in MARKS:

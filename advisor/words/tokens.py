@@ -11,6 +11,7 @@ _HARD = frozenset(".;!?\n")
 _SOFT = frozenset(",:()")
 _SOFT_WORDS = frozenset(("but", "although", "though", "while", "whereas", "however", "otherwise", "then"))
 _MARKS = str.maketrans({"'": "", "’": "", "`": "", "´": "", "-": " ", "‑": " ", "‐": " "})
+LONGEST = 8000  # letters of a text that are read
 MAX_TOKENS = 400  # a complaint is a few sentences; the rest of a longer text is not read
 
 
@@ -37,7 +38,7 @@ def tokens(text: str) -> list[Token]:
     """Split a text into tokens; punctuation ends sentences and clauses and is dropped."""
     found: list[Token] = []
     sentence = clause = 0
-    for piece in _TOKEN.findall(plain(text[:8000])):
+    for piece in _TOKEN.findall(plain(text[:LONGEST])):
         if piece in _HARD:
             sentence, clause = sentence + 1, clause + 1
         elif piece in _SOFT:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from advisor.model.case import Verdict
 from advisor.words.ear import ASKED, DONE, Doing, Ear, features
+from advisor.words.tokens import LONGEST
 from advisor.words.understand import Turn, Understanding
 
 NOTHING = Understanding({})
@@ -31,7 +32,7 @@ class Turns:
 
 def sentences(text: str) -> list[str]:
     """The sentences of a text; a point in a figure ends none."""
-    return [part for part in _END.split(text) if part.strip()]
+    return [part for part in _END.split(text[:LONGEST]) if part.strip()]
 
 
 def turns_told(text: str, ear: Ear) -> Turns:

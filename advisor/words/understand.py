@@ -18,7 +18,7 @@ from advisor.units import Quantity
 from advisor.words import compared
 from advisor.words.phrases import Lexicon, Match, keep_longest
 from advisor.words.spelling import corrected
-from advisor.words.tokens import Token, tokens
+from advisor.words.tokens import LONGEST, Token, tokens
 
 REACH = 3  # how many words before a phrase a negation may stand
 NOT_DENYING = frozenset(
@@ -138,7 +138,7 @@ def air_temperature(text: str) -> Quantity | None:
     Of two ("10-15 °C", "8 to 12 degrees C") the middle. Bare degrees are Celsius of the air where the sentence tells
     of the day ("6 degrees in the morning").
     """
-    for sentence in re.split(r"[.;!?\n](?!\d)", text[:8000].lower()):
+    for sentence in re.split(r"[.;!?\n](?!\d)", text[:LONGEST].lower()):
         found = _TEMPERATURE.search(sentence)
         if found and not re.search(r"tyre|tire|engine|head|exhaust|water|track temp", sentence):
             low, high, unit = found.groups()
