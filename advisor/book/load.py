@@ -89,7 +89,7 @@ def ear(folder: Path | None = None, *over: Path) -> Ear | None:
 
     Raises UnusableError.
     """
-    from advisor.words.ear import unpacked
+    from advisor.words.ear_file import unpacked
 
     for layer in reversed((folder or shipped(), *over)):
         path = layer / EAR

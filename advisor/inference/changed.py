@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from advisor.model.case import Verdict
+from advisor.model.case import Case, Verdict
 from advisor.model.knowledge import Book
 from advisor.words.ear import Ear
+from advisor.words.phrases import Lexicon
 from advisor.words.turns import turns_told, unlikely
-from advisor.words.understand import Reading, Turn, Understanding
+from advisor.words.understand import Reading, Turn, Understanding, understand
 
 # What is asked about in more words, of which nothing else was understood, may be misheard.
 STORY = 30
@@ -62,3 +63,22 @@ def _counts(turn: Turn, came: Verdict | None, book: Book) -> bool:
         return lever in book.levers
     ways = book.levers[lever].ways
     return way in ways and (came == "same" or not ways[way].look)
+
+
+def history_turns(case: Case, book: Book, known: Lexicon) -> tuple[Turn, ...]:
+    """In the history every lever named is a change, whatever verb goes with it; ids are taken as they are."""
+    turns: list[Turn] = []
+    for line in case.history:
+        turns += turns_of((line,), book) or understand(f"changed {line}", book, known).changes
+    return tuple(turns)
+
+
+def turns_of(lines: Iterable[str], book: Book) -> list[Turn]:
+    """Turns written as ids, "lever way" or "lever"; anything else is left out."""
+    turns: list[Turn] = []
+    for line in lines:
+        ident, _, way = line.partition(" ")
+        lever = book.levers.get(ident)
+        if lever is not None and (not way or way in lever.ways):
+            turns.append((ident, way or None))
+    return turns

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from advisor import units
+from advisor.inference.changed import history_turns, turns_of
 from advisor.inference.hearing import OF_WAY, Hearing, listen, of_shares
 from advisor.inference.teeth import beside_others
 from advisor.inference.worked import worked_out
@@ -174,14 +175,14 @@ def gather(
         answers.pop(ident, None)
     second = _feel(answers, case, words, warnings)
     facts.update({f"observed.{o}": a for o, a in by_question(answers).items()})
-    changes = dict((*context.changes, *_history_turns(case, book, known), *words.changes))
+    changes = dict((*context.changes, *history_turns(case, book, known), *words.changes))
     keep = _kept(case, book, warnings)
     does = beyond_context(answers, book)
     beside = _beside(answers, book)
     # "race at 5 °C" tells of the day and of nothing that the kart does
     only_weather = not answers.keys() - beside and (words.air is not None or "weather" in words.facts)
     preparing = case.preparing or words.preparing or only_weather
-    ideas = tuple(dict((*_turns(case.ideas, book), *words.ideas)).items())
+    ideas = tuple(dict((*turns_of(case.ideas, book), *words.ideas)).items())
     told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
     told_of = () if BEFORE in case.refused else (*words.trials, *whole.words.trials)
     before = dict.fromkeys(Tried(*trial) for trial in told_of)
@@ -346,25 +347,6 @@ def _beside_others(answers: dict[str, Answers], case: Case, book: Book, spoken: 
     answer = beside_others((case.complaint, spoken), case)
     if answer in book.observations[FIELD].answers:
         answers[FIELD] = frozenset((answer,))
-
-
-def _history_turns(case: Case, book: Book, known: Lexicon) -> tuple[Turn, ...]:
-    """In the history every lever named is a change, whatever verb goes with it; ids are taken as they are."""
-    turns: list[Turn] = []
-    for line in case.history:
-        turns += _turns((line,), book) or understand(f"changed {line}", book, known).changes
-    return tuple(turns)
-
-
-def _turns(lines: Iterable[str], book: Book) -> list[Turn]:
-    """Turns written as ids, "lever way" or "lever"; anything else is left out."""
-    turns: list[Turn] = []
-    for line in lines:
-        ident, _, way = line.partition(" ")
-        lever = book.levers.get(ident)
-        if lever is not None and (not way or way in lever.ways):
-            turns.append((ident, way or None))
-    return turns
 
 
 SHORT = 3  # letters that may be a part of anything

@@ -19,7 +19,7 @@ from advisor.book import load
 from advisor.model.case import Case
 from advisor.reasoning.advise import advise
 from advisor.reasoning.weighing import Mind
-from advisor.words.ear import unpacked
+from advisor.words.ear_file import unpacked
 from tests.ear.examples import APART, Told, apart, told_in, tried_in
 from tests.ear.measure import BLIND
 from tests.real_complaints.counting import FOLDS, fold_of, labels

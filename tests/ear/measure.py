@@ -12,7 +12,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from advisor.book import load
-from advisor.words.ear import Ear, Heard, features, unpacked
+from advisor.words.ear import Ear, Heard, features
+from advisor.words.ear_file import unpacked
 from advisor.words.understand import Understanding, lexicon, understand
 from tests.ear.examples import Told, apart, told_in
 from tests.real_complaints.reading import every_complaint, raw

@@ -30,7 +30,6 @@ from advisor.words.ear import (
     CAUSE,
     HAND,
     KNOWN_SAYS,
-    LARGEST,
     MEANT,
     QUESTION,
     STEM,
@@ -42,9 +41,8 @@ from advisor.words.ear import (
     Two,
     features,
     known_features,
-    packed,
-    unpacked,
 )
+from advisor.words.ear_file import LARGEST, packed, unpacked
 from advisor.words.tongues import recognised
 from advisor.words.turns import NOTHING, turns_told
 from advisor.words.understand import understand

@@ -37,8 +37,8 @@ from advisor.words.ear import (
     Two,
     features,
     known_features,
-    packed,
 )
+from advisor.words.ear_file import packed
 from advisor.words.spelling import swaps
 from advisor.words.tokens import tokens
 from advisor.words.turns import NOTHING
