@@ -11,6 +11,8 @@ from advisor.cli import UNUSABLE, USED, WRONG_COMMAND, home_expanded, team
 from advisor.problems import Problem, UnusableError, printable
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from advisor.karts.plan_files import Asked, Written
     from advisor.model.advice import Advice
     from advisor.model.case import Case
@@ -62,7 +64,7 @@ def _planned(options: argparse.Namespace, written: Written, path: Path, book: Bo
 
     aims: list[Aim] = []
     for asked in written.aims:
-        aim = _values(asked, book) if asked.lever else _cure(options, asked, path, book)
+        aim = _values(asked, book) if asked.levers else _cure(options, asked, path, book)
         if aim is None:
             return UNUSABLE
         aims.append(aim)
@@ -95,20 +97,29 @@ def _day(written: Written, aims: tuple[Aim, ...]) -> Day:
 
 
 def _values(asked: Asked, book: Book) -> Aim:
-    """The aim of finding the best of several values."""
+    """The aim of finding the best of several values, of one lever or of several that are tried one at a time."""
     from advisor.plans.day import Aim
 
-    lever = book.levers[asked.lever]
-    minutes = float(lever.minutes if asked.minutes is None else asked.minutes)
+    of = [(book.levers[ident], values) for ident, values in asked.levers]
+    tried = [(lever, value) for lever, (_, *values) in of for value in values]
+    minutes = [float(lever.minutes if asked.minutes is None else asked.minutes) for lever, _ in tried]
+    one = len(of) == 1
     return Aim(
-        lever.name,
-        asked.values,
-        (minutes,) * len(asked.values),
-        lever=lever.id,
-        parts=(f"{lever.name}: {', '.join(asked.values)}",) if lever.part else (),
-        cautions=lever.cautions,
+        _joined([lever.name for lever, _ in of]),
+        of[0][1] if one else (
+            ", ".join(f"{lever.name} {values[0]}" for lever, values in of),
+            *(f"{lever.name} {value}" for lever, value in tried),
+        ),
+        (minutes[0] if one else 0.0, *minutes),
+        one_lever=one,
+        parts=tuple(f"{lever.name}: {', '.join(values)}" for lever, values in of if lever.part),
+        cautions=tuple(text for lever, _ in of for text in lever.cautions),
         pairs=asked.pairs,
-    )
+    )  # fmt: skip
+
+
+def _joined(names: Sequence[str]) -> str:
+    return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else names[0]
 
 
 def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> Aim | None:
@@ -141,6 +152,7 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
         ("as it is", *texts),
         (0.0, *(float(a.minutes if asked.minutes is None else asked.minutes) for a in tries)),
         one_lever=False,
+        cures=True,
         parts=tuple(book.levers[a.lever].name for a in tries if book.levers[a.lever].part),
         cautions=tuple(text for a in tries for text in a.cautions),
         first=tuple(question.text for question in found.first),

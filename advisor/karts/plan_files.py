@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,7 @@ from advisor.problems import Problem, printable, shown
 from advisor.units import Quantity
 
 KEYS = ("aims", "sessions", "lap", "laps", "tyres", "open_pit", "lost", "scatter", "lap_scatter", "seed")
-AIM_KEYS = ("lever", "values", "cure", "case", "try", "minutes", "pairs")
+AIM_KEYS = ("lever", "values", "levers", "cure", "case", "try", "minutes", "pairs")
 MOST_AIMS, MOST_SESSIONS, MOST_SETS = 2, 40, 20
 LAPS, FEWEST_LAPS, MOST_LAPS = 8, 3, 40  # timed in a run: usual, least, most
 LAP_SCATTER = 0.2  # seconds, before any day of the driver is known (common practice, no source)
@@ -29,6 +30,7 @@ aims:                                  # one or two; the first value is how the 
     values: [medium, soft, stiff]
   - lever: tyre_pressure_rear          # tried on the best axle of these
     values: [11.5 psi, 10.5 psi]
+  # - levers: {tyre_pressure: [11 psi, 10.5 psi], camber: [0 deg, -0.5 deg]}   # or several, one at a time
   # - cure: loose on exit              # or a fault: the advisor's first changes are tried
   #   try: 2
 sessions: {number: 10, minutes: 10, gap: 40}   # minutes on the track, and from its end to the next one's start
@@ -48,10 +50,9 @@ lost: []                               # sessions that were lost, by number: the
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """An aim as it is written: values of a lever, or a fault (`cure`, or a `case` file) and how many changes to try."""
+    """An aim as it is written: values of levers, or a fault (`cure`, or a `case` file) and how many changes to try."""
 
-    lever: str = ""
-    values: tuple[str, ...] = ()
+    levers: tuple[tuple[str, tuple[str, ...]], ...] = ()  # of each how the kart stands first
     cure: str = ""
     case: str = ""
     tries: int = 2
@@ -134,35 +135,44 @@ class _Reader(ValueReader):
         line, column = self.document.at(path)
         minutes = self._figure(row, "minutes", path, 0, 240, None)
         pairs = self._yes(row, "pairs", path)
-        kinds = [key for key in ("lever", "cure", "case") if row.get(key)]
+        kinds = [key for key in ("lever", "levers", "cure", "case") if row.get(key)]
         if len(kinds) != 1:
-            self.fail(path, 'an aim needs one of "lever", "cure" and "case"')
+            self.fail(path, 'an aim needs one of "lever", "levers", "cure" and "case"')
             return []
-        if kinds != ["lever"]:
-            tries = self._whole(row, "try", path, 1, MOST_VALUES - 1) or 2
-            cure, case = (printable(str(row.get(key) or ""))[:500] for key in ("cure", "case"))
-            return [
-                Asked(
-                    cure=cure, case=case, tries=tries, minutes=minutes, pairs=pairs, line=line, column=column
-                )
-            ]
-        values = self._values(row, path)
-        return (
-            [Asked(str(row["lever"]), values, minutes=minutes, pairs=pairs, line=line, column=column)]
-            if values
-            else []
-        )
+        asked = partial(Asked, minutes=minutes, pairs=pairs, line=line, column=column)
+        if kinds == ["lever"]:
+            values = self._values(row["lever"], row.get("values"), (*path, "lever"), (*path, "values"))
+            return [asked(((str(row["lever"]), values),))] if values else []
+        if kinds == ["levers"]:
+            levers = self._levers(row["levers"], (*path, "levers"))
+            return [asked(levers)] if levers else []
+        tries = self._whole(row, "try", path, 1, MOST_VALUES - 1) or 2
+        cure, case = (printable(str(row.get(key) or ""))[:500] for key in ("cure", "case"))
+        return [asked(cure=cure, case=case, tries=tries)]
 
-    def _values(self, row: Mapping[str, Any], path: tuple[Any, ...]) -> tuple[str, ...]:
-        """The values of a lever as text, each judged as the lever's own."""
-        lever = self.lever(str(row["lever"]), (*path, "lever"), key=False)
-        rows = row.get("values")
+    def _levers(self, rows: Any, path: tuple[Any, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """Several levers with their values, each tried by itself against the kart as it stands."""
+        if not isinstance(rows, dict) or len(rows) < 2:
+            self.fail(
+                path,
+                "levers are two or more with their values: {camber: [0 deg, -0.5 deg], toe: [0 mm, 2 mm]}",
+            )
+            return ()
+        found = tuple((str(k), self._values(k, v, (*path, k), (*path, k))) for k, v in rows.items())
+        if sum(len(values) - 1 for _, values in found) >= MOST_VALUES:
+            self.fail(path, f"that is more than {MOST_VALUES - 1} changes; take the rest on another day")
+            return ()
+        return found if all(values for _, values in found) else ()
+
+    def _values(self, ident: Any, rows: Any, path: tuple[Any, ...], at: tuple[Any, ...]) -> tuple[str, ...]:
+        """The values of a lever as text, each judged as the lever's own; `path`: its name, `at`: its values."""
+        lever = self.lever(str(ident), path, key=path == at)
         if not isinstance(rows, list) or not 2 <= len(rows) <= MOST_VALUES:
-            self.fail((*path, "values"), f"two to {MOST_VALUES} values are needed, how the kart stands first")
+            self.fail(at, f"two to {MOST_VALUES} values are needed, how the kart stands first")
             return ()
         texts: list[str] = []
         for i, value in enumerate(rows):
-            here = (*path, "values", i)
+            here = (*at, i)
             if lever is None or isinstance(value, list | dict):
                 continue
             before = len(self.problems)

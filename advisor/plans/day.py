@@ -11,17 +11,18 @@ BASELINE = "A"  # the letter of a kart as it was; B, C and D are the other value
 class Aim:
     """What the day is to find out: which of several values is quickest, or which change cures a fault.
 
-    `values`: the first is how the kart stands, and the baseline. `minutes`: of the work for each. `one_lever`: they
-    are values of one lever, so that changing from one to another is one piece of work; else a change is put back
-    before the next one is made. `parts`: to be in the trailer; `cautions`: of the work. `pairs`: drive randomised
-    pairs. `first`: what to look at or ask before any of it.
+    `values`: the first is how the kart stands, and the baseline. `minutes`: of the work for each.
+    `one_lever`: they are values of one lever, so that changing from one to another is one piece of work; else
+    a change is put back before the next one is made. `cures`: they are changes against a fault. `parts`: to
+    be in the trailer; `cautions`: of the work. `pairs`: drive randomised pairs. `first`: what to look at or
+    ask before any of it.
     """
 
     name: str
     values: tuple[str, ...]
     minutes: tuple[float, ...]
     one_lever: bool = True
-    lever: str = ""
+    cures: bool = False
     parts: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     pairs: bool = False

@@ -14,7 +14,7 @@ from advisor.plans.schedule import Run
 from advisor.terminal.screen import Screen
 from advisor.terminal.show import heading, line
 
-_BASELINE = {True: " (how the kart stands: the baseline)", False: ": the baseline"}
+_BASELINE = {False: " (how the kart stands: the baseline)", True: ": the baseline"}
 USEFUL = 2.0  # seconds a lap: no change does more, so an order that needs more is of no use
 SHARE, HALF = 0.8, 0.5  # of the days on which a difference is accepted: what "seen" means
 
@@ -84,10 +84,10 @@ def _aims(out: Screen, sheet: Sheet) -> None:
     for number, (aim, order) in enumerate(zip(plan.day.aims, plan.orders, strict=True), start=1):
         heading(out, f"Aim {number}: {aim.name}")
         for i, value in enumerate(aim.values):
-            line(out, f"{chr(ord(BASELINE) + i)}  {value}{'' if i else _BASELINE[aim.one_lever]}", 2, hang=3)
+            line(out, f"{chr(ord(BASELINE) + i)}  {value}{'' if i else _BASELINE[aim.cures]}", 2, hang=3)
         for text in aim.first:
             line(out, f"Look or ask first: {text}", 2, hang=2)
-        if not aim.one_lever:
+        if aim.cures:
             line(
                 out,
                 "Whether it is cured is the driver's word; the stopwatch tells what it costs or brings.",

@@ -20,6 +20,12 @@ SMALL = (
 )
 
 
+LEVERS = SMALL.replace(
+    "{lever: axle_stiffness, values: [medium, soft]}",
+    "{levers: {tyre_pressure: [11 psi, 10 psi], camber: [0 deg, 1 deg]}}",
+)
+
+
 @pytest.fixture
 def plan(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Plan:
     monkeypatch.setenv("ADVISOR_JOURNAL", str(tmp_path / "none.sqlite3"))
@@ -81,6 +87,21 @@ def test_a_driver_who_scatters_more_is_told_a_larger_difference(plan: Plan) -> N
     assert sees[0] < 0.6 * sees[1]
 
 
+def test_the_best_axle_then_pressure_and_camber_one_at_a_time(plan: Plan) -> None:
+    """Common practice, no source: three grades first to see the trend, the rest on the best of them."""
+    levers = "{levers: {tyre_pressure: [11 psi, 10.5 psi], camber: [0 deg, -0.5 deg]}}"
+    first = "{lever: axle_stiffness, values: [medium, soft, stiff]}"
+    day = f"aims: [{first}, {levers}]\nsessions: {{number: 10, minutes: 10, gap: 40}}\nlap: 45\n"
+    found = json.loads(plan(day, "--json")[1])
+    runs = [run for run in found["runs"] if run["aim"] == 2]
+    assert "".join(run["arm"] for run in runs) == "ABACA"
+    assert found["aims"][1]["values"][1:] == ["pressure of all four tyres 10.5 psi", "camber -0.5 °"]
+    assert [run["work_minutes"] for run in runs] == [35, 4, 4, 15, 15]
+    out = plan(day)[1]
+    assert "put back what was changed" in out
+    assert "driver's word" not in out.split("The sheet")[0]
+
+
 def test_a_fault_is_planned_with_the_first_changes_and_a_danger_stops(plan: Plan) -> None:
     rest = "sessions: {number: 9, minutes: 15, gap: 30}\nlap: 50\n"
     status, out, _ = plan(f"aims: [{{cure: the rear slides out at the exit of every corner}}]\n{rest}")
@@ -104,6 +125,9 @@ def test_a_fault_is_planned_with_the_first_changes_and_a_danger_stops(plan: Plan
         (SMALL.replace("lap: 45\n", ""), "1:1", '"lap" is missing'),
         (SMALL.replace("gap: 40", "gap: long"), "2:41", "gap is a plain number"),
         (SMALL.replace("number: 4", "nunber: 4"), "2:12", 'unknown key "nunber"'),
+        (LEVERS.replace("camber: [0 deg, 1 deg]", "camber: [0 mm, 1 mm]"), "1:60", "camber is an angle"),
+        (LEVERS.replace(", camber: [0 deg, 1 deg]", ""), "1:17", "two or more"),
+        (LEVERS.replace("[11 psi, 10 psi]", "[11 psi, 10 psi, 9 psi, 8 psi]"), "1:17", "more than 3 changes"),
         (SMALL + "lost: [9]\n", "4:8", "is no session"),
         (SMALL + "tyres: [{name: one}]\n", "4:9", "the laps that it is still good for"),
         (SMALL + "laps: 2.5\n", "4:7", "laps"),

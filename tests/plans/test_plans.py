@@ -24,7 +24,7 @@ from advisor.plans.schedule import overruns, schedule
 
 AXLE = Aim("axle", ("medium", "soft", "stiff"), (35.0,) * 3)
 PRESSURE = Aim("pressure", ("11.5 psi", "10.5 psi"), (3.0, 3.0))
-CURE = Aim("cure: loose", ("as it is", "hubs", "track"), (0.0, 12.0, 6.0), one_lever=False)
+CURE = Aim("cure: loose", ("as it is", "hubs", "track"), (0.0, 12.0, 6.0), one_lever=False, cures=True)
 
 
 def seen(runs: str, places: tuple[int, ...]) -> float:
