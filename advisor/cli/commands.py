@@ -73,12 +73,14 @@ def advise(options: argparse.Namespace) -> int:
 
 def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple[Case, list[str]]:
     """The case on top of the kart that was named, if any, and what is odd about it."""
+    from advisor.app.felt import told_anew
     from advisor.cli.standing import standing
     from advisor.karts import on_file
 
     if not getattr(options, "kart", None):
         return read.case or Case(), read.warnings
-    kart, noted = standing(options, mind, read.case.complaint if read.case else "")
+    words = read.case.complaint if read.case else ""
+    kart, noted = standing(options, mind.book, lambda: told_anew(mind, words))
     case, odd = on_file.on_top(kart, read)
     return case, [*noted, *odd]
 

@@ -168,18 +168,21 @@ def _is_driven(lever: Lever, direction: str) -> bool:
 
 def _case(options: argparse.Namespace, asked: Asked, path: Path, mind: Mind) -> Case:
     """The fault that is to be cured, on the kart that was named as it stands now."""
+    from advisor.app.felt import told_anew
     from advisor.cli.standing import standing
     from advisor.karts.cases import CaseFile, read_case
     from advisor.karts.on_file import on_top
     from advisor.model.case import Case
 
-    told = Case(complaint=asked.cure)
-    read = read_case(path.parent / asked.case, mind.book) if asked.case else CaseFile(told)
-    if read.case is None:
+    read = (
+        read_case(path.parent / asked.case, mind.book) if asked.case else CaseFile(Case(complaint=asked.cure))
+    )
+    told = read.case
+    if told is None:
         raise UnusableError(read.problems)
     if not getattr(options, "kart", None):
-        return read.case
-    kart, _ = standing(options, mind, read.case.complaint)
+        return told
+    kart, _ = standing(options, mind.book, lambda: told_anew(mind, told.complaint))
     return on_top(kart, read)[0]
 
 

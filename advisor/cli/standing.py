@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -10,29 +11,31 @@ from advisor.cli import journal_path, stamps
 
 if TYPE_CHECKING:
     from advisor.karts.on_file import Kart
-    from advisor.reasoning.weighing import Mind
+    from advisor.model.knowledge import Book
 
 
-def standing(options: argparse.Namespace, mind: Mind, complaint: str) -> tuple[Kart, list[str]]:
+def standing(
+    options: argparse.Namespace, book: Book, anew: Callable[[], Mapping[str, object]] = dict
+) -> tuple[Kart, list[str]]:
     """The kart that was named as it stands now, and what is to be said of that.
 
-    What the complaint says of the day itself counts instead of what was noted. Raises UnusableError.
+    `anew`: the questions that a complaint answers itself (`felt.told_anew`), which counts instead of what was noted of
+    the day. Raises UnusableError.
     """
     from advisor.cli.kart_folder import karts_path
     from advisor.karts import on_file
 
-    kart, path = on_file.read(karts_path(options), options.kart, mind.book), journal_path(options)
+    kart, path = on_file.read(karts_path(options), options.kart, book), journal_path(options)
     if not path.is_file():
         return kart, []
-    from advisor.app.felt import told_anew
     from advisor.journal.store import Journal, JournalError
     from advisor.karts import noted
 
     try:
         with Journal(path, read_only=True) as journal:
-            now, told = noted.as_it_stands(journal, kart.case, mind.book, stamps.local(), stamps.now())
+            now, told = noted.as_it_stands(journal, kart.case, book, stamps.local(), stamps.now())
     except JournalError as error:
         return kart, [f"the diary cannot be read: {error}"]
-    words = noted.words(told, mind.book) if told else ""
-    case = noted.but_for(now, told_anew(mind, complaint))
+    words = noted.words(told, book) if told else ""
+    case = noted.but_for(now, anew())
     return replace(kart, case=case), [f"from the diary: {words}"] if words else []

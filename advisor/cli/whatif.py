@@ -110,8 +110,11 @@ def _out_of_range(options: argparse.Namespace) -> str:
 
 
 def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
-    """What is known of the kart: by its file, by a case on top of it, by the options. None after printing problems."""
-    from advisor.cli.kart_folder import karts_path
+    """What is known of the kart: by its file and the diary, by a case on top of them, by the options.
+
+    None after printing problems. What counts by the diary is said on standard error.
+    """
+    from advisor.cli.standing import standing
     from advisor.karts import on_file
     from advisor.karts.cases import read_case
     from advisor.mechanics.known import known, narrowed
@@ -120,8 +123,14 @@ def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
     kart = None
     case = Case()
     if getattr(options, "kart", None):
-        kart = on_file.read(karts_path(options), options.kart, book)
+        kart, noted = standing(options, book)
         case = kart.case
+        print(
+            *(f"{text[:1].upper()}{text[1:]}." for text in noted),
+            sep="\n",
+            end="\n" if noted else "",
+            file=sys.stderr,
+        )
     read = read_case(Path(options.case), book) if options.case else None
     if read is not None:
         if read.case is None:

@@ -71,6 +71,19 @@ def test_a_kart_on_file_narrows_the_answer(advisor: Advisor) -> None:
     assert width[0] < width[1]
 
 
+def test_the_kart_stands_as_its_diary_left_it(advisor: Advisor) -> None:
+    path = advisor.folder / "red.yaml"
+    path.write_text("kart: {driver_mass: 72 kg}\n", "utf-8")
+    before = advisor("whatif", "more caster", "--kart", str(path), "--json")
+    assert (
+        advisor("diary", "--kart", str(path), "--changed", "rear track 1360", "--words", "pushes").status == 0
+    )
+    after = advisor("whatif", "more caster", "--kart", str(path), "--json")
+    assert (before.answer["known"], before.err) == (["driver mass"], "")
+    assert after.answer["known"] == ["driver mass", "rear track width"]
+    assert "rear track width 1360 mm" in after.err
+
+
 def test_what_the_class_forbids_is_said(advisor: Advisor) -> None:
     path = advisor.folder / "red.yaml"
     path.write_text(KART + "rules: {rear_track_width: {max: 1390 mm}}\n", "utf-8")
