@@ -6,7 +6,8 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 from advisor.problems import Severity
 
 

@@ -9,7 +9,8 @@ from advisor.book.findings import Check, Finding, View, claims_of
 from advisor.book.likeness import alike, distance, same_fix
 from advisor.inference.tables import Tables, compile_tables, safe_log
 from advisor.model.feel import AXES, FEEL
-from advisor.model.knowledge import BALANCES, Gives, Lever
+from advisor.model.knowledge import BALANCES
+from advisor.model.levers import Gives, Lever
 
 ALIKE = 0.5  # causes less far apart than this in all are hardly told apart (see likeness.distance)
 TELLING = 3.0  # a likelihood ratio from which an observation speaks for (or, inverted, against) a cause

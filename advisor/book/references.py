@@ -10,18 +10,8 @@ from advisor.book.findings import Check, Finding, View, claims_of
 from advisor.inference import worked
 from advisor.model import conditions
 from advisor.model.feel import AXES, FEEL
-from advisor.model.knowledge import (
-    BALANCES,
-    PHASES,
-    TEAM,
-    UNSOURCED,
-    Book,
-    Cause,
-    Fix,
-    Group,
-    Lever,
-    Remedy,
-)
+from advisor.model.knowledge import BALANCES, PHASES, TEAM, UNSOURCED, Book, Cause, Fix, Group, Remedy
+from advisor.model.levers import Lever
 from advisor.problems import hint
 from advisor.words.phrases import compile_phrase
 

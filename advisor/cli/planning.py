@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from advisor.karts.plan_files import Asked, Written
     from advisor.model.advice import Advice
     from advisor.model.case import Case
-    from advisor.model.knowledge import Book, Lever
+    from advisor.model.knowledge import Book
+    from advisor.model.levers import Lever
     from advisor.plans.day import Aim, Day
     from advisor.reasoning.weighing import Mind
     from advisor.terminal.planned import Sheet

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from advisor.glossary.find import Key, named, records
-from advisor.model.knowledge import BALANCES, PHASES, UNSOURCED, Book, Cause, Effect, Lever, Observation, Term
+from advisor.model.knowledge import BALANCES, PHASES, UNSOURCED, Book, Cause, Observation, Term
+from advisor.model.levers import Effect, Lever
 from advisor.model.scale import BASE_RATE, PROBABILITY
 
 # How much of a long record is told: an entry is to be read standing, in about twenty-five lines of eighty.

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 
 from advisor.inference.evidence import Evidence
 from advisor.model import assumed, conditions
-from advisor.model.knowledge import TEAM, Book, Fix, Gives, Lever, Need, Remedy
+from advisor.model.knowledge import TEAM, Book, Fix, Need, Remedy
+from advisor.model.levers import Gives, Lever
 from advisor.model.scale import PROBABILITY
 
 

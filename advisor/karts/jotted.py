@@ -19,7 +19,8 @@ from advisor.karts.values import SAME_GRADE
 from advisor.karts.written import as_data
 from advisor.laps.times import seconds
 from advisor.model.case import Case
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 
 NUMBER = r"[-+]?\d+(?:[.,]\d+)?"
 DEGREES = re.compile(rf"({NUMBER})\s*(°?[CcFf]\b|deg[CF])?")

@@ -13,7 +13,8 @@ from advisor.book.marked import Marked
 from advisor.karts.values import SAME_GRADE, Place, ValueReader, listed, same, told
 from advisor.model.advice import FirstOfAll
 from advisor.model.case import Case, Limit, Pieces, Value
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 from advisor.problems import hint, printable
 from advisor.units import Quantity
 

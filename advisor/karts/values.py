@@ -12,7 +12,8 @@ from typing import Any
 from advisor import units
 from advisor.book.marked import Marked
 from advisor.model.case import Pieces, Value
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 from advisor.problems import Problem, hint, printable
 from advisor.units import Quantity
 

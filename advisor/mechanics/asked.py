@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from advisor import units
 from advisor.mechanics.outlook import Change
 from advisor.mechanics.turns import held, one_step, sign_of
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 from advisor.problems import printable
 from advisor.units import UNITS
 from advisor.words.phrases import Lexicon, Match, keep_longest

@@ -11,7 +11,8 @@ from advisor.mechanics.rows import Row
 from advisor.mechanics.spans import WORDS, Words, span
 from advisor.mechanics.turns import held, one_step, sign_of
 from advisor.model.advice import Advice, Amount, Moved
-from advisor.model.knowledge import Book, Gives, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Gives, Lever
 from advisor.physics.elements import G
 from advisor.units import UNITS
 

@@ -9,7 +9,8 @@ from advisor.mechanics.outlook import Outlook
 from advisor.mechanics.rows import Row
 from advisor.mechanics.spans import WORDS, either, figure, span
 from advisor.mechanics.turns import TURNS
-from advisor.model.knowledge import Book, Gives, Statics
+from advisor.model.knowledge import Book
+from advisor.model.levers import Gives, Statics
 
 
 def links(asked: Sequence[Asked], seen: Outlook) -> Iterator[str]:

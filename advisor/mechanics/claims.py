@@ -11,7 +11,8 @@ from advisor.mechanics.measures import MEASURES
 from advisor.mechanics.outlook import Base, Change, Outlook, base, outlook
 from advisor.mechanics.rows import Row
 from advisor.mechanics.turns import SIDED, held, one_step, sign_of
-from advisor.model.knowledge import Book, Gives, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Gives, Lever
 from advisor.physics.elements import DEGREE
 from advisor.physics.figures import Figure
 

@@ -18,7 +18,7 @@ from advisor.mechanics.fitted import CENTRES, FORMS, LIFTS, REACH
 from advisor.mechanics.known import Known
 from advisor.mechanics.rows import HIGH, LOW, Row
 from advisor.mechanics.turns import SIDED, TURNS, sign_of
-from advisor.model.knowledge import Gives, Lever
+from advisor.model.levers import Gives, Lever
 from advisor.physics.figures import FIGURES, Figure
 
 KARTS = 200  # that are drawn for a spread

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
 from advisor import units
-from advisor.model.knowledge import Lever
+from advisor.model.levers import Lever
 from advisor.physics.figures import FIGURES, FRONT_AIR, REAR_AIR, Figure
 
 if TYPE_CHECKING:  # arrays are loaded by who turns a lever, not by who asks what it is

@@ -8,84 +8,27 @@ in advisor.book.checks, where all files are in sight.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from advisor import units
-from advisor.model import conditions
-from advisor.model.scale import BASE_RATE, PROBABILITY
-from advisor.problems import hint
+from advisor.model.checked import (
+    CONFIG,
+    BaseRate,
+    Condition,
+    Date,
+    Id,
+    Likelihood,
+    QuantityText,
+    SourceIds,
+    between,
+)
+from advisor.model.levers import Effect, Job, Lever
 
 PHASES = ("entry", "mid", "exit", "straight")
 BALANCES = ("understeer", "oversteer", "hop", "bind", "slide")
 # Sources that are no page: what the trade says with nobody to name, and what an author remembers.
 UNSOURCED = ("common_practice", "memory")
 TEAM = "team"  # what a team found out itself: the source that its own files name
-
-CONFIG = {"extra": "forbid", "strict": True}
-
-
-class Checked:
-    """Marks a field with a function that raises ValueError; pydantic runs it, nothing else needs it."""
-
-    def __init__(self, check: Callable[[Any], None]) -> None:
-        self.check = check
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
-        from pydantic_core import core_schema
-
-        def run(value: Any) -> Any:
-            self.check(value)
-            return value
-
-        return core_schema.no_info_after_validator_function(run, handler(source))
-
-
-def _on_scale(scale: dict[str, float], name: str) -> Checked:
-    def check(word: str) -> None:
-        if word not in scale:
-            words = ", ".join(scale)
-            raise ValueError(f'"{word}" is not on the {name} scale{hint(word, scale)} (words: {words})')
-
-    return Checked(check)
-
-
-def _between(low: float, high: float) -> Checked:
-    def check(value: float) -> None:
-        if not low <= value <= high:
-            raise ValueError(f"must lie between {low:g} and {high:g}, not {value:g}")
-
-    return Checked(check)
-
-
-def _quantity(text: str) -> None:
-    units.parse(text)
-
-
-def _condition(tests: dict[str, str]) -> None:
-    for path, test in tests.items():
-        conditions.parse(path, test)
-
-
-def _date(text: str) -> None:
-    if not re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", text):
-        raise ValueError(f'"{text}" is no date such as 2024-05-04')
-
-
-def _id(text: str) -> None:
-    if not re.fullmatch(r"[a-z][a-z0-9_]*", text):
-        raise ValueError(f'"{text}" is no id: small letters, digits and underscores, a letter first')
-
-
-Likelihood = Annotated[str, _on_scale(PROBABILITY, "probability")]
-BaseRate = Annotated[str, _on_scale(BASE_RATE, "base rate")]
-QuantityText = Annotated[str, Checked(_quantity)]
-Condition = Annotated[dict[str, str], Checked(_condition)]
-Id = Annotated[str, Checked(_id)]
-Date = Annotated[str, Checked(_date)]
-SourceIds = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -139,7 +82,7 @@ class Observation:
     question: str
     plain: str
     effort: Literal["remember", "look", "measure"]
-    seconds: Annotated[int, _between(1, 1800)]
+    seconds: Annotated[int, between(1, 1800)]
     stand: bool = False
     answers: dict[Id, Answer]
     overlaps: Id | None = None
@@ -182,7 +125,7 @@ class Odds:
 
     __pydantic_config__ = CONFIG
     where: Condition
-    times: Annotated[float, _between(0.02, 50)]
+    times: Annotated[float, between(0.02, 50)]
     because: str
     source: SourceIds = ()
 
@@ -233,7 +176,7 @@ class Group:
     id: Id
     name: str
     plain: str
-    trade: Annotated[float, _between(0, 100)]
+    trade: Annotated[float, between(0, 100)]
     signs: tuple[Sign, ...] = ()
     source: SourceIds = ()
 
@@ -248,9 +191,9 @@ class Count:
 
     __pydantic_config__ = CONFIG
     id: Id
-    cases: Annotated[float, _between(0, 1e6)]
+    cases: Annotated[float, between(0, 1e6)]
     causes: dict[Id, float] = field(default_factory=dict)
-    rows: Annotated[float, _between(0, 1e6)] = 0.0
+    rows: Annotated[float, between(0, 1e6)] = 0.0
     told: dict[Id, dict[Id, float]] = field(default_factory=dict)
 
 
@@ -280,143 +223,6 @@ class Cause:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Effect:
-    """What a change does to the kart, and what the driver feels of it. `keep`: words of a wish to keep it."""
-
-    __pydantic_config__ = CONFIG
-    id: Id
-    name: str
-    more_feels: str
-    less_feels: str
-    keep: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Statics:
-    """What the wheel loads of the kart model say of a claim that they contradict, or settle between sources.
-
-    `left_out`: the mechanism that the model does not have. `sources`, `loads`: where the one side and the other is
-    to be expected; that is the authors' reading. All of them parts of sentences.
-    """
-
-    __pydantic_config__ = CONFIG
-    says: str
-    left_out: str
-    sources: str
-    loads: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Gives:
-    """One claim of the trade: turned `way`, the lever changes an effect.
-
-    `supplies`: how often one or two steps supply the effect, if it acts as stated. `agree` and
-    `disagree` are the sources; the opposite way does the opposite. `where` limits the claim to a regime.
-    `geometry`: the direction follows from plain statics and is not up for trial. `statics`: needed where the
-    kart model says the opposite; `tests/physics/signs.py` tells.
-    """
-
-    __pydantic_config__ = CONFIG
-    way: str
-    effect: Id
-    change: Literal["more", "less"]
-    supplies: Likelihood
-    because: str
-    agree: SourceIds = ()
-    disagree: SourceIds = ()
-    geometry: bool = False
-    where: Condition = field(default_factory=dict)
-    statics: Statics | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Way:
-    """A direction of a lever: what to do, in the imperative, and how people name it.
-
-    `spent`: how people say that it goes no further this way. `done_if`: facts under which it is so already and is
-    not advised; `first_if`: under which it is as much what mechanics try first as anything. `on_kart`: what it
-    takes is on the kart already, so no part is needed. `look`: it is done on the stand, needs no run to be judged,
-    and goes together with the other looks of its lever; so do the skills of driving, each two laps of one run
-    (`together`). `minutes` and `runs`: where they differ from the lever's.
-    """
-
-    __pydantic_config__ = CONFIG
-    say: str
-    opposite: str | None = None
-    phrases: tuple[str, ...] = ()
-    spent: tuple[str, ...] = ()
-    done_if: Condition = field(default_factory=dict)
-    first_if: Condition = field(default_factory=dict)
-    on_kart: bool = False
-    look: bool = False
-    together: bool = False
-    minutes: Annotated[int, _between(0, 240)] | None = None
-    runs: Annotated[float, _between(0, 5)] | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Step:
-    """One sensible step. `amount` is a quantity, or "1 grade" or "1 piece". `raises`: the way that adds it.
-
-    `per` is side or wheel; where the setup sheet holds an overall value, `counts` says how many
-    such steps change it (two sides: 2).
-    """
-
-    __pydantic_config__ = CONFIG
-    amount: str
-    raises: str
-    per: Literal["side", "wheel"] | None = None
-    counts: Annotated[int, _between(1, 4)] = 1
-    source: SourceIds = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Guide:
-    """Where a value usually stands in one regime: a value outside of `low` to `high` is brought to the nearer end."""
-
-    __pydantic_config__ = CONFIG
-    low: QuantityText
-    high: QuantityText
-    because: str
-    where: Condition = field(default_factory=dict)
-    source: SourceIds = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Lever:
-    """Something that can be turned, checked or practised.
-
-    `guide`: the usual windows, the first whose `where` holds counts. `usual`: outside of these two a value is
-    odd and is asked about. `form`: how a setting of several values is written. `parts`: levers that are turned
-    with it. `do`: how a step is done, in one line, as somebody would be told who never did it.
-    """
-
-    __pydantic_config__ = CONFIG
-    id: Id
-    name: str
-    plain: str
-    do: str = ""
-    job: Id | None = None
-    minutes: Annotated[int, _between(0, 240)]
-    runs: Annotated[float, _between(0, 5)] = 1
-    part: bool = False
-    ways: dict[str, Way]
-    dimension: str | None = None
-    grades: tuple[str, ...] = ()
-    step: Step | None = None
-    least: QuantityText | None = None
-    most: QuantityText | None = None
-    usual: tuple[QuantityText, ...] = ()
-    guide: tuple[Guide, ...] = ()
-    form: str | None = None
-    parts: tuple[Id, ...] = ()
-    gives: tuple[Gives, ...] = ()
-    cautions: tuple[str, ...] = ()
-    phrases: tuple[str, ...] = ()
-    source: SourceIds = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Words:
     """The language that complaints are written in: classes of words, markers, and words left alone."""
 
@@ -441,19 +247,8 @@ class Overlap:
 
     __pydantic_config__ = CONFIG
     id: Id
-    kept: Annotated[float, _between(0, 1)]
+    kept: Annotated[float, between(0, 1)]
     because: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Job:
-    """Work that several levers share, such as taking the hubs off: its minutes are paid once for all of them."""
-
-    __pydantic_config__ = CONFIG
-    id: Id
-    open: str  # how it stands then: "the rear wheels are off"
-    minutes: Annotated[int, _between(0, 240)]
-    source: SourceIds = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)

@@ -13,7 +13,8 @@ from advisor.inference.cures import Links
 from advisor.inference.trials import Moved, rates
 from advisor.model import assumed
 from advisor.model.case import Case
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 from advisor.planning.ranking import Ranked, runs
 
 

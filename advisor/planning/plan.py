@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from advisor.inference.cures import Links
 from advisor.inference.trials import Moved, rates
 from advisor.model import assumed
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 from advisor.planning.ranking import Ranked, Said, runs
 from advisor.planning.repair import Action, Repair
 

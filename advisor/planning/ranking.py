@@ -12,7 +12,8 @@ from advisor.inference.trials import Prospect
 from advisor.model import assumed, conditions
 from advisor.model.advice import TriedBefore
 from advisor.model.case import Case, Tried
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 from advisor.model.scale import PROBABILITY
 from advisor.planning.sizes import USUAL, Sizes
 from advisor.planning.steps import Move, move

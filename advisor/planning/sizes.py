@@ -14,7 +14,8 @@ from advisor.inference.trials import Prospect
 from advisor.mechanics import surface
 from advisor.mechanics.known import Known
 from advisor.mechanics.turns import held
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 
 MOST = 2.0  # steps at once: more than that changes too much before one run (common practice, no source)
 PART = 0.5  # steps are divided no finer; the model knows a strength to about a fifth

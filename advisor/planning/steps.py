@@ -9,7 +9,8 @@ from advisor import units
 from advisor.model import assumed, conditions
 from advisor.model.advice import Amount, Target
 from advisor.model.case import Case, Limit, Value
-from advisor.model.knowledge import Book, Guide, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Guide, Lever
 from advisor.planning.sizes import USUAL, Size
 from advisor.units import Quantity
 

@@ -13,7 +13,7 @@ from advisor.learning import fixes, own_cases
 from advisor.model import assumed
 from advisor.model.advice import Advice, Answer, CauseBelief, Look, Question, Stop, Withheld
 from advisor.model.case import Case
-from advisor.model.knowledge import Lever
+from advisor.model.levers import Lever
 from advisor.model.scale import percent
 from advisor.planning import alarms, questions, stopping
 from advisor.planning.bundles import bundle, meanwhile

@@ -16,7 +16,8 @@ from advisor.learning.own_cases import base_rates as own_base_rates
 from advisor.learning.verdict_errors import Errors, share, usual
 from advisor.model import conditions
 from advisor.model.case import Case
-from advisor.model.knowledge import UNSOURCED, Book, Cause, Lever
+from advisor.model.knowledge import UNSOURCED, Book, Cause
+from advisor.model.levers import Lever
 from advisor.model.scale import percent
 from advisor.physics.weight import KART_MASS, share_moved
 from advisor.planning.ranking import Ranked, side_effects

@@ -15,7 +15,8 @@ from advisor.book import marked
 from advisor.karts import cases
 from advisor.model.advice import Answer
 from advisor.model.case import Case
-from advisor.model.knowledge import CONFIG, Book
+from advisor.model.checked import CONFIG
+from advisor.model.knowledge import Book
 from advisor.problems import Problem, hint
 from advisor.reasoning.advise import advise
 from advisor.reasoning.weighing import Mind

@@ -22,19 +22,8 @@ from advisor.inference.cures import Link, links
 from advisor.inference.evidence import Gathered, gather
 from advisor.model import assumed
 from advisor.model.case import Case, Verdict
-from advisor.model.knowledge import (
-    Answer,
-    Book,
-    Cause,
-    Effect,
-    Gives,
-    Lever,
-    Need,
-    Observation,
-    Remedy,
-    Sign,
-    Way,
-)
+from advisor.model.knowledge import Answer, Book, Cause, Need, Observation, Remedy, Sign
+from advisor.model.levers import Effect, Gives, Lever, Way
 from advisor.model.scale import BASE_RATE
 from advisor.planning.ranking import minutes, runs
 from advisor.reasoning.weighing import Mind, make_ready

@@ -12,7 +12,8 @@ import pytest
 
 from advisor.inference.cures import links
 from advisor.model.assumed import GIVE_UP
-from advisor.model.knowledge import Remedy, Way
+from advisor.model.knowledge import Remedy
+from advisor.model.levers import Way
 from advisor.model.scale import PROBABILITY
 from advisor.reasoning.weighing import make_ready
 from tests.optimum.shown import POLICIES, Move, Screen, followed, measured

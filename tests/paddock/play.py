@@ -11,7 +11,8 @@ from advisor.inference.trials import together
 from advisor.model.advice import Question, Stop
 from advisor.model.assumed import RUN_MINUTES
 from advisor.model.case import Verdict
-from advisor.model.knowledge import Book, Lever
+from advisor.model.knowledge import Book
+from advisor.model.levers import Lever
 from advisor.planning.ranking import minutes, runs
 from tests.paddock.worlds import Complaint, Fault, Kart
 

@@ -22,7 +22,7 @@ from advisor.interview import steps
 from advisor.model import assumed
 from advisor.model.advice import Question, Stop
 from advisor.model.case import Case, Tried, Verdict
-from advisor.model.knowledge import Lever
+from advisor.model.levers import Lever
 from advisor.planning import questions
 from advisor.planning.bundles import bundle
 from advisor.reasoning.advise import ask, find_stop, looks

@@ -11,7 +11,7 @@ from advisor.mechanics.claims import Judged, judge, judged
 from advisor.mechanics.outlook import Change, base, outlook
 from advisor.mechanics.rows import Row
 from advisor.mechanics.turns import TURNS, one_step, sign_of
-from advisor.model.knowledge import Gives
+from advisor.model.levers import Gives
 from advisor.physics.figures import Figure
 
 from .signs import line, report

@@ -15,7 +15,7 @@ from advisor.book import load
 from advisor.karts.values import SIGNED
 from advisor.model.advice import Answer
 from advisor.model.case import VERDICTS, Case, Limit, Tried, Value
-from advisor.model.knowledge import Lever
+from advisor.model.levers import Lever
 from advisor.reasoning.advise import advise
 from advisor.reasoning.weighing import Mind, make_ready
 from advisor.units import UNITS, Quantity, Unit

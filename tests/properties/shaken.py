@@ -14,7 +14,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from random import Random
 
-from advisor.model.knowledge import BALANCES, Book, Cause, Feel, Group, Lever, Observation
+from advisor.model.knowledge import BALANCES, Book, Cause, Feel, Group, Observation
+from advisor.model.levers import Lever
 from advisor.model.scale import BASE_RATE, PROBABILITY
 
 

@@ -12,7 +12,7 @@ from advisor.mechanics.known import ANSWERS
 from advisor.model.advice import Advice, Answer, Withheld
 from advisor.model.assumed import LEAST_STEP
 from advisor.model.case import Case, Limit
-from advisor.model.knowledge import Lever
+from advisor.model.levers import Lever
 from advisor.planning.ranking import minutes, side_effects
 from advisor.planning.steps import window
 from advisor.reasoning.advise import advise

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from advisor.model.advice import Advice
 from advisor.model.case import Case, Limit, Value
-from advisor.model.knowledge import Lever
+from advisor.model.levers import Lever
 from advisor.units import UNITS, Quantity, parse
 from tests.properties.random_cases import lever
 
