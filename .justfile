@@ -14,6 +14,10 @@ test *args:
 test-all *args:
     ADVISOR_TEST_ALL=1 {{python}} -m pytest -n auto "$@"
 
+# two thousand random walks through a sitting: half an hour
+soak:
+    ADVISOR_SOAK=1 {{python}} -m pytest -n auto tests/app/test_walks.py::test_walks
+
 # the property tests with examples that nobody has seen
 shake *args:
     {{python}} -m pytest -n auto --hypothesis-profile shaken "$@"

@@ -21,8 +21,8 @@ from tests.app.play import Play
 from tests.journal.rows import IN_MEMORY
 from tests.karts.folder import RED
 
-EVERY = bool(os.environ.get("ADVISOR_TEST_ALL"))
-WALKS = 2000 if EVERY else 30
+EVERY = not {"ADVISOR_TEST_ALL", "ADVISOR_SOAK"}.isdisjoint(os.environ)
+WALKS = 2000 if "ADVISOR_SOAK" in os.environ else 200 if EVERY else 30
 STEPS = 12 if EVERY else 6
 SIZES = ((80, 24), (40, 20))
 KEYS = (
