@@ -102,9 +102,9 @@ def told() -> tuple[Told, ...]:
 
 
 def tried_in(path: Path) -> tuple[Told, ...]:
-    """The complaints of one file that tell what was tried, judged by a second hand; facts are not written down."""
+    """The complaints of one file that tell what was tried, judged by a second hand; by a third the facts, if any."""
     return tuple(
-        replace(_told(row, labelled=False), turned=_turned(row, row.get("came", "")), written=False)
+        replace(_told(row, labelled=False), turned=_turned(row, row.get("came", "")), written="st" in row)
         for row in read(path)
     )
 
