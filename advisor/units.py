@@ -170,3 +170,29 @@ def _as_round_as(number: str, quantity: Quantity) -> str:
     figures = max(_SIGNIFICANT, len(number.replace(".", "").strip("0")))
     places = max(0, figures - 1 - math.floor(math.log10(abs(value)))) if value else 0
     return f"{value:.{places}f}"
+
+
+_SIGNS = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅓": "1/3",
+    "⅔": "2/3",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+}
+_FRACTION = re.compile(r"(?<![\d./:])(?:(\d{1,3})[ -])?([1-7])/(2|3|4|8|16)(?![\d./:])")
+
+
+def in_decimals(text: str) -> str:
+    """A text with its fractions as decimals: "2 1/2 gallons" and "2½ gallons" as "2.5 gallons"; 11/80 stays."""
+    for sign, plain in _SIGNS.items():
+        text = re.sub(rf"(?<=\d) ?{sign}", f" {plain}", text).replace(sign, plain)
+    return _FRACTION.sub(_decimal, text)
+
+
+def _decimal(found: re.Match[str]) -> str:
+    whole, part, of = (int(x or 0) for x in found.groups())
+    return found[0] if part >= of else f"{whole + part / of:g}"

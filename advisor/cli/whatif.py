@@ -14,10 +14,11 @@ if TYPE_CHECKING:
     from advisor.mechanics.asked import Asked
     from advisor.mechanics.claims import Judged
     from advisor.mechanics.known import Known
-    from advisor.mechanics.outlook import Outlook
+    from advisor.mechanics.outlook import Change, Outlook
     from advisor.mechanics.rows import Row
     from advisor.model.case import Case
     from advisor.model.knowledge import Book
+    from advisor.model.levers import Lever
 
 RADII, LATERALS = (4.0, 200.0), (0.1, 4.0)  # [m], [g] that are taken: a hairpin to a bend taken flat
 
@@ -61,7 +62,7 @@ def whatif(options: argparse.Namespace) -> int:
         _figures(kart)
         return USED
     try:
-        asked = read(_joined(options.change), book)
+        asked = read(_joined(options.change), book, now=case.setup)
     except UnknownChangeError as error:
         text = str(error)
         print(f"{text[:1].upper()}{text[1:]}.", file=sys.stderr)
@@ -87,11 +88,29 @@ def _tell(book: Book, kart: Known, case: Case, asked: Sequence[Asked], options: 
 
 
 def _barred(book: Book, case: Case, asked: Sequence[Asked]) -> list[str]:
-    """Why the first step of a change could not be taken on this kart: its limits, the class, the trailer."""
+    """Why a change could not be made on this kart: its limits, the class, the trailer."""
     from advisor.planning.steps import move
 
-    moves = ((one, move(book, book.levers[one.change.lever], one.change.way, case, {})) for one in asked)
-    return [f"{book.levers[one.change.lever].name}: {found.barred}" for one, found in moves if found.barred]
+    found = []
+    for one in asked:
+        lever = book.levers[one.change.lever]
+        if reason := move(book, lever, one.change.way, case, {}).barred or _beyond(lever, one.change, case):
+            found.append(f"{lever.name}: {reason}")
+    return found
+
+
+def _beyond(lever: Lever, change: Change, case: Case) -> str:
+    """That the value asked for is one that the class forbids, where it is known how the kart stands."""
+    from advisor.units import Quantity
+
+    now, limit = case.setup.get(lever.id), case.rules.get(lever.id)
+    if limit is None or not isinstance(now, Quantity):
+        return ""
+    to = Quantity(now.si + change.amount, now.unit)
+    for end, beyond, word in ((limit.least, -1, "at least"), (limit.most, 1, "at most")):
+        if isinstance(end, Quantity) and beyond * (to.si - end.si) > 1e-9:
+            return f"that comes to {to}, and the class allows {word} {end}"
+    return ""
 
 
 def _joined(words: Sequence[str]) -> str:

@@ -2,7 +2,8 @@
 
 Paths, beside those of the case itself: `setup.corner_weights.diagonal_more` (front right with rear left over the other
 diagonal) and `.diagonal_less`; `setup.LEVER.sides_apart` (left and right of one setting); `setup.gearing.revs`
-(`at_limit` or `below`); `setup.tyre_pressure_front.hot` and `_rear.hot` (what the air comes to as the tyre warms).
+(`at_limit`, `below` or `far_below`); `setup.tyre_pressure_front.hot` and `_rear.hot` (what the air comes to as the
+tyre warms).
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from advisor.physics.pressure import warmed
 from advisor.units import Quantity
 
 AT_LIMIT = 0.99  # of the rev limit: nearer than that, a rev counter cannot tell (common practice, no source)
+FAR_BELOW = 0.93  # of it: what a kart on the right sprocket does not stay under on the straight (ours)
 AMBIENT = 101_325.0  # [Pa] standard atmosphere (ISO 2533:1975): a kart file tells no barometer
 Fact = tuple[str, Quantity | str]
 DIMENSIONS = {
@@ -23,7 +25,7 @@ DIMENSIONS = {
     "setup.tyre_pressure_front.hot": "pressure",
     "setup.tyre_pressure_rear.hot": "pressure",
 }
-REVS, SIDES = ("at_limit", "below"), ("differ", "alike")
+REVS, SIDES = ("at_limit", "below", "far_below"), ("differ", "alike")
 WORDS = {"setup.gearing.revs": REVS}
 APART = ".sides_apart"  # after the path of a lever
 
@@ -58,7 +60,7 @@ def _revs(case: Case) -> Iterator[Fact]:
     drive = dict(case.pieces.get("gearing", ()))
     revs, limit = drive.get("rpm"), drive.get("limit")
     if isinstance(revs, int | float) and isinstance(limit, int | float) and limit > 0:
-        yield "setup.gearing.revs", REVS[revs < AT_LIMIT * limit]
+        yield "setup.gearing.revs", REVS[(revs < AT_LIMIT * limit) + (revs < FAR_BELOW * limit)]
 
 
 def _sides(case: Case) -> Iterator[Fact]:

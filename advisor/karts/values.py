@@ -5,7 +5,7 @@ Problems are collected with their place in the document; a value that fails is l
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from math import isclose
 from typing import Any
 
@@ -28,6 +28,8 @@ SAME_GRADE = {
 }
 DRIVE = ("engine", "axle", "rpm", "limit", "rollout")
 MOST_RPM = 30_000
+CROSSED = 15.0  # kg between the diagonals: more is a slip of the scales or a kart to be levelled (ours)
+OVER = 1.03  # of the limit: more than an engine overshoots (ours)
 MOST_PIECES = 20  # of stays or bearings; more is a slip
 EXAMPLES = {
     "pressure": "12 psi",
@@ -201,11 +203,22 @@ class ValueReader:
             return (*self._teeth(value, path), *self._drive(value, path))
         if lever.id == "corner_weights" and isinstance(value, list) and len(value) == len(CORNERS):
             masses = [self.quantity(mass, (*path, i), ("mass",)) for i, mass in enumerate(value)]
+            self._crossed(masses, path)
             return tuple((c, m) for c, m in zip(CORNERS, masses, strict=True) if m is not None)
         if isinstance(value, dict) and value and self._known(value, ("left", "right"), path):
             return self._sides(lever, value, path)
         self.fail(path, f"{lever.id} takes {_takes(lever)}")
         return None
+
+    def _crossed(self, masses: Sequence[Quantity | None], path: Place) -> None:
+        """A warning where the diagonals are further apart than a kart is that stands straight."""
+        loads = [mass.si for mass in masses if mass is not None]
+        if len(loads) == len(CORNERS) and (apart := abs(loads[0] + loads[3] - loads[1] - loads[2])) > CROSSED:
+            self.warn(
+                path,
+                f"corner_weights: one diagonal carries {apart:.0f} kg more than the other; weigh again (pads level and "
+                "zeroed, driver still), and level them before anything else is tried",
+            )
 
     def _lead(self, piece: Any, path: Place) -> Pieces:
         if not isinstance(piece, dict) or piece.get("mass") is None:
@@ -240,6 +253,9 @@ class ValueReader:
                 found.append((name, float(revs)))
             elif revs is not None:
                 self.fail((*path, name), f"{name} is a whole number from 1 to {MOST_RPM}")
+        told = dict(found)
+        if len(told) == 2 and float(told["rpm"]) > OVER * float(told["limit"]):  # type: ignore[arg-type]
+            self.warn(path, "gearing has more revs than the limit allows; is it right?")
         rollout = self.quantity(value.get("rollout"), (*path, "rollout"), ("length",))
         if rollout is not None and rollout.si <= 0:
             self.fail(

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor import units
 from advisor.mechanics.outlook import Change
 from advisor.mechanics.turns import held, one_step, sign_of
+from advisor.model.case import Value
 from advisor.model.knowledge import Book
 from advisor.model.levers import Lever
 from advisor.problems import printable
-from advisor.units import UNITS
+from advisor.units import UNITS, Quantity
 from advisor.words.phrases import Lexicon, Match, keep_longest
 from advisor.words.spelling import corrected
 from advisor.words.tokens import Token, tokens
@@ -22,6 +23,9 @@ MOST_STEPS = 10  # of one change; the model is not asked about a kart that nobod
 _AMOUNT = re.compile(
     r"(?<![\w.,-])([+-]?\d{1,4}(?:[.,]\d{1,3})?|one|two|three|four|five|six|half an?|an?)\s*"
     r"(psi|kpa|bar|mm|cm|inch(?:es)?|\"|deg(?:ree)?s?|°|steps?|grades?|pieces?|clicks?|marks?|points?|kg|kilos?|lbs?|pounds?)(?:\s+(?:a|per|each)\s+(side))?(?!\w)"
+)
+_TARGET = re.compile(
+    r"\bto\s+(\d{1,4}(?:[.,]\d{1,3})?)\s*(psi|kpa|bar|mm|cm|inch(?:es)?|deg(?:ree)?s?|°)(?!\w)"
 )
 # Lead is told by where it goes; "on the seat back" is a place then, and no seat that moves.
 _LEAD = re.compile(
@@ -66,18 +70,21 @@ class Asked:
     say: str
 
 
-def read(text: str, book: Book, known: Lexicon | None = None) -> tuple[Asked, ...]:
+def read(
+    text: str, book: Book, known: Lexicon | None = None, now: Mapping[str, Value] | None = None
+) -> tuple[Asked, ...]:
     """Every change of a text, in order; they are parted by commas, semicolons, "and" or "plus".
 
-    `known`: what `lexicon` made of the book, to read many texts. Raises UnknownChangeError for a part that is not
+    `known`: what `lexicon` made of the book, to read many texts; `now`: how the kart stands, by lever, for changes
+    told by where they go ("rear track to 1380 mm"). Raises UnknownChangeError for a part that is not
     understood, and for a lever that is not in the model.
     """
     known = known or lexicon(book)
-    text = text.lower()
+    text = units.in_decimals(text).lower()
     for whole in (way.say for lever in book.levers.values() for way in lever.ways.values() if "," in way.say):
         text = text.replace(whole, _bare(whole))
     parts = [part.strip() for part in re.split(r"[;]|,(?!\d)|\band\b|\bplus\b|\s\+\s", text)]
-    found = tuple(_one(part, book, known) for part in parts if part)
+    found = tuple(_one(part, book, known, now or {}) for part in parts if part)
     if not found:
         raise UnknownChangeError(f"say what to change, such as {EXAMPLE}")
     levers = [asked.change.lever for asked in found]
@@ -133,7 +140,7 @@ def lexicon(book: Book) -> Lexicon:
     return result
 
 
-def _one(part: str, book: Book, known: Lexicon) -> Asked:
+def _one(part: str, book: Book, known: Lexicon, now: Mapping[str, Value]) -> Asked:
     if _HEAVIER.search(part):
         raise UnknownChangeError(
             "another weight of the driver is another kart: tell it in a case (kart: {driver_mass: 75 kg}) with --case"
@@ -151,6 +158,8 @@ def _one(part: str, book: Book, known: Lexicon) -> Asked:
             f"the {lever.name} works by what the kart model does not hold (heat, rubber, damping, the engine or the "
             f"driver); in it are: {', '.join(v.name for v in book.levers.values() if held(v))}"
         )
+    if target := _TARGET.search(part):
+        return _brought(lever, target, now.get(lever.id))
     way = best.tag[2] if len(best.tag) > 2 else _way_in(row, lever, book, part)
     sign = sign_of(lever, way)
     if sign == 0:
@@ -162,6 +171,26 @@ def _one(part: str, book: Book, known: Lexicon) -> Asked:
         )
     change = Change(lever.id, way, sign * amount)
     return Asked(change, f"{lever.ways[way].say}, {told(lever, amount)}")
+
+
+def _brought(lever: Lever, target: re.Match[str], now: Value | None) -> Asked:
+    """The change that brings a lever from where it stands to the value told."""
+    unit = units.find_unit(_SINGLE.get(target[2], re.sub(r"s$", "", target[2])))
+    if not isinstance(now, Quantity) or lever.step is None or unit is None or unit.dimension != now.dimension:
+        raise UnknownChangeError(
+            f"{target[0].strip()}: from where? tell how the {lever.name} stands in a kart file or a case, or by how "
+            f"much, such as {EXAMPLE}"
+        )
+    by = float(target[1].replace(",", ".")) * unit.factor - now.si
+    raises = lever.ways[lever.step.raises]
+    way = lever.step.raises if by > 0 else raises.opposite or lever.step.raises
+    if abs(by) < 1e-9 or abs(by) > MOST_STEPS * one_step(lever) + 1e-9:
+        raise UnknownChangeError(
+            f"the {lever.name} stands at {now}; ask for another value, at most {MOST_STEPS} steps away"
+        )
+    return Asked(
+        Change(lever.id, way, by), f"{lever.ways[way].say}, {told(lever, abs(by))}, {target[0].strip()}"
+    )
 
 
 def _without_amount(part: str) -> str:

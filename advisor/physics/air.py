@@ -58,6 +58,11 @@ def air(
         if qnh is None or altitude is None:
             raise ValueError("give pressure at the place itself, or qnh and altitude")
         pressure = station_pressure(qnh, altitude)
+    elif altitude is not None:
+        raise ValueError(
+            "pressure is that of the place itself, so its altitude is in it: leave altitude out, or tell the pressure "
+            "of the forecast as qnh"
+        )
     vapour = vapour_pressure(temperature, humidity, dew)
     if vapour >= pressure:
         raise ValueError("the vapour alone would have more than the whole pressure")

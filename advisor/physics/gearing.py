@@ -104,12 +104,12 @@ def _pair(pair: Pair) -> str:
 
 
 def _compared(one: Pair, other: Pair) -> str:
-    change = (one[1] / one[0]) / (other[1] / other[0]) - 1
+    change = (other[1] / other[0]) / (one[1] / one[0]) - 1  # of the way for each turn of the engine
     if abs(change) < 5e-4:
         return (
             f"{_pair(one)} and {_pair(other)} are the same; the bigger axle sprocket runs nearer the ground"
         )
     way, so = (
-        ("shorter", "more drive, less top speed") if change > 0 else ("longer", "more top speed, less drive")
+        ("longer", "more top speed, less drive") if change > 0 else ("shorter", "more drive, less top speed")
     )
     return f"{_pair(one)} is {abs(change) * 100:.1f} % {way} than {_pair(other)}: {so}"

@@ -17,6 +17,7 @@ Kind = Literal["quantity", "number", "count", "counts", "numbers", "pairs", "pla
 
 # Units that only sums read, beside those of `advisor.units`. Factors: NIST Special Publication 811 (2008), B.8.
 GALLON = 231 * 0.0254**3  # US liquid gallon [m3], exact
+IMPERIAL_GALLON = 4.54609e-3  # [m3], exact (Weights and Measures Act 1985, schedule 1)
 MORE_UNITS = {
     unit.name: unit
     for unit in (
@@ -27,6 +28,8 @@ MORE_UNITS = {
         Unit("l", "volume", 1e-3, decimals=3),
         Unit("ml", "volume", 1e-6, decimals=1),
         Unit("gal", "volume", GALLON, decimals=3),
+        Unit("qt", "volume", GALLON / 4, decimals=3),
+        Unit("imp gal", "volume", IMPERIAL_GALLON, decimals=3),
         Unit("fl oz", "volume", GALLON / 128, decimals=2),
         Unit("km/h", "speed", 1 / 3.6, decimals=1),
         Unit("mph", "speed", 0.44704, decimals=1),
@@ -44,6 +47,7 @@ MORE_UNITS = {
 _ALIASES = {"litre": "l", "litres": "l", "liter": "l", "liters": "l", "gallon": "gal", "gallons": "gal",
             "floz": "fl oz", "kmh": "km/h", "kph": "km/h", "rev/min": "rpm", "per cent": "%", "percent": "%",
             "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "pounds": "lb", "pound": "lb", "psig": "psi",
+            "quart": "qt", "quarts": "qt", "imp gallon": "imp gal", "imp gallons": "imp gal",
             "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml"}  # fmt: skip
 LOOKED_UP = {name.lower(): unit for name, unit in MORE_UNITS.items()} | {
     alias: MORE_UNITS.get(name) or UNITS[name] for alias, name in _ALIASES.items()

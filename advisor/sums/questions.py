@@ -19,7 +19,7 @@ from advisor.units import find_unit
 
 LONGEST = 300  # letters of a question that are read
 NEAR = 28  # letters between a number and the word that tells what it is
-_MEASURE = re.compile(r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?([a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)")
+_MEASURE = re.compile(r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?(imp gal(?:lons?)?|[a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)")
 _ABSOLUTE = re.compile(r"\d+(?:[.,]\d+)? ?(?:psia|(?:bar|psi|kpa) ?\(?(?:absolute|abs)\)?)\b")
 _BREAK = re.compile(r",|\band\b|\bif\b|\bwhen\b|\bbut\b|\d")
 _BARE = re.compile(r"(?<![\w.])(?!1(?!\d))\d+(?:\.\d+)?(?![\w.]*\w)")  # any number but 1, which "one" may be
@@ -183,8 +183,13 @@ def _owners(row: Sum, text: str, open_: dict[Span, list[str]]) -> dict[Span, str
         needed = [key for key in keys if key in row.needs and key not in owner.values()]
         if span not in owner and len(needed) == 1 and len([k for k in row.needs if k in keys]) == 1:
             owner[span] = needed[0]
+    must = {key for choice in row.choices if choice.least for key in choice.names}
     for span, keys in open_.items():
         left = [key for key in keys if key not in owner.values()]
+        if len(left) > 1 and not must & set(
+            left
+        ):  # of several the ordinary one, where nobody has to say which
+            left = [key for key in left if key in row.usual]
         rivals = [other for other, theirs in open_.items() if other not in owner and theirs == keys]
         if span not in owner and len(left) == 1 and len(rivals) == 1:
             owner[span] = left[0]

@@ -17,7 +17,9 @@ Read = float | int | str | tuple[float, ...] | tuple[tuple[object, ...], ...]
 MOST_READ = 60_000  # letters of one value; a log of some thousand readings is shorter
 MOST_LISTED = {"counts": 40, "pairs": 12, "places": 12, "numbers": 5000}
 _KEY = re.compile(r"(?:^|(?<=\s))([A-Za-z]\w*)\s*=")
-_PROPORTION = re.compile(r"(?:1\s*(?::|to)\s*)?([0-9]{1,9}(?:[.,][0-9]{1,9})?)(?:\s*(?::|to)\s*1)?\Z")
+_PROPORTION = re.compile(
+    r"(?:1\s*(?::|to)\s*)?([0-9]{1,9}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9})(?:\s*(?::|to)\s*1)?\Z"
+)
 _PAIR = re.compile(r"([0-9]{1,3})\s*[/:x-]\s*([0-9]{1,3})\Z")
 
 

@@ -49,6 +49,11 @@ _ROWS = (
         rising=("at", "to"),
         wants=(
             Want(
+                "hot",
+                r"\bhow (?:much|many)\b.*\b(?:gain|rise|rises|climb|climbs|go(?:es)? up|build|builds|increase|grow)\b",
+                {"cold": "0.7 bar", "to": "60 C", "at": "20 C"},
+            ),
+            Want(
                 "cold",
                 r"\b(?:what|how (?:low|high|much)) (?:do|did|should|must|can|shall) (?:i|we)(?: have to| need to)? "
                 r"(?:set|start|put|go out|run|pump)\b"
@@ -135,7 +140,8 @@ _ROWS = (
         gives=("links", "links_exact", "centre_distance", "shorter_distance", "chain_note"),
         usual={"engine_teeth": "12", "axle_teeth": "82", "centre_distance": "203 mm"},
         care=(_SPROCKET_CARE, "A chain that was thrown, is stiff or cracked is thrown away. Use a chain guard."),
-        asks=(r"\bchain length\b", r"\bhow (long|many links)\b.*\bchain\b", r"\bchain\b.*\b(how long|many links)\b",
+        asks=(r"\bchain length\b", r"\b(what|which) links\b",
+              r"\bhow (long|many links)\b.*\bchain\b", r"\bchain\b.*\b(how long|many links)\b",
               r"\bhow many links\b", r"\b(what|which) (length |size )?(of )?chain\b.*\d",
               r"\bchain\b.*\d+[ /]\d.*\b(centres?|centers?|apart)\b"),
         cues={"centre_distance": "centre|center|apart|distance", "links": "links?"},
@@ -163,7 +169,8 @@ _ROWS = (
         says="oil in the fuel of a two-stroke, and two batches together",
         formula="oil = fuel / ratio; share of the fuel 1 / ratio, of the mix 1 / (ratio + 1)",
         source="definitions; 25 ml a litre is 40:1, 50 ml is 20:1 (common practice, no source)",
-        holds="By volume. A percentage is of the fuel or of the whole mix: the two differ, ask which is meant.",
+        holds="By volume; gal is the US gallon, imp gal the imperial one. A percentage is of the fuel or of the whole "
+        "mix: the two differ, ask which is meant.",
         choices=(
             Choice(("ratio", "oil_per_litre", "oil_of_fuel", "oil_of_mix")),
             Choice(("fuel", "mix"), 0, 1),
@@ -193,7 +200,7 @@ _ROWS = (
             r"\bhow (much|many)\b.*\bml\b.*\d.*\b(litres?|liters?|l|gal|gallons?)\b",
         ),
         cues={
-            "fuel": r"fuel|petrol|litre|gallon|\bl\b|\bgal\b",
+            "fuel": r"fuel|petrol|lit(?:re|er)|gallon|quart|\d ?l\b|\bgal\b",
             "mix": "finished|mix",
             "oil_per_litre": r"(?:a|per) lit(?:re|er)|/ ?l\b",
             "oil_of_fuel": "of (?:the )?(?:fuel|petrol)",
@@ -245,6 +252,7 @@ _ROWS = (
             r"\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go|goes)\b.*\b(lead|ballast|weights?|kilos?|kgs?|lbs?|pounds)\b",
             r"\b\d+(\.\d+)? ?(kg|kilos?|lbs?|pounds)\b.*\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
             r"\bwhere\b.*\b(lead|ballast)\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
+            r"\d ?(kg|kilos?|lbs?|pounds)( of)? (lead|ballast)\b.*\bwhere\b",
         ),
         cues={"mass": r"\bput\b|\badd\b|lead|ballast|place|bolt"},
     ),
@@ -268,7 +276,8 @@ _ROWS = (
             "below, no hands between. Empty first; with a driver only with a helper on each side, helmet on.",
         ),
         cues={"front_mass": "front", "rear_mass": "rear|back", "low_mass": "low|down", "lift": "lift|raise|up"},
-        asks=(r"\b(how high|height)\b.*\b(centre|center) of gravity\b", r"\bcg height\b.*\b(how|what|measure)\b"),
+        asks=(r"\b(how high|height)\b.*\b((centre|center) of (gravity|mass)|c of g|cog|cg)\b",
+              r"\bcg height\b.*\b(how|what|measure)\b"),
     ),
     Sum(
         name="loads",
@@ -298,6 +307,7 @@ _ROWS = (
             r"\bwheel loads?\b.*\d",
             r"\b(when|at what|how many g)\b.*\binside rear\b.*\b(lifts?|leaves?)\b.*\d",
             r"\b(at what|how many) gs?\b.*\binside (rear|wheel)\b",
+            r"\bhow many gs?\b.*\d ?(km/h|mph|m/s)\b",
             r"\b(wheel loads?|inside rear)\b.*\d ?gs?\b",
         ),
         cues={"speed": r"\bat\b|corner|speed", "radius": "radius|corner"},

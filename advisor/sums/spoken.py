@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from advisor.units import in_decimals
+
 _NUMBERS = {
     "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
     "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
@@ -17,6 +19,7 @@ _TEETH = r"(?: ?(?:teeth|tooth|t)\b)?"
 _ON = r"(?: ?(?:on|at|in|for)(?: the)?)? "
 _FRONT, _BACK = r"(?:front|engine)\b", r"(?:rear|back|axle|behind)\b"
 _AND = r"(?:,? (?:and|with)|,)?(?: an?)? "
+_WHOLES = r"(?:lit(?:re|er)|gallon|gal|l|quart|bar|psi|pound|lb|kilo|kg|degree|deg|inch)"
 # What is written otherwise, in order: a pattern and what takes its place.
 _REWRITTEN = (
     (r"\b[24] stroke\b", "stroke"),
@@ -27,6 +30,10 @@ _REWRITTEN = (
     (r"\b(?:lr|rl|(?:left|back) (?:rear|left))\b", "rear left"),
     (r"\b(?:rr|(?:right|back) (?:rear|right))\b", "rear right"),
     (r"\b(\d+) and a half\b", r"\1.5"),
+    (rf"\bhalf (?:an? |of an? )?(?={_WHOLES}\b)", "0.5 "),
+    (rf"\b(?:a )?quarter (?:of )?(?:an? )?(?={_WHOLES}\b)", "0.25 "),
+    (r"\b(?:imperial|uk|british|imp) (?=gallons?\b)", "imp "),
+    (r"\b(?:us|american) (?=gallons?\b)", ""),
     (r"\b(\d+) point (\d+)\b", r"\1.\2"),
     (r"\b(\d+(?:\.\d+)?) ?(?:thousand|grand)\b", lambda m: f"{float(m[1]) * 1000:.0f}"),
     (r"\b(\d{1,2}(?:\.\d+)?)k\b", lambda m: f"{float(m[1]) * 1000:.0f}"),
@@ -50,8 +57,8 @@ _REWRITTEN = (
 
 
 def in_digits(text: str) -> str:
-    """Small letters, and numbers in digits: "Twelve eighty-two" as "12 82", "14k" as "14000"."""
-    words = re.sub(r"(?<=[a-z])-(?=[a-z])", " ", text.lower().replace("’", "'")).split()
+    """Small letters, and numbers in digits: "Twelve eighty-two" as "12 82", "14k" as "14000", "1/2" as "0.5"."""
+    words = re.sub(r"(?<=[a-z])-(?=[a-z])", " ", in_decimals(text).lower().replace("’", "'")).split()
     plain = " ".join(_counted(words))
     for pattern, written in _REWRITTEN:
         plain = re.sub(pattern, written, plain)

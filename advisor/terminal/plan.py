@@ -75,11 +75,11 @@ LIMITS = (
 def _about(out: Screen, kart: Known, seen: Outlook) -> None:
     told = f"Known of this kart: {', '.join(kart.told)}; the rest" if kart.told else "A usual kart: all of it"
     show.line(out, f"{told} from usual ranges (advisor whatif --figures lists them).", 2)
-    turn = "right" if kart.turn == "right" else "left"
+    turn = f"a {kart.turn}-hander" if kart.turn else "either way (--turn tells which)"
     speed = 3.6 * (seen.lateral * G * seen.radius) ** 0.5
     show.line(
         out,
-        f"The corner: a {turn}-hander of {seen.radius:.0f} m at {seen.lateral:.2f} g (about {speed:.0f} km/h). "
+        f"The corner: {turn}, {seen.radius:.0f} m at {seen.lateral:.2f} g (about {speed:.0f} km/h). "
         "The middle kart is drawn; loads in kg.",
         2,
     )

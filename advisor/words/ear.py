@@ -24,6 +24,9 @@ from advisor.words.understand import Understanding
 STEM = 4  # words of more letters are also heard by their pieces: "oversteering", "understeery"
 HAND = 2.5  # what a phrase of the book tells counts so much more than a word
 
+# Length of a text, as weighed (some twenty words), from which on more words take less away from each other.
+LONG = 50.0
+
 CAUSE, QUESTION, WAY = "cause", "question", "way"  # kinds of outputs
 # Kinds of outputs of a sentence: a lever with its way, whether that was done or asked about, and what came of it.
 TURN, MEANT, CAME = "turn", "meant", "came"
@@ -213,14 +216,14 @@ class Ear:
         rows = sorted(place[name] for name in found if name in place and name[:1] != KNOWN)
         words = [row for row in rows if not self.near[row]]
         return (
-            self._strengths([row for row in words if row < layer]),
+            self._strengths([row for row in words if row < layer], LONG),
             self._strengths(words),
             self._strengths(rows),
         )
 
-    def _strengths(self, rows: Sequence[int]) -> list[tuple[int, float]]:
+    def _strengths(self, rows: Sequence[int], long: float = math.inf) -> list[tuple[int, float]]:
         rarity, by_hand = self.rarity, self._by_hand
-        length = math.sqrt(sum(rarity[r] ** 2 for r in rows)) or 1.0
+        length = weighed(math.sqrt(sum(rarity[r] ** 2 for r in rows)), long)
         return [(r, rarity[r] / length * (HAND if by_hand[r] else 1.0)) for r in rows]
 
     def doing(self, found: Iterable[str]) -> Doing:
@@ -289,6 +292,11 @@ class Ear:
         return Heard(
             chances, _against_mean(causes), self.danger.chance(near), self.about.chance(words), units
         )
+
+
+def weighed(length: float, long: float) -> float:
+    """What the strengths of a text's features are divided by: its length, beyond `long` its root only."""
+    return min(length, math.sqrt(length * long)) or 1.0
 
 
 def _softmax(scores: Mapping[str, float]) -> dict[str, float]:

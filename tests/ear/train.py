@@ -10,6 +10,7 @@ advisor.words.ear. The weights of the hidden layer are kept in four bits, the ot
 
 from __future__ import annotations
 
+import math
 import sys
 from array import array
 from collections import Counter, defaultdict
@@ -29,6 +30,7 @@ from advisor.words.ear import (
     CAUSE,
     HAND,
     KNOWN_SAYS,
+    LONG,
     QUESTION,
     TOGETHER,
     WAY,
@@ -37,6 +39,7 @@ from advisor.words.ear import (
     Two,
     features,
     known_features,
+    weighed,
 )
 from advisor.words.ear_file import packed
 from advisor.words.spelling import swaps
@@ -140,14 +143,19 @@ class Words:
         hand = np.array([HAND if name[:1] in "=?!%" else 1.0 for name in self.place])
         object.__setattr__(self, "by_hand", hand)
 
-    def matrix(self, rows: Sequence[str], heard: Callable[[str], frozenset[str]] | None = None) -> csr_matrix:
+    def matrix(
+        self,
+        rows: Sequence[str],
+        heard: Callable[[str], frozenset[str]] | None = None,
+        long: float = math.inf,
+    ) -> csr_matrix:
         """Texts by features, as advisor.words.ear weighs them, times STRENGTH."""
         heard = heard or found
         runs, columns, values = [0], list[int](), list[float]()
         for text in rows:
             ids = np.array(sorted(self.place[f] for f in heard(text) if f in self.place), dtype=int)
             weight = self.rarity[ids]
-            length = float(np.sqrt((weight**2).sum())) or 1.0
+            length = weighed(float(np.sqrt((weight**2).sum())), long)
             columns.extend(ids)
             values.extend(weight / length * self.by_hand[ids] * STRENGTH)
             runs.append(len(columns))
@@ -214,7 +222,7 @@ def taught(words: Words, known: Sequence[Told], pieces: Sequence[Saying], causes
     cells = [(i, at[name]) for i, names in enumerate(given) for name in names if name in at]
     rows, columns = zip(*cells, strict=True)
     beside = csr_matrix((np.full(len(cells), KNOWN_SAYS, np.float32), (rows, columns)), shape=(size, len(at)))
-    texts_ = (words.matrix([*texts(known), *texts(pieces)]) / STRENGTH).astype(np.float32)
+    texts_ = (words.matrix([*texts(known), *texts(pieces)], long=LONG) / STRENGTH).astype(np.float32)
     outputs = [
         *((WAY, way, "") for way in ways),
         *((CAUSE, c, "") for c in named),

@@ -164,3 +164,25 @@ def test_the_upshot_stands_last_where_a_screen_ends(advisor: Advisor) -> None:
     assert "People say otherwise of" in last
     agreed = advisor("whatif", "caster more 1 deg").out.rpartition("In short")[2]
     assert "People say otherwise" not in agreed
+
+
+@pytest.mark.parametrize(
+    ("text", "say"),
+    [
+        ("front pressures up 1/2 psi", "raise the front pressures, 0.5 psi"),
+        ("caster more 1½ deg", "add caster, 1.5 deg"),
+        ("raise the seat by ½ inch", "raise the seat, 12.7 mm"),
+    ],
+)
+def test_fractions_are_read(advisor: Advisor, text: str, say: str) -> None:
+    assert advisor("whatif", text, "--json").answer["changes"][0]["say"] == say
+
+
+def test_a_change_told_by_where_it_goes_needs_where_it_stands(advisor: Advisor) -> None:
+    path = advisor.folder / "red.yaml"
+    path.write_text(KART + "rules: {rear_track_width: {max: 1400 mm}}\n", "utf-8")
+    found = advisor("whatif", "rear track to 1380 mm", "--kart", str(path), "--json").answer
+    assert found["changes"][0]["amount"] == pytest.approx(-0.010)
+    assert "from where?" in advisor("whatif", "rear track to 1380 mm").err
+    over = advisor("whatif", "widen the rear track 30 mm", "--kart", str(path)).out
+    assert "comes to 1420 mm, and the class allows at most" in " ".join(over.split())

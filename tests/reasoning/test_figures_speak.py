@@ -60,6 +60,8 @@ def test_unequal_diagonals_raise_their_cause_and_equal_ones_lower_it(mind: Mind)
     chances = [chance(mind, case, "corner_weights_off") for case in (equal, bare, crossed)]
     assert chances[1] > 3 * chances[0]
     assert chances[2] > 3 * chances[1]
+    miles = Case(observed=PUSHES_LEFT, pieces=scales("60 kg", "20 kg", "20 kg", "65 kg"))
+    assert chance(mind, miles, "corner_weights_off") > chances[2]
 
 
 def test_the_diagonals_are_those_of_the_sum() -> None:
@@ -93,9 +95,11 @@ def test_scales_that_are_not_whole_say_nothing(pieces: dict[str, Pieces]) -> Non
 def test_revs_at_the_limit_raise_gearing_that_is_too_short(mind: Mind) -> None:
     bare = Case(observed=STRAIGHT, pieces=gearing(engine=11, axle=82, rpm=14450.0))
     over = Case(observed=STRAIGHT, pieces=gearing(engine=11, axle=82, rpm=14450.0, limit=14500.0))
-    below = Case(observed=STRAIGHT, pieces=gearing(engine=11, axle=82, rpm=13000.0, limit=14500.0))
+    below = Case(observed=STRAIGHT, pieces=gearing(engine=11, axle=82, rpm=13800.0, limit=14500.0))
+    far = Case(observed=STRAIGHT, pieces=gearing(engine=11, axle=82, rpm=11000.0, limit=14500.0))
     assert chance(mind, over, "gearing_too_short") > 3 * chance(mind, bare, "gearing_too_short")
     assert chance(mind, below, "gearing_too_short") == chance(mind, bare, "gearing_too_short")
+    assert chance(mind, far, "gearing_too_short") < chance(mind, bare, "gearing_too_short") / 3
 
 
 BOGS = "it bogs out of the hairpin"

@@ -144,7 +144,7 @@ def test_help_and_no_keys_tell_the_same(capsys: Capture, name: str) -> None:
         ),
         (
             "premix fuel=5 furlongs ratio=40",
-            ['fuel: "5 furlongs" has an unknown unit; use one of l, ml, gal, fl oz.'],
+            ['fuel: "5 furlongs" has an unknown unit; use one of l, ml, gal, qt, imp gal, fl oz.'],
         ),
         ("premix ratio=40 oil_of_mix=2 % fuel=1 l", ["give only one of ratio"]),
         ("premix ratio=40 fuel=", ["fuel: has no value."]),
@@ -244,7 +244,7 @@ def test_the_whole_command_answers_a_question_in_words(advisor: Advisor) -> None
     assert "advisor compute premix fuel=5 l ratio=40:1" in " ".join(done.out.split())
     assert "The engine maker's ratio and oil come first" in done.out
     done = advisor("explain", "twelve", "eighty-two", "or", "eleven", "eighty")
-    assert "12/82 is 6.0 % longer than 11/80" in done.out
+    assert "12/82 is 6.4 % longer than 11/80" in done.out
     done = advisor("compute", "chain", "engine_teeth=12", "axle_teeth=82", "centre_distance=203.5 mm")
     assert "links: 106" in done.out
     assert (
