@@ -92,6 +92,9 @@ class Advising:
         last = self.state.case.tried[-1] if self.state.case.tried else None
         if last is None or last.verdict == "better":
             return None
+        trial = self.desk.find(self.desk.trial)
+        if trial is not None and trial.change.lever == last.lever and hear.is_put_back(trial.note):
+            return None
         stays = f"{last.lever} {last.direction}" in self.state.case.history
         return (
             last

@@ -214,7 +214,7 @@ class Stopped:
             "or in your own words",
             "?: all of it",
             "x: I did not say that",
-            "b: back",
+            *(("b: back",) if self.due else ()),
             "h: keys",
             "q: leave it standing",
         )
@@ -302,7 +302,7 @@ class Stopped:
         facts = [q for q in self.stop.questions if q in self.state.gathered.evidence.told]
         if self.due or not facts:
             return stay(
-                "That is how all of it sounds: b goes back to say it otherwise, k shows what was heard."
+                "That is how all of it sounds; k shows what was heard, and takes it back by its number."
             )
         state = self.state
         for question in facts:

@@ -129,7 +129,9 @@ _CANNOT = re.compile(
 _MENDED = re.compile(
     r"\b(?:mended|fixed|repaired|replaced|changed|tightened|swapped|renewed|refitted|bled|topped up|filled|found|"
     r"was (?:loose|bent|broken|cracked|worn|missing|leaking|low|bad)|were (?:loose|bent|worn)|put right|sorted|"
-    r"new one|cleaned|adjusted)\b"
+    r"new (?:one|ones|pads|parts?|hose|cable|tyres?|tires?|chain|bolts?)(?: (?:are|is|now))? (?:in|on|fitted)|"
+    r"new one|"
+    r"cleaned|adjusted)\b"
 )
 _TROUBLE = (
     r"(?:crack\w*|bent|broken?|leak\w*|drip\w*|loose|worn|low|empty|wet|missing|scored|thin|soft|spongy|stick\w*|stuck|"
@@ -194,6 +196,18 @@ def _really_mended(said: str) -> bool:
     return any(word != "found" and not word.startswith(("was ", "were ")) for word in hit)
 
 
+_PUT_BACK = re.compile(
+    r"\b(?:undid|undone|put (?:it |them |that )?(?:all )?back|went back|gone back|"
+    r"back (?:to|on) (?:how|where|what|the old)|"
+    r"took (?:it|them) (?:off|out) again|reversed it|changed (?:it )?back)\b"
+)
+
+
+def is_put_back(note: str) -> bool:
+    """True where it is told that what did not help was put back already."""
+    return _PUT_BACK.search(plain(note)) is not None
+
+
 def minutes(text: str) -> float | None:
     """Minutes that are left, told in words: "20 min left", "half an hour"; a bare number is none."""
     said = plain(text).strip()
@@ -208,14 +222,28 @@ _THEN = r"(?:(?:the|my|our|next) )*(?:grid|race|heat|final|start|gate|off|sessio
 _LEFT = rf"(?:left|to go|to fix|(?:to|till|til|until|before) {_THEN})"
 
 
+_WRITTEN = (
+    (r"\bhalf an hour\b", "30 min"), (r"\bquarter of an hour\b", "15 min"), (r"\b(?:an|one) hour\b", "60 min"),
+    (r"\btwenty five (?=min)", "25 "), (r"\bten (?=min)", "10 "), (r"\bfifteen (?=min)", "15 "),
+    (r"\btwenty (?=min)", "20 "), (r"\bthirty (?=min)", "30 "), (r"\bforty (?=min)", "40 "),
+    (r"\bfive (?=min)", "5 "), (r"\beight (?=min)", "8 "), (r"\btwo hours\b", "120 min"),
+)  # fmt: skip
+
+
 def minutes_left(text: str) -> float | None:
     """Minutes that are said to be left, in a line that tells more: "pushes, 8 min left"; a run's own are none."""
+    said = plain(text).strip()
+    for pattern, number in _WRITTEN:
+        said = re.sub(pattern, number, said)
     told = re.search(
         rf"\b(\d{{1,3}}) ?(?:m|mins?|minutes?) {_LEFT}\b|"
-        r"\b(?:have|got) (?:only |just )?(\d{1,3}) ?(?:mins?|minutes?)$",
-        plain(text).strip(),
+        r"\b(?:i|we|only) (?:only )?(?:have|got) (?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)"
+        r"(?!\w| (?:of|on|in|into|every|laps?)\b)|"
+        r"^(?:only )?(?:have |got )(?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)$|"
+        rf"\b{_THEN}(?: (?:is|starts|are))? in (\d{{1,3}}) ?(?:mins?|minutes?)\b",
+        said,
     )
-    return float(told[1] or told[2]) if told else None
+    return next((float(part) for part in told.groups() if part), None) if told else None
 
 
 def wish(text: str) -> str:

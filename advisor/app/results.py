@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor.app import hear, named, outcome, wording
 from advisor.app.closing import Closed
-from advisor.app.opening import Opening
+from advisor.app.opening import Opening, said_of
 from advisor.app.outcome import Learnt, OnFile
 from advisor.app.place import NO, YES, Go, Place, stay
 from advisor.app.prompt import Prompt, Row, news, options
@@ -47,6 +47,7 @@ class Waiting:
 
     trial: Trial
     after: Place | None = None  # where "something else first" leads
+    beside: str = ""  # news told before the outcome, which counts with it
     state: State | None = None
     done: bool = True
 
@@ -99,6 +100,10 @@ class Waiting:
         came = hear.came(text)
         if _NOT_DRIVEN.search(text) or (came is None and _NO_RUN.search(text)):
             return stay("Then it waits. q leaves, and it is asked here next time.")
+        if came is None and (hear.minutes_left(text) is not None or said_of(desk.mind, text).said):
+            beside = _with(self.beside, text)
+            said = news(f"It counts with the outcome: {beside}. And what came of the change?")
+            return Go(to=replace(self, beside=beside), said=(said,))
         if came is None:
             return stay(
                 "Better, the same or worse? A number from 1 to 6, or words such as: bit better, nope, gone."
@@ -139,9 +144,14 @@ class Waiting:
         return Go(on=steps.taking(steps.begin(desk.mind, case)), said=said, undo=undo)
 
     def _noted(self, desk: Workspace, verdict: Verdict, gone: bool, note: str = "") -> Go:
+        note = _with(self.beside, note)
         if gone or note:
             return booked(desk, self.trial, verdict, note, gone)
         return Go(to=Noting(self.trial, verdict))
+
+
+def _with(note: str, more: str) -> str:
+    return "; ".join(filter(None, (note, more)))
 
 
 @dataclass(frozen=True)

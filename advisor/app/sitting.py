@@ -18,6 +18,7 @@ from advisor.app.workspace import Workspace
 from advisor.inference.belief import inspected
 from advisor.interview import steps
 from advisor.interview.steps import State
+from advisor.journal.sittings import Sitting as Left
 from advisor.journal.trials import Trial
 from advisor.karts import on_file
 from advisor.model.case import Case, Laps, Verdict
@@ -25,6 +26,9 @@ from advisor.planning import stopping
 from advisor.problems import printable
 
 LEFT = "Left. Nothing that was written down is lost."
+NO_WAY_BACK = (
+    "b does not leave a stop. Say what you found, or type x if you did not say that or took a wrong number."
+)
 LONGEST = 8000  # letters of one line that are read
 
 KEYS = (
@@ -85,6 +89,8 @@ class Sitting:
         key = text.lower()
         if key in ("q", "quit") or (key == "exit" and "exit" not in place.prompt(self.desk).words):
             self.left, self.place = True, None
+        elif key in ("b", "back") and isinstance(place, Stopped) and not place.due:
+            self.said = (news(NO_WAY_BACK),)
         elif key in ("b", "back"):
             self._return()
         elif key in ("h", "help", "keys"):
@@ -230,7 +236,7 @@ def begun(
         return Sitting(desk, Whose(tuple(reversed(each)), first))
     desk.taken_up(waiting)
     outcome, left = Waiting(waiting, first), desk.left(named)
-    if left is not None and left.row.trial == waiting.id:  # something came up before the outcome was told
+    if left is not None and (left.row.trial == waiting.id or _stands_still(desk, left)):
         return Sitting(desk, LeftOff(left, outcome))
     return Sitting(desk, outcome)
 
@@ -239,6 +245,12 @@ def of_case(desk: Workspace, case: Case) -> Sitting:
     """A sitting on a case that is told already. Raises UnusableError."""
     desk.anew(case.complaint)
     return Sitting(desk, onward(desk, steps.begin(desk.mind, desk.knowing(case))))
+
+
+def _stands_still(desk: Workspace, left: Left) -> bool:
+    """True for a sitting that was left standing as dangerous: that comes before what came of any change."""
+    case = desk.case(left.row.case, left.row.sitting)
+    return case is not None and steps.stopped(desk.mind, steps.begin(desk.mind, case)) is not None
 
 
 def _first(desk: Workspace, names: tuple[str, ...], named: str | None, notes: tuple[str, ...]) -> Place:

@@ -12,6 +12,7 @@ from advisor.words.tokens import plain
 from advisor.words.understand import understand
 
 LETTERS = 3  # of a word that is to choose something; fewer may be a slip of the finger
+YES_OR_NO = ("yes", "no")
 ALL = ("both", "all", "all of them", "everywhere", "every one", "all over", "the lot", "anywhere")
 _AND = re.compile(r"\s*(?:,|;|\+|&|/|\band\b|\bor\b)\s*")
 
@@ -78,7 +79,7 @@ def _one(mind: Mind, asked: Question, offered: Sequence[Choice], text: str) -> t
         if said in (ident, plain(ident.replace("_", " ")), plain(answer)):
             return (ident,)
     starts = [i for i, t in named if plain(t).startswith(said) or i.startswith(said)]
-    if len(starts) == 1:
+    if len(starts) == 1 and (len(said) > 1 or starts[0] in YES_OR_NO):  # a lone letter is a key, or a slip
         return (starts[0],)
     told = understand(text, mind.book, mind.lexicon).answers(asked.id)
     return tuple(told) if len(told) == 1 else None

@@ -179,6 +179,7 @@ class _Context:
     ) -> None:
         self.row = row
         self.always = always
+        self.phrases = phrases
         self.in_phrase = {p for m in phrases for p in m.places}
         self.markers = [(m.tag[1], m) for m in markers]
 
@@ -239,9 +240,18 @@ class _Context:
         )
 
     def _only_later(self, match: Match) -> bool:
-        """True for "it does not push in the slow ones, only in the fast ones": the fault is there."""
+        """True for "it does not push in the slow ones, only in the fast ones": the fault is there.
+
+        Not for "no understeer, only oversteer", where another answer of the same question follows.
+        """
         sentence = self.row[match.start].sentence
-        return any(t.word == "only" and t.sentence == sentence for t in self.row[match.end + 1 :])
+        only = [
+            i for i, t in enumerate(self.row) if t.word == "only" and t.sentence == sentence and i > match.end
+        ]
+        other = (m for m in self.phrases if m.tag[0] == match.tag[0] and m.tag[1] != match.tag[1])
+        return bool(only) and not any(
+            m.start > only[0] and self.row[m.start].sentence == sentence for m in other
+        )
 
     def way_beside(self, match: Match, ways: Iterable[str], words: Mapping[str, Sequence[str]]) -> str | None:
         """The way that a word next to the name of a lever tells, such as "front bar removed"."""
