@@ -67,7 +67,7 @@ from tests.ear.examples import (
 STRENGTH = 5.0  # of a text against the penalty on the weights of danger; by cross-validation over authors
 SEEN = 3  # texts that a feature must stand in
 SLIP = 20  # times as often stands a word as one that is a slip of it
-SEEN_OF_WORDS = 22  # likewise a feature that the hidden layer hears
+SEEN_OF_WORDS = 27  # likewise a feature that the hidden layer hears
 KEPT_OF_ABOUT = 12000  # features by which it is heard whether it is about karts, those that weigh most
 KEPT_OF_DANGER = 40000
 STEPS = 15  # of a weight of the hidden layer, either side of 0
