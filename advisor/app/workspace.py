@@ -90,9 +90,10 @@ class Workspace:
         """The case of a kart file as the kart stands now by the diary, and what of the diary counts, in words."""
         time = self.place(case.kart_file).time
         now, told = noted.as_it_stands(self.journal, case, self.mind.book, time, self.now)
-        said = noted.words(told, self.mind.book) if told else ""
-        when = named.when(told.note.belongs.time, self.now) if told else ""
-        return now, f"from the diary ({when}): {said}" if said else ""
+        if told is None:
+            return now, ""
+        when = f" ({named.when(told.note.belongs.time, self.now)})" if told.note.entry else ""
+        return now, noted.words(told, self.mind.book, when)
 
     def waiting(self, kart: str | None = None) -> Trial | None:
         """The latest change that waits for its outcome, of one kart if it is named."""

@@ -38,4 +38,4 @@ def standing(
         return kart, [f"the diary cannot be read: {error}"]
     words = noted.words(told, book) if told else ""
     case = noted.but_for(now, anew())
-    return replace(kart, case=case), [f"from the diary: {words}"] if words else []
+    return replace(kart, case=case), [words] if words else []

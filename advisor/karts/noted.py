@@ -9,16 +9,19 @@ helped; where it did not, it is put back.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
+from advisor import units
 from advisor.journal.belonging import by_now, seconds
 from advisor.journal.notes import Note, last, last_turned
+from advisor.journal.rows import Change
 from advisor.journal.store import Journal
-from advisor.journal.trials import found
+from advisor.journal.trials import Trial, found
 from advisor.karts import corners
+from advisor.karts.values import same
 from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case, in_liked_units
 from advisor.model.knowledge import Book
@@ -55,13 +58,48 @@ def filed(case: Case) -> dict[str, Any]:
 
 
 def carried(journal: Journal, case: Case, time: str, now: datetime) -> Carried | None:
-    """What the run before a local time tells of the kart of a case; None where none was noted."""
-    note = last(journal, case.kart_file, time, now)
+    """What the run before a local time, and the changes tried, tell of the kart of a case; None where it is nothing."""
+    note, file = last(journal, case.kart_file, time, now), filed(case)
+    until = min(seconds(time) or by_now(now), by_now(now))
+    levers = (*note.aside, *corners.as_setup(note.cold)) if note else ()
+    turned = _turned(journal, case.kart_file, {k: v for k, v in file.items() if k not in levers}, until)
     if note is None:
-        return None
-    levers = (*note.aside, *corners.as_setup(note.cold))
-    tried = _tried(journal, note, levers, min(seconds(time) or by_now(now), by_now(now)))
-    return standing(note, filed(case), tried, today=note.belongs.day == time[:10])
+        return Carried(Note(""), turned, {}, today=False) if turned else None
+    told = standing(note, file, _tried(journal, note, levers, until), today=note.belongs.day == time[:10])
+    return replace(told, aside={**turned, **told.aside})
+
+
+def _turned(journal: Journal, kart: str, file: Mapping[str, Any], until: float) -> dict[str, Any]:
+    """Settings of a kart file that changes tried since moved on: what was tried from the value that stands there.
+
+    A file that was written since has another value, and counts.
+    """
+    stands: dict[str, Any] = {}
+    for trial, change in _changes(journal, kart):
+        before = _mapping(trial.case.get("setup")).get(change.lever)
+        now = stands.get(change.lever, file.get(change.lever))
+        if (
+            change.to is not None
+            and now is not None
+            and _alike(before, now)
+            and seconds(trial.belongs.time) <= until
+        ):
+            stands[change.lever] = change.to.text if trial.verdict in (None, "better") else before
+    return {lever: value for lever, value in stands.items() if not _alike(value, file.get(lever))}
+
+
+def _changes(journal: Journal, kart: str) -> Iterator[tuple[Trial, Change]]:
+    """The latest changes tried on a kart, in the order of their own times."""
+    for trial in sorted(found(journal, LATEST, kart=kart), key=lambda t: seconds(t.belongs.time)):
+        yield from ((trial, change) for change in (() if trial.dropped else trial.changes))
+
+
+def _alike(one: Any, other: Any) -> bool:
+    """True for two settings that are the same, in whatever unit they are written."""
+    try:
+        return one is not None and same(units.parse(str(one)), units.parse(str(other)))
+    except ValueError:
+        return bool(one == other)
 
 
 def _tried(journal: Journal, note: Note, levers: Sequence[str], until: float) -> dict[str, Any]:
@@ -70,12 +108,11 @@ def _tried(journal: Journal, note: Note, levers: Sequence[str], until: float) ->
         lever: last_turned(journal, note.kart, lever, until) or seconds(note.belongs.time) for lever in levers
     }
     stands: dict[str, Any] = {}
-    for trial in sorted(found(journal, LATEST, kart=note.kart), key=lambda t: seconds(t.belongs.time)):
-        for change in trial.changes if not trial.dropped else ():
-            if since.get(change.lever, until) < seconds(trial.belongs.time) <= until:
-                before = _mapping(trial.case.get("setup"))
-                kept = trial.verdict in (None, "better") and change.to
-                stands[change.lever] = change.to.text if kept and change.to else before.get(change.lever)
+    for trial, change in _changes(journal, note.kart):
+        if since.get(change.lever, until) < seconds(trial.belongs.time) <= until:
+            before = _mapping(trial.case.get("setup"))
+            kept = trial.verdict in (None, "better") and change.to
+            stands[change.lever] = change.to.text if kept and change.to else before.get(change.lever)
     return {lever: value for lever, value in stands.items() if value is not None}
 
 
@@ -122,8 +159,8 @@ def as_it_stands(
     return (over(case, told, book), told) if told else (case, None)
 
 
-def words(told: Carried, book: Book) -> str:
-    """What of the diary counts, to be said before any advice; empty where it is nothing."""
+def words(told: Carried, book: Book, when: str = "") -> str:
+    """What of the diary counts, and where it is from, to be said before any advice; empty where it is nothing."""
     each = [f"{book.levers[k].name} {_text(v)}" for k, v in told.setup.items() if k in book.levers]
     if told.today:
         temperatures = [v for k, v in told.note.conditions.items() if k.endswith("temperature")]
@@ -133,7 +170,11 @@ def words(told: Carried, book: Book) -> str:
             if temperatures
             else []
         )
-    return ", ".join(each)
+    return (
+        f"from {'the diary' if told.note.entry else 'what was tried'}{when}: {', '.join(each)}"
+        if each
+        else ""
+    )
 
 
 def _text(value: Any) -> str:

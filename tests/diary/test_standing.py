@@ -101,6 +101,19 @@ def test_a_change_that_helped_since_stands_instead_of_what_was_noted(laptop: Lap
     assert _wider(_advice(laptop.wait(minutes=5))) == [1190]  # from 1180
 
 
+@pytest.mark.parametrize(("verdict", "stands"), [("better", 1170), ("worse", 1180)])
+def test_a_change_that_was_tried_stands_without_any_note(laptop: Laptop, verdict: str, stands: int) -> None:
+    idea = ("loose on the way in", "t", IDEA.format("narrow"), "narrow the front track", "q")
+    assert "from 1180 to 1170 mm" in laptop.sits("--kart", "red", lines=idea).text
+    assert laptop.wait(minutes=20)("outcome", verdict, "--kart", "red", "--note", "laps as before").status == 0
+    assert _wider(_advice(laptop.wait(minutes=5))) == [stands + 10]
+    _notes(laptop.wait(days=1), "--words", "good")
+    with Journal(laptop.journal, read_only=True) as journal:
+        assert notes.runs(journal, 1)[0].setup[FRONT] == f"{stands} mm"
+    _writes(laptop, "front_track_width: 1180 mm", "front_track_width: 1160 mm")  # written since, it counts
+    assert _wider(_advice(laptop.wait(minutes=5))) == [1170]
+
+
 @pytest.mark.parametrize(("verdict", "stands"), [("better", 1180), ("worse", 1190), ("same", 1190)])
 def test_the_outcome_told_with_the_run_says_where_the_change_stands(
     laptop: Laptop, verdict: str, stands: int
