@@ -212,7 +212,7 @@ def _fix_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     words = {
         "draft": "make a fix from trials of the journal, as a file to be edited",
         "list": "all fixes, and what speaks for and against them now",
-        "trust": "let a fix count in the advice: from 3 trials on, if it helps more often than not (95 %% sure)",
+        "trust": "let a fix count in the advice: from 3 trials on, if it helps more often than not (95 in 100 sure)",
         "distrust": "make it a draft again",
     }
     for name, text in words.items():

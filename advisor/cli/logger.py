@@ -6,7 +6,7 @@ import argparse
 import shlex
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, NoReturn
 
 from advisor.cli import USED, journal_path
@@ -39,6 +39,8 @@ def clock(options: argparse.Namespace) -> int:
         _refuse(f"--clock: {error}")
     if not dated:  # a bare time of day: of the same day as the right one
         wrong = datetime.combine(true.date(), wrong.time())
+        late = true.replace(tzinfo=None) - wrong
+        wrong += timedelta(days=round(late / timedelta(days=1)))  # 23:50 for 00:10 is twenty minutes behind
     behind = (true.astimezone(UTC).replace(tzinfo=None) - wrong).total_seconds()
     name = printable(options.logger).strip()[:100]
     with Journal(journal_path(options)) as journal:

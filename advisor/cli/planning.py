@@ -23,6 +23,11 @@ if TYPE_CHECKING:
     from advisor.terminal.planned import Sheet
 
 
+LEAST = (
+    0.25  # of the chance of the likeliest advice: what has less is not worth the runs of a test day (ours)
+)
+
+
 def plan(options: argparse.Namespace) -> int:
     """`advisor plan FILE`: status 1 and every problem with its place when the file cannot be used."""
     from advisor.karts.plan_files import EXAMPLE, read_plan
@@ -137,7 +142,8 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
     if found.stop:
         show.stop(screen(), found.stop, book)
         return None
-    driven = [a for a in found.advice if _is_driven(book.levers[a.lever], a.direction)]
+    least = LEAST * max((a.chance for a in found.advice), default=0.0)
+    driven = [a for a in found.advice if a.chance >= least and _is_driven(book.levers[a.lever], a.direction)]
     tries: list[Advice] = []
     levers: set[str] = set()
     for advice in driven:

@@ -30,7 +30,7 @@ def with_turns(words: Understanding, text: str, book: Book, ear: Ear) -> Underst
     levers = {lever for lever, _ in (*done, *heard.asked)}
     more = [turn for turn in words.changes if turn[0] not in levers and not unlikely(turn[0], text, ear)]
     plain = words.feels or words.facts or done or len(text.split()) <= STORY
-    asked = heard.asked if plain and not words.preparing else ()
+    asked = heard.asked if plain and not words.preparing and not words.ideas else ()
     ideas = dict((*(turn for turn in asked if _counts(turn, None, book)), *words.ideas))
     return replace(
         words,

@@ -205,7 +205,7 @@ def differences(then: Item, now: Item) -> list[Difference]:
 
 def _same(one: str, other: str) -> bool:
     """True for one value, in whatever unit it is written."""
-    if one == other:
+    if one == other or sorted(one.split(", ")) == sorted(other.split(", ")):
         return True
     try:
         first, second = units.parse(one), units.parse(other)

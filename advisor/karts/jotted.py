@@ -88,6 +88,9 @@ def laps(text: str) -> tuple[float, ...]:
     return tuple(found)
 
 
+BELOW_NOTHING = ("toe", "camber")  # what is often set to less than nothing, so that a minus tells no step
+
+
 # --- changes ------------------------------------------------------------------------------------------
 
 
@@ -100,6 +103,10 @@ def changes(text: str, book: Book, wishes: Mapping[str, str]) -> dict[str, Any]:
     for piece in (p.strip() for p in re.split(r"[;\n]|,(?!\d)", text)):
         if piece:
             lever, value = _change(piece, book)
+            if value[:1] == "+" or (value[:1] == "-" and lever.id not in BELOW_NOTHING):
+                raise ValueError(
+                    f'"{piece[:40]}" says by how much it was changed; write what it is set to now, sign left out'
+                )
             found[lever.id] = _settled(lever, value, book, wishes)
     return found
 

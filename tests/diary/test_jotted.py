@@ -79,7 +79,9 @@ def test_a_bare_number_is_in_the_unit_that_is_liked() -> None:
         ("wings 3", "is no setting with its value"),
         ("caster", "is no setting with its value"),
         ("seat 175", "may be seat position along the kart or seat height"),
-        ("rear track -5", "cannot be negative"),
+        ("rear track -5", "by how much it was changed"),
+        ("caster +1 deg", "by how much it was changed"),
+        ("rear pressure +0.5", "by how much it was changed"),
     ],
 )
 def test_changes_that_are_none_are_refused(text: str, piece: str) -> None:

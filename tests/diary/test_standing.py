@@ -105,7 +105,9 @@ def test_a_change_that_helped_since_stands_instead_of_what_was_noted(laptop: Lap
 def test_a_change_that_was_tried_stands_without_any_note(laptop: Laptop, verdict: str, stands: int) -> None:
     idea = ("loose on the way in", "t", IDEA.format("narrow"), "narrow the front track", "q")
     assert "from 1180 to 1170 mm" in laptop.sits("--kart", "red", lines=idea).text
-    assert laptop.wait(minutes=20)("outcome", verdict, "--kart", "red", "--note", "laps as before").status == 0
+    assert (
+        laptop.wait(minutes=20)("outcome", verdict, "--kart", "red", "--note", "laps as before").status == 0
+    )
     assert _wider(_advice(laptop.wait(minutes=5))) == [stands + 10]
     _notes(laptop.wait(days=1), "--words", "good")
     with Journal(laptop.journal, read_only=True) as journal:
