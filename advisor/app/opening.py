@@ -7,6 +7,7 @@ from datetime import datetime
 
 from advisor.app import hear, wording
 from advisor.app.felt import told_anew
+from advisor.app.left_standing import stands_still, told
 from advisor.app.place import NO, YES, Go, Place, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import LONGEST, Workspace
@@ -226,11 +227,9 @@ class LeftOff:
 
     def _warned(self, desk: Workspace, other: Opening) -> Opening:
         """The other matter, with a word of what was left standing as dangerous."""
-        state = desk.opened(self.left)
-        if state is None or steps.stopped(desk.mind, state) is None:
+        if not stands_still(desk.mind, self.left):
             return other
-        told = f"left standing {when(self.left.at)}, not to be driven before it is seen to: {self.left.row.complaint}"
-        return replace(other, notes=(*other.notes, told))
+        return replace(other, notes=(*other.notes, told(self.left, when(self.left.at))))
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from advisor.app import counting, danger, hear
 from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
+from advisor.app.left_standing import stands_still
 from advisor.app.looking import LookOver
 from advisor.app.opening import Earlier, Known, LeftOff, Opening, asks_what, first_place
 from advisor.app.place import Go, Place
@@ -18,7 +19,6 @@ from advisor.app.workspace import Workspace
 from advisor.inference.belief import inspected
 from advisor.interview import steps
 from advisor.interview.steps import State
-from advisor.journal.sittings import Sitting as Left
 from advisor.journal.trials import Trial
 from advisor.karts import on_file
 from advisor.model.case import Case, Laps, Verdict
@@ -236,7 +236,7 @@ def begun(
         return Sitting(desk, Whose(tuple(reversed(each)), first))
     desk.taken_up(waiting)
     outcome, left = Waiting(waiting, first), desk.left(named)
-    if left is not None and (left.row.trial == waiting.id or _stands_still(desk, left)):
+    if left is not None and (left.row.trial == waiting.id or stands_still(desk.mind, left)):
         return Sitting(desk, LeftOff(left, outcome))
     return Sitting(desk, outcome)
 
@@ -244,13 +244,10 @@ def begun(
 def of_case(desk: Workspace, case: Case) -> Sitting:
     """A sitting on a case that is told already. Raises UnusableError."""
     desk.anew(case.complaint)
-    return Sitting(desk, onward(desk, steps.begin(desk.mind, desk.knowing(case))))
-
-
-def _stands_still(desk: Workspace, left: Left) -> bool:
-    """True for a sitting that was left standing as dangerous: that comes before what came of any change."""
-    case = desk.case(left.row.case, left.row.sitting)
-    return case is not None and steps.stopped(desk.mind, steps.begin(desk.mind, case)) is not None
+    place = onward(desk, steps.begin(desk.mind, desk.knowing(case)))
+    if isinstance(place, Stopped):  # it stands, whatever is typed next
+        desk.remember(place.state, place.done)
+    return Sitting(desk, place)
 
 
 def _first(desk: Workspace, names: tuple[str, ...], named: str | None, notes: tuple[str, ...]) -> Place:

@@ -66,6 +66,8 @@ def advise(options: argparse.Namespace) -> int:
     from advisor.terminal import show
     from advisor.terminal.screen import screen
 
+    for stands in (note for note in odd if note.startswith("STOP")):
+        show.line(screen(), f"{stands}.", 0, "bold")
     found = with_loads(mind.book, all_as_set(found, mind.book, case.rules), case, show.TOP)
     show.answer(screen(), found, mind.book)
     return USED
@@ -74,7 +76,7 @@ def advise(options: argparse.Namespace) -> int:
 def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple[Case, list[str]]:
     """The case on top of the kart that was named, if any, and what is odd about it."""
     from advisor.app.felt import told_anew
-    from advisor.cli.standing import standing
+    from advisor.cli.standing import standing, still_standing
     from advisor.karts import on_file
 
     if not getattr(options, "kart", None):
@@ -82,7 +84,7 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
     words = read.case.complaint if read.case else ""
     kart, noted = standing(options, mind.book, lambda: told_anew(mind, words))
     case, odd = on_file.on_top(kart, read)
-    return case, [*noted, *odd]
+    return case, [*still_standing(options, mind, kart), *noted, *odd]
 
 
 def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:

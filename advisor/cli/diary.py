@@ -83,9 +83,25 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
                 f"The kart file of {note.belongs.kart} stays as it is: advisor kart edit {note.belongs.kart}"
             )
         )
-    if warning := _dangerous(desk, _as_case(desk, note, case)):
-        print(printable(warning))
+    _warn(desk, note, _as_case(desk, note, case))
     return USED
+
+
+def _warn(desk: Workspace, note: Note, told: Case) -> None:
+    """Danger that was told stands until somebody has seen to it, as what a sitting was left at."""
+    from advisor.app.left_standing import left_standing
+    from advisor.app.left_standing import told as in_words
+    from advisor.app.opening import when
+    from advisor.interview import steps
+
+    left = left_standing(desk.journal, desk.mind, note.belongs.kart) if note.belongs.kart else None
+    if warning := _dangerous(desk, told):
+        desk.anew(told.complaint)
+        desk.remember(steps.begin(desk.mind, told), False)
+        print(printable(warning))
+    elif left:
+        text = in_words(left, when(left.at))
+        print(printable(f"STOP: {text}. Type advisor to go on with that."))
 
 
 # --- asked for ----------------------------------------------------------------------------------------

@@ -12,6 +12,24 @@ from advisor.cli import journal_path, stamps
 if TYPE_CHECKING:
     from advisor.karts.on_file import Kart
     from advisor.model.knowledge import Book
+    from advisor.reasoning.weighing import Mind
+
+
+def still_standing(options: argparse.Namespace, mind: Mind, kart: Kart) -> list[str]:
+    """That the kart was left standing as dangerous, where it was."""
+    path = journal_path(options)
+    if not path.is_file():
+        return []
+    from advisor.app.left_standing import left_standing, told
+    from advisor.app.opening import when
+    from advisor.journal.store import Journal, JournalError
+
+    try:
+        with Journal(path, read_only=True) as journal:
+            left = left_standing(journal, mind, kart.case.kart_file)
+    except JournalError:  # told by `standing`
+        return []
+    return [f"STOP: {told(left, when(left.at))}; type advisor to go on with that"] if left else []
 
 
 def standing(

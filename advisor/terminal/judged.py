@@ -17,7 +17,7 @@ _MOVED = 4  # run-to-run scatters between like runs, from which on it is told
 _JUMPED = 0.6  # chance of a jump of the track, from which on it is told
 RULE = (
     f"accepted when it is better with a probability above {percent(LEVEL)}, the kart was put back between (A-B-A) and"
-    " like runs agree;"
+    " like runs agree where that was done once only;"
     f" dropped below {percent(DROP)}; left open between the two."
 )
 
