@@ -42,7 +42,7 @@ def turns_told(text: str, ear: Ear) -> Turns:
     open_: list[Turn] = []
     for sentence in sentences(text):
         doing = ear.doing(features(sentence, NOTHING))
-        turned, came = _turned(doing), _came(doing)
+        turned, came = _turned(doing), _said(sentence) or _came(doing)
         if not turned and came:
             done.update(dict.fromkeys(open_, came))
             open_ = []
@@ -64,7 +64,7 @@ def _apart(sentence: str, ear: Ear) -> dict[Turn, Verdict | None]:
         doing = ear.doing(features(clause, NOTHING))
         if doing.meant.get(ASKED, 0.0) < MEANT:
             open_ += _turned(doing)
-        if came := _came(doing):
+        if came := _said(clause) or _came(doing):
             found.update(dict.fromkeys(open_, came))
             open_ = []
     return found if len(found) > 1 else {}
@@ -80,6 +80,26 @@ def _turned(doing: Doing) -> list[Turn]:
     """The levers told, each with its way where that is told."""
     told = {lever: ways for lever, ways in doing.turns.items() if sum(ways.values()) >= TOLD}
     return [(lever, max(ways, key=lambda way: ways[way]) or None) for lever, ways in told.items()]
+
+
+_FAULT = r"(?:hop|push|slide|bounce|understeer|oversteer|hopping|pushing|sliding|bouncing)"
+_NO_CHANGE = re.compile(
+    r"\b(?:no|not|never|hardly|didn'?t|did not|doesn'?t|isn'?t|wasn'?t|made no|nothing)(?: \w+){0,2}? "
+    r"(?:better|improved?|help|helped|helps|quicker|faster|worse|slower|difference|change|changed|effect|improvement)\b"
+    r"|\b(?:did nothing|same thing|nothing changed|no joy|still the same|the same)\b"
+)
+_BETTER = re.compile(rf"\b(?:better|improved|helped|helps|calmer|less {_FAULT})\b")
+_WORSE = re.compile(rf"\b(?:worse|more {_FAULT})\b")
+
+
+def _said(sentence: str) -> Verdict | None:
+    """What came of a change where the plain words for it stand in a sentence, and only one way."""
+    words = sentence.lower().replace("’", "'")
+    left = _NO_CHANGE.sub(" ", words)
+    better, worse = _BETTER.search(left), _WORSE.search(left)
+    if better or worse:
+        return None if better and worse else "better" if better else "worse"
+    return "same" if left != words else None
 
 
 def _came(doing: Doing) -> Verdict | None:
