@@ -9,7 +9,7 @@ from advisor.model.case import Case, Verdict
 from advisor.model.knowledge import Book
 from advisor.words.ear import Ear
 from advisor.words.phrases import Lexicon
-from advisor.words.turns import turns_told, unlikely
+from advisor.words.turns import said_of_tried, turns_told, unlikely
 from advisor.words.understand import Reading, Turn, Understanding, understand
 
 # What is asked about in more words, of which nothing else was understood, may be misheard.
@@ -23,12 +23,19 @@ def with_turns(words: Understanding, text: str, book: Book, ear: Ear) -> Underst
     that is not told, it is one to suspect.
     """
     heard = turns_told(text, ear)
-    named = dict(words.changes)
+    named = {**dict(words.named), **dict(words.changes)}
     done = {
         _as_named(turn, named, book): came for turn, came in heard.done.items() if _counts(turn, came, book)
     }
     levers = {lever for lever, _ in (*done, *heard.asked)}
-    more = [turn for turn in words.changes if turn[0] not in levers and not unlikely(turn[0], text, ear)]
+    more = [
+        turn
+        for turn in words.changes
+        if turn[0] not in levers and (turn[0] in words.tried or not unlikely(turn[0], text, ear))
+    ]
+    came = said_of_tried(text)
+    by_words = [(lever, way, came) for lever, way in more if came and way and lever in words.tried]
+    more = [turn for turn in more if turn[0] not in {lever for lever, *_ in by_words}]
     plain = words.feels or words.facts or done or len(text.split()) <= STORY
     asked = heard.asked if plain and not words.preparing and not words.ideas else ()
     ideas = dict((*(turn for turn in asked if _counts(turn, None, book)), *words.ideas))
@@ -37,7 +44,7 @@ def with_turns(words: Understanding, text: str, book: Book, ear: Ear) -> Underst
         facts={q: r for q, r in words.facts.items() if words.preparing or not _asked(q, r, ideas, book)},
         changes=(*(turn for turn, came in done.items() if came in (None, "worse")), *more),
         ideas=tuple(ideas.items()),
-        trials=tuple((lever, way, came) for (lever, way), came in done.items() if way and came),
+        trials=(*((lever, way, came) for (lever, way), came in done.items() if way and came), *by_words),
     )
 
 

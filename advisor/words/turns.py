@@ -92,6 +92,12 @@ _BETTER = re.compile(rf"\b(?:better|improved|helped|helps|calmer|less {_FAULT})\
 _WORSE = re.compile(rf"\b(?:worse|more {_FAULT})\b")
 
 
+def said_of_tried(text: str) -> Verdict | None:
+    """What came of what was tried, where one sentence only says so in plain words."""
+    found = [_said(s) for s in sentences(text) if re.search(r"\b(?:tried|trying)\b", s.lower())]
+    return found[0] if len(found) == 1 else None
+
+
 def _said(sentence: str) -> Verdict | None:
     """What came of a change where the plain words for it stand in a sentence, and only one way."""
     words = sentence.lower().replace("’", "'")

@@ -25,6 +25,7 @@ NOT_DENYING = frozenset(
     ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
 )
 SPENT = "spent"
+TRIED = frozenset(("tried", "trying"))  # the plain words for a change that was made
 MARKERS = (
     "negators",
     "past",
@@ -64,6 +65,8 @@ class Understanding:
     air: Quantity | None = None
     spent: tuple[Turn, ...] = ()  # ways that go no further
     trials: tuple[tuple[str, str, Verdict], ...] = ()  # lever, way, and what came of it
+    named: tuple[Turn, ...] = ()  # levers that are named with one way, done or not
+    tried: frozenset[str] = frozenset()  # levers that are told as tried, in so many words
 
     @property
     def empty(self) -> bool:
@@ -127,9 +130,12 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     ends = dict.fromkeys(
         (m.tag[1], m.tag[2]) for m in found if m.tag[0] == SPENT and not context.dismissed(m)
     )
+    one_way = context.ways(turns, book)
+    tried = frozenset(m.tag[1] for m in turns if context.after(TRIED, m))
     return Understanding(
-        facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text), tuple(ends)
-    )
+        facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text), tuple(ends),
+        named=one_way, tried=tried,
+    )  # fmt: skip
 
 
 def air_temperature(text: str) -> Quantity | None:
@@ -188,6 +194,12 @@ class _Context:
 
     def said(self, match: Match) -> str:
         return " ".join(self.row[p].typed for p in match.places)
+
+    def after(self, words: frozenset[str], match: Match) -> bool:
+        """True where one of the words stands just before a phrase, in its clause."""
+        clause = self.row[match.start].clause
+        near = self.row[max(0, match.start - REACH) : match.start]
+        return any(t.word in words and t.clause == clause for t in near)
 
     def clause(self, match: Match) -> int:
         return self.row[match.start].clause
@@ -260,6 +272,16 @@ class _Context:
         said = {self.row[p].word for p in near if self.row[p].clause == clause and p not in match.places}
         told = [way for way in ways if said & set(words.get(way, ()))]
         return told[0] if len(told) == 1 else None
+
+    def ways(self, matches: Iterable[Match], book: Book) -> tuple[Turn, ...]:
+        """The levers that are named with one way, whether that was done or not."""
+        told: dict[str, set[str]] = {}
+        for match in matches:
+            lever = match.tag[1]
+            beside = self.way_beside(match, book.levers[lever].ways, book.words.ways)
+            if way := match.tag[2] if len(match.tag) > 2 else beside:
+                told.setdefault(lever, set()).add(way)
+        return tuple((lever, min(ways)) for lever, ways in told.items() if len(ways) == 1)
 
     def turns(self, matches: Iterable[Match], book: Book) -> tuple[tuple[Turn, ...], tuple[Turn, ...]]:
         """Changes that were made and ideas that are asked about, each lever once, the first way told."""
