@@ -153,6 +153,7 @@ NO_PARTS = frozenset((
     "corner", "weight", "inside", "rear", "look", "size",
 ))  # fmt: skip
 NOT_YOURS = "A hire kart: mend nothing yourself. Park it, tell those who own it, and ask for another."
+KART_AFTER = "What may have hurt the driver is looked at before the next run."
 SEE_TO = (
     "First the person: stop, call the medic. Pain in neck or head, or dazed: keep still, the helmet stays on "
     "until help is there. The kart can wait."
@@ -195,7 +196,7 @@ class Stopped:
             Row("FIRST, before you drive" if self.due else "STOP: do not drive it", "alarm"),
             *((Row(SEE_TO, "bold"),) if self.for_person else ()),
             *((Row(NOT_YOURS, "bold"),) if self._hired else ()),
-            Row(self.stop.text, "bold", indent=1, most=6),
+            Row(KART_AFTER if self.cared else self.stop.text, "bold", indent=1, most=6),
             *(
                 Row(
                     f"{book.levers[lever].name}: {texts[lever] or book.levers[lever].plain}",

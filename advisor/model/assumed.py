@@ -241,6 +241,10 @@ starter because the rear slides. Ours, no source."""
 ASKS: Chance = 0.12
 """Chance of danger by the sound of the words from which it is asked about. Ours, see `tests.ear.danger`."""
 
+SEEN_TO: Times = 2.0
+"""Once a stop was cleared, likely dangers must weigh so many times what a stop is worth: the same words told them, and
+they were looked at once. What is told outright stops all the same. Ours, no source."""
+
 PART_STANDS_OUT: Chance = 0.1
 """Chance of its alarm, by the words, from which a question of danger stands out; below it the whole kart is asked
 about. Ours, chosen by looking at two authors of dangers (`tests.ear.danger`)."""

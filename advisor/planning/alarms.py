@@ -99,7 +99,7 @@ def _likely(book: Book, evidence: Evidence, probabilities: Sequence[float], mend
             weights.setdefault(lever, []).append((probabilities[i] / PROBABILITY[danger.at], cause))
     totals = {lever: sum(w for w, _ in rows) for lever, rows in weights.items()}
     worst = max(totals, key=lambda lever: totals[lever], default=None)
-    least = evidence.least if evidence.by_words and not evidence.cleared else 1.0
+    least = (assumed.SEEN_TO if evidence.cleared else evidence.least) if evidence.by_words else 1.0
     if worst is None or totals[worst] < least:
         return None
     likeliest = max(weights[worst], key=lambda row: (row[0], row[1].id))[1]
