@@ -1,0 +1,131 @@
+"""What users ran into in whole sittings, each as they typed it."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.app import hear
+from advisor.inference.hearing import listen
+from advisor.interview.choices import chosen
+from advisor.planning.questions import as_question
+from advisor.reasoning.weighing import Mind
+from advisor.words.understand import Understanding
+from tests.app.play import HOPS, Play
+
+LEAK = "fuel is leaking"
+
+
+def told(mind: Mind, text: str) -> Understanding:
+    return listen(text, mind.book, mind.lexicon, mind.ear).words
+
+
+def test_b_does_not_leave_a_stop_and_x_asks_plainly(play: Play) -> None:
+    play.start("pushes on entry", LEAK)
+    assert play.place == "stop"
+    assert play.types("b").place == "stop"
+    assert "x if you did not say that" in play.news
+    assert play.types("x").place == "question"
+    assert "This one first" in play.text
+
+
+def test_a_stop_that_was_left_comes_before_the_outcome_that_waits(play: Play) -> None:
+    play.start("pushes on entry", "t", "1", "5", LEAK, "3", "q")
+    play.start()
+    assert play.place == "left"
+    assert play.types("").place == "stop"
+
+
+def test_news_told_before_the_outcome_counts_with_it(play: Play) -> None:
+    play.start("pushes mid corner", "t", "1", "its raining", "15 min left")
+    assert play.place == "outcome"
+    assert "its raining; 15 min left" in play.news
+    play.types("nope")
+    assert play.known.get("track") == "wet"
+
+
+def test_what_was_put_back_already_is_not_asked_for(play: Play) -> None:
+    play.start("pushes mid corner", "t", "1", "no good, undid it")
+    assert "Put back first" not in play.text
+
+
+@pytest.mark.parametrize("key", ["1", "a", "i", "plan"])
+def test_a_stray_key_does_not_wipe_the_complaint(play: Play, key: str) -> None:
+    play.start(HOPS, "b", key)
+    assert play.place == "opening"
+    assert "What you said stands" in play.news
+    assert HOPS in play.text
+
+
+def test_a_lone_letter_is_no_answer(mind: Mind) -> None:
+    weight = as_question(mind.book.observations["steering_weight"], 0.0)
+    assert chosen(mind, weight, "l") is None
+    assert chosen(mind, weight, "light") == ("light",)
+    yes = as_question(mind.book.observations["contact"], 0.0)
+    assert chosen(mind, yes, "y") == ("yes",)
+
+
+@pytest.mark.parametrize(
+    ("text", "minutes"),
+    [
+        ("Twenty minutes left and it pushes", 20),
+        ("Next heat in 25 minutes", 25),
+        ("pushes. I have an hour", 60),
+        ("Got 30 min", 30),
+        ("hops. half an hour to go", 30),
+        ("after 10 minutes in the run it fades", None),
+        ("i have 10 minutes of running on it", None),
+        ("we got 15 minutes into the run and it died", None),
+    ],
+)
+def test_minutes_in_a_complaint(text: str, minutes: float | None) -> None:
+    assert hear.minutes_left(text) == minutes
+
+
+@pytest.mark.parametrize("text", ["pads were worn out, new ones in", "new pads fitted", "new hose on"])
+def test_new_parts_are_mended(text: str) -> None:
+    assert hear.found(text) == "mended"
+
+
+@pytest.mark.parametrize(
+    ("text", "feels"),
+    [
+        ("no understeer, only oversteer", ["oversteer"]),
+        ("lowered the seat, hop is gone but now no turn in", ["understeer"]),
+        ("the push disappeared, the hop didnt", ["hop"]),
+        ("it does not push in the slow ones, only in the fast ones", ["understeer"]),
+    ],
+)
+def test_a_fault_that_is_gone_or_denied_is_none(mind: Mind, text: str, feels: list[str]) -> None:
+    assert [balance for _, balance in told(mind, text).feels] == feels
+
+
+@pytest.mark.parametrize(
+    ("text", "trial"),
+    [
+        ("hops mid. narrowed the rear 10 mm, better, but still there", ("rear_track_width", "narrower", "better")),
+        ("hops. tyre pressures up 1, less hop", ("tyre_pressure", "up", "better")),
+        ("rear slides on exit. tried long hubs, slightly worse, put them back", ("rear_hub_length", "longer", "worse")),
+    ],
+)  # fmt: skip
+def test_what_came_of_a_change_in_plain_words(mind: Mind, text: str, trial: tuple[str, str, str]) -> None:
+    assert trial in told(mind, text).trials
+
+
+def test_what_there_is_no_part_for_and_what_stands_at_its_end_is_held_back(mind: Mind) -> None:
+    text = "bouncing in the fast right, rear track is at 1400 which is max in our class, we have only medium axle"
+    spent = told(mind, text).spent
+    assert {
+        ("rear_track_width", "wider"),
+        ("axle_stiffness", "softer"),
+        ("axle_stiffness", "stiffer"),
+    } <= set(spent)
+
+
+def test_an_axle_that_locks_off_the_brakes_stops(play: Play) -> None:
+    play.start("engine cuts out in fast corners, then the rear locks")
+    assert play.place == "stop"
+
+
+def test_after_the_frame_was_found_sound_the_same_words_stop_nobody_again(play: Play) -> None:
+    play.start("theres a crack in the frame near the seat bracket", "2")
+    assert play.place != "stop"
