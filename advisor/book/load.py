@@ -66,21 +66,27 @@ def shipped(name: str = "knowledge") -> Path:
     return inside if inside.is_dir() else Path(__file__).parents[2] / name
 
 
-def book(folder: Path | None = None, *over: Path) -> Book:
+def book(folder: Path | None = None, *over: Path, without: frozenset[str] = frozenset()) -> Book:
     """Return the book of a folder with those over it, from the cache when no file has changed.
 
-    Raises UnusableError.
+    `without`: files that are left out. Raises UnusableError.
     """
     folders = (folder or shipped(), *over)
+    if without:
+        return _sound(load(*folders, quality=False, without=without))
     key = _key(folders)
     store = _cache_file(folders)
     kept = _from_cache(store, key)
     if kept is not None:
         return kept
-    loaded = load(*folders, quality=False)
+    found = _sound(load(*folders, quality=False))
+    _to_cache(store, key, found)
+    return found
+
+
+def _sound(loaded: Loaded) -> Book:
     if loaded.book is None:
         raise UnusableError(p for p in loaded.problems if p.severity == "error")
-    _to_cache(store, key, loaded.book)
     return loaded.book
 
 
@@ -102,8 +108,8 @@ def ear(folder: Path | None = None, *over: Path) -> Ear | None:
     return None
 
 
-def load(folder: Path, *over: Path, quality: bool = True) -> Loaded:
-    """Read and validate every file of the folders; collects all problems instead of stopping at one.
+def load(folder: Path, *over: Path, quality: bool = True, without: frozenset[str] = frozenset()) -> Loaded:
+    """Read and validate every file of the folders but those left out (`without`); collects all problems.
 
     `quality`: look for weaknesses as well, which nobody needs who only wants to use the book.
     """
@@ -113,7 +119,7 @@ def load(folder: Path, *over: Path, quality: bool = True) -> Loaded:
     own: dict[str, None] = {}
     for layer in (folder, *over):
         said = _Layer()
-        for path in _files(layer):
+        for path in (path for path in _files(layer) if str(path) not in without):
             said.take(path, path.relative_to(layer).as_posix(), result)
         words = said.words or words
         if layer != folder:

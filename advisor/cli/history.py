@@ -25,9 +25,11 @@ FLAT = ("setup", "conditions", "pressures")
 
 def run(options: argparse.Namespace) -> int:
     """Status 1 where there is nothing to tell."""
+    from advisor.cli.scoring import LISTED, unsettled
     from advisor.cli.waiting import to_come
     from advisor.journal import lately
     from advisor.journal.store import Journal
+    from advisor.journal.verdicts import disputes
 
     book = team.book(options)
     by = asked(options, book)
@@ -35,7 +37,10 @@ def run(options: argparse.Namespace) -> int:
     with Journal(journal_path(options), read_only=True) as journal:
         if written:
             return _written(options, exported(journal, found(journal, ALL, by)))
-        for text in to_come(lately.to_come(journal, stamps.now())):
+        for text in (
+            *to_come(lately.to_come(journal, stamps.now())),
+            *map(unsettled, disputes(journal)[:LISTED]),
+        ):
             print(printable(f"Note: {text}"))
         if options.good or options.service:
             return _lately(options, journal, by, book)

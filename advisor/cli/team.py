@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import argparse
 import os
+import sys
 from pathlib import Path
 
 from advisor.book import load
 from advisor.cli import home_expanded
 from advisor.model.knowledge import Book
+from advisor.problems import UnusableError
 from advisor.words.ear import Ear
 
 
@@ -42,8 +44,20 @@ def folders(options: argparse.Namespace, new: bool = False) -> list[Path]:
 
 
 def book(options: argparse.Namespace, new: bool = False) -> Book:
-    """The shipped knowledge with the team's over it. Raises UnusableError."""
-    return load.book(None, *folders(options, new))
+    """The shipped knowledge with the team's over it; a fix that cannot be read is told and left out.
+
+    Raises UnusableError for anything else that cannot be used.
+    """
+    paths = folders(options, new)
+    try:
+        return load.book(None, *paths)
+    except UnusableError as error:
+        files = frozenset(problem.file for problem in error.problems)
+        if not all(Path(file).parent.name == "fixes" for file in files):
+            raise
+        for problem in sorted(error.problems):
+            print(f"{problem}; this fix is left out until it is put right", file=sys.stderr)
+        return load.book(None, *paths, without=files)
 
 
 def ear(options: argparse.Namespace) -> Ear | None:

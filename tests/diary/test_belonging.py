@@ -197,6 +197,7 @@ def test_two_verdicts_from_two_laptops_are_shown_until_a_person_settles_them(
     case.write_text(CASE, "utf-8")
     advise = ("advise", str(case), "--kart", "red", "--journal", str(two.journal))
     assert "two things were said" in two(*advise).text
+    assert "two things were said" in two("history").text
     assert (
         "which settles it (better and worse were said)"
         in two.wait(minutes=1)("outcome", "better", "--trial", ident[:8]).text

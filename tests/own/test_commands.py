@@ -287,3 +287,14 @@ def test_a_broken_file_of_the_team_is_told_by_every_command(club: Advisor) -> No
     club.write(story.CASE)
     for arguments in (("fix", "list"), ("fix", "draft"), ("advise", "case.yaml"), ("explain", "caster")):
         refused(club(*arguments), "club/fixes/ours.yaml:8:8: cures: ")
+
+
+def test_a_fix_that_cannot_be_read_is_told_and_stops_nobody(club: Advisor) -> None:
+    path = file(club, "broken")
+    path.parent.mkdir(parents=True)
+    path.write_text("cures: maybe\n", "utf-8")
+    (club.folder / "case.yaml").write_text("complaint: loose mid corner\n", "utf-8")
+    done = club("advise", "case.yaml")
+    assert done.status == 0
+    assert "broken.yaml:1:8: " in done.err
+    assert "left out until it is put right" in done.err
