@@ -239,7 +239,7 @@ def minutes_left(text: str) -> float | None:
         rf"\b(\d{{1,3}}) ?(?:m|mins?|minutes?) {_LEFT}\b|"
         r"\b(?:i|we|only) (?:only )?(?:have|got) (?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)"
         r"(?!\w| (?:of|on|in|into|every|laps?)\b)|"
-        r"^(?:only )?(?:have |got )(?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)$|"
+        r"\b(?:have|got) (?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)$|"
         rf"\b{_THEN}(?: (?:is|starts|are))? in (\d{{1,3}}) ?(?:mins?|minutes?)\b",
         said,
     )

@@ -42,7 +42,7 @@ STOPS, SURELY = 0.7, 0.9  # by FEW words
 TYPICAL_SHARE, OF_WAY = 0.02, 0.5
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
 # From here on it is about karts; likewise where so few words are all.
-KARTS, KARTS_OF_FEW, CALL = 0.76, 0.6, 5
+KARTS, KARTS_OF_FEW, CALL = 0.78, 0.6, 5
 # What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle
 # cracked").
 CRY, ALARMS = 8, 0.3
