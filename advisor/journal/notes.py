@@ -252,6 +252,18 @@ def last_turned(journal: Journal, kart: str, lever: str, until: float) -> float:
     return float(rows[0][0])
 
 
+def last_set(journal: Journal, kart: str, lever: str, until: float) -> Note | None:
+    """The latest run of a kart before which a lever was changed, as the diary has it now."""
+    rows = journal.ask(
+        "SELECT seq FROM derived_note JOIN derived_turned USING (entry) WHERE lever = ? AND kind = 'run' AND kart = ? "
+        "AND time <= ? ORDER BY time DESC, first DESC, entry DESC LIMIT 1",
+        lever,
+        kart_name(kart),
+        until,
+    )
+    return read(journal, rows[0][0]) if rows else None
+
+
 def begun(journal: Journal, kart: str) -> Note | None:
     """A note of a kart that was left in the middle, if no other was begun since."""
     rows = journal.ask(

@@ -16,7 +16,7 @@ from typing import Any
 
 from advisor import units
 from advisor.journal.belonging import by_now, seconds
-from advisor.journal.notes import Note, last, last_turned
+from advisor.journal.notes import Note, last, last_set, last_turned
 from advisor.journal.rows import Change
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, found
@@ -61,12 +61,27 @@ def carried(journal: Journal, case: Case, time: str, now: datetime) -> Carried |
     """What the run before a local time, and the changes tried, tell of the kart of a case; None where it is nothing."""
     note, file = last(journal, case.kart_file, time, now), filed(case)
     until = min(seconds(time) or by_now(now), by_now(now))
+    note = note and _as_set(journal, note, until)
     levers = (*note.aside, *corners.as_setup(note.cold)) if note else ()
     turned = _turned(journal, case.kart_file, {k: v for k, v in file.items() if k not in levers}, until)
     if note is None:
         return Carried(Note(""), turned, {}, today=False) if turned else None
     told = standing(note, file, _tried(journal, note, levers, until), today=note.belongs.day == time[:10])
     return replace(told, aside={**turned, **told.aside})
+
+
+def _as_set(journal: Journal, note: Note, until: float) -> Note:
+    """A run whose settings are those of the runs that set them: one that was put right since carries nothing on."""
+    if note.filed is None:  # of an older version: who set them is not known
+        return note
+    tried = {change.lever for _, change in _changes(journal, note.kart)}
+    by = {lever: last_set(journal, note.kart, lever, until) for lever in note.aside}
+    aside = {
+        lever: setter.aside.get(lever, value) if (setter := by[lever]) else value
+        for lever, value in note.aside.items()
+        if by[lever] or lever in tried
+    }
+    return replace(note, aside=aside)
 
 
 def _turned(journal: Journal, kart: str, file: Mapping[str, Any], until: float) -> dict[str, Any]:

@@ -52,6 +52,20 @@ def test_a_note_of_the_wrong_kart_goes_to_the_right_one(laptop: Laptop) -> None:
     assert _runs(laptop, "red")[-1].aside == {"axle_stiffness": "soft"}
 
 
+def test_a_run_that_went_to_another_kart_leaves_no_setting_behind(laptop: Laptop) -> None:
+    laptop("diary", "--kart", "red", "--changed", "rear track 1400", "--words", "pushes")
+    laptop.wait(minutes=10)("diary", "--kart", "red", "--changed", "rear track 1370", "--words", "pushes")
+    laptop.wait(minutes=10)("diary", "--kart", "red", "--words", "loose mid corner")
+    case = laptop.folder / "case.yaml"
+    case.write_text("complaint: loose mid corner\n", "utf-8")
+    assert "rear track width 1370 mm" in laptop("advise", str(case), "--kart", "red").text
+    with Journal(laptop.journal, read_only=True) as journal:
+        _, wrong, _ = notes.runs(journal, 3)
+    assert laptop("diary", "--correct", wrong.entry[:8], "--kart", "blue").status == 0
+    assert "rear track width 1400 mm" in laptop("advise", str(case), "--kart", "red").text
+    assert "rear track width 1370 mm" in laptop("advise", str(case), "--kart", "blue").text
+
+
 def test_with_the_kart_words_can_be_put_right_too(laptop: Laptop) -> None:
     entry = _noted(laptop, "--words", "pushes", "--driver", "Jo")
     note = _corrects(laptop, entry, "--kart", "blue", "--words", "pushes mid", "--session", "heat 2")
