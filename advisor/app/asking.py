@@ -196,7 +196,9 @@ class Stopped:
             Row("FIRST, before you drive" if self.due else "STOP: do not drive it", "alarm"),
             *((Row(SEE_TO, "bold"),) if self.for_person else ()),
             *((Row(NOT_YOURS, "bold"),) if self._hired else ()),
-            Row(KART_AFTER if self.cared else self.stop.text, "bold", indent=1, most=6),
+            Row(
+                KART_AFTER if self.cared and not self.stop.also else self.stop.text, "bold", indent=1, most=6
+            ),
             *(
                 Row(
                     f"{book.levers[lever].name}: {texts[lever] or book.levers[lever].plain}",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.model.case import VERDICTS, Verdict
+from advisor.sums.spoken import in_digits
 from advisor.words.tokens import plain
 
 UNSURE = (
@@ -129,9 +130,17 @@ _CANNOT = re.compile(
 _MENDED = re.compile(
     r"\b(?:mended|fixed|repaired|replaced|changed|tightened|swapped|renewed|refitted|bled|topped up|filled|found|"
     r"was (?:loose|bent|broken|cracked|worn|missing|leaking|low|bad)|were (?:loose|bent|worn)|put right|sorted|"
-    r"new (?:one|ones|pads|parts?|hose|cable|tyres?|tires?|chain|bolts?)(?: (?:are|is|now))? (?:in|on|fitted)|"
     r"new one|"
     r"cleaned|adjusted)\b"
+)
+_NEW_ON = re.compile(
+    r"\bnew (?:ones?|pads|parts?|hose|cable|tyres?|tires?|chain|bolts?)(?: (?:are|is|now))? (?:in|on|fitted)\b"
+)
+_NOT_YET = re.compile(r"\b(?:needs?|must|should|order(?:ed)?|wait\w*|not|no|yet|post|tomorrow|\w+day)\b")
+_TO_DO = re.compile(  # what is still to be done is no mending
+    r"\b(?:must|should|needs?|has to|have to|to) (?:be )?(?:\w+ )?"
+    r"(?:mended|fixed|repaired|replaced|changed|tightened|swapped|cleaned|adjusted|bled|new one)\b|"
+    r"\bneeds? an? new one\b"
 )
 _TROUBLE = (
     r"(?:crack\w*|bent|broken?|leak\w*|drip\w*|loose|worn|low|empty|wet|missing|scored|thin|soft|spongy|stick\w*|stuck|"
@@ -191,21 +200,27 @@ def found(text: str) -> Found | None:
 
 def _really_mended(said: str) -> bool:
     """True where something was put right, and not only found."""
-    clear = re.sub(rf"\bnot {_PUT_RIGHT}\b", " ", said)
+    clear = _TO_DO.sub(" ", re.sub(rf"\bnot {_PUT_RIGHT}\b", " ", said))
+    if _NEW_ON.search(clear) and not _NOT_YET.search(clear):
+        return True
     hit = _MENDED.findall(clear)
     return any(word != "found" and not word.startswith(("was ", "were ")) for word in hit)
 
 
 _PUT_BACK = re.compile(
-    r"\b(?:undid|undone|put (?:it |them |that )?(?:all )?back|went back|gone back|"
-    r"back (?:to|on) (?:how|where|what|the old)|"
-    r"took (?:it|them) (?:off|out) again|reversed it|changed (?:it )?back)\b"
+    r"\b(?:undid (?:it|that)|undid|put (?:it |them |that )?(?:all )?back|"
+    r"went back (?:to|on) (?:the old|how|what|where)|back (?:to|on) (?:how|where|what) it was|"
+    r"took (?:it|them) (?:off|out) again|reversed it|changed it back)\b"
 )
 
 
 def is_put_back(note: str) -> bool:
     """True where it is told that what did not help was put back already."""
-    return _PUT_BACK.search(plain(note)) is not None
+    said = plain(note)
+    return (
+        _PUT_BACK.search(said) is not None
+        and re.search(r"\b(?:not|didnt|didn t|yet|should|will)\b", said) is None
+    )
 
 
 def minutes(text: str) -> float | None:
@@ -223,24 +238,23 @@ _LEFT = rf"(?:left|to go|to fix|(?:to|till|til|until|before) {_THEN})"
 
 
 _WRITTEN = (
-    (r"\bhalf an hour\b", "30 min"), (r"\bquarter of an hour\b", "15 min"), (r"\b(?:an|one) hour\b", "60 min"),
-    (r"\btwenty five (?=min)", "25 "), (r"\bten (?=min)", "10 "), (r"\bfifteen (?=min)", "15 "),
-    (r"\btwenty (?=min)", "20 "), (r"\bthirty (?=min)", "30 "), (r"\bforty (?=min)", "40 "),
-    (r"\bfive (?=min)", "5 "), (r"\beight (?=min)", "8 "), (r"\btwo hours\b", "120 min"),
+    (r"\bhalf an hour\b", "30 min"), (r"\bquarter of an hour\b", "15 min"), (r"\btwo hours\b", "120 min"),
+    (r"\b(?:an|1) hour and (?:a half|30 min\w*)", "90 min"), (r"\b(?:an|1) hour(?! and)\b", "60 min"),
 )  # fmt: skip
+_COMES = r"(?:(?:the|my|our|next) )*(?:grid|race|heat|final|session|quali\w*|run)"
 
 
 def minutes_left(text: str) -> float | None:
     """Minutes that are said to be left, in a line that tells more: "pushes, 8 min left"; a run's own are none."""
-    said = plain(text).strip()
+    said = plain(in_digits(text)).strip()
     for pattern, number in _WRITTEN:
         said = re.sub(pattern, number, said)
     told = re.search(
         rf"\b(\d{{1,3}}) ?(?:m|mins?|minutes?) {_LEFT}\b|"
         r"\b(?:i|we|only) (?:only )?(?:have|got) (?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)"
-        r"(?!\w| (?:of|on|in|into|every|laps?)\b)|"
+        r"(?!\w| (?:of|on|in|into|every|laps?|heats?|races?|sessions?|runs?|stints?|finals?)\b)|"
         r"\b(?:have|got) (?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)$|"
-        rf"\b{_THEN}(?: (?:is|starts|are))? in (\d{{1,3}}) ?(?:mins?|minutes?)\b",
+        rf"\b{_COMES}(?: (?:is|starts|are))? in (\d{{1,3}}) ?(?:mins?|minutes?)\b",
         said,
     )
     return next((float(part) for part in told.groups() if part), None) if told else None

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from advisor.interview import steps
-from advisor.journal.sittings import Sitting, unfinished
+from advisor.journal.sittings import Sitting, sittings
 from advisor.journal.store import Journal
 from advisor.karts.written import case_from_data
+from advisor.model.belonging import kart_name
 from advisor.reasoning.weighing import Mind
 
+LOOKED_THROUGH = 30  # of the latest sittings
 
-def left_standing(journal: Journal, mind: Mind, kart: str | None) -> Sitting | None:
-    """The latest sitting of a kart, of any where none is named, if it was left at what forbids driving."""
-    left = unfinished(journal, kart)
-    return left if left is not None and stands_still(mind, left) else None
+
+def left_standing(journal: Journal, mind: Mind, kart: str) -> Sitting | None:
+    """The latest sitting of a kart that was left at what forbids driving, whatever was begun since."""
+    latest = (s for s in sittings(journal, LOOKED_THROUGH) if not s.row.done)
+    of_kart = (s for s in latest if kart_name(str(s.row.case.get("kart_file") or "")) == kart_name(kart))
+    return next((s for s in of_kart if stands_still(mind, s)), None)
 
 
 def stands_still(mind: Mind, left: Sitting) -> bool:

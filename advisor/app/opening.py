@@ -30,7 +30,9 @@ BEFORE_ANY_RUN = (
     "Before any run: wheels tight and straight, steering free without play, brakes firm, throttle springs back, "
     "seat and chain guard tight, nothing cracked or leaking. In doubt do not drive it, and ask the scrutineer."
 )
-A_KEY = 4  # letters of what is a key or a slip, and no complaint ("plan")
+KEYS_ELSEWHERE = frozenset(
+    (*"123456789atlsmwnfpiyx", "plan", "ok", "yes", "no")
+)  # keys of other places, and slips
 A_WORD_OR_TWO = 2  # more than these are no answer to yes or no
 ENGLISH = "English only, in your own words; spelling does not matter."
 
@@ -59,7 +61,7 @@ class Opening:
     def reply(self, desk: Workspace, text: str) -> Go:
         if hear.asks_for_safety(text) and len(text.split()) < 8 and not _alarms(desk, text):
             return stay(BEFORE_ANY_RUN)
-        if self.words and len(text) <= A_KEY and not said_of(desk.mind, text).said:
+        if self.words and text.lower() in KEYS_ELSEWHERE:
             return stay(
                 "What you said stands. Say it in other words, Enter to be asked from the start, or q to leave."
             )

@@ -101,7 +101,7 @@ def _warn(desk: Workspace, note: Note, told: Case) -> None:
         print(printable(warning))
     elif left:
         text = in_words(left, when(left.at))
-        print(printable(f"STOP: {text}. Type advisor to go on with that."))
+        print(printable(f"STOP: {text}. It is opened by advisor, there o."))
 
 
 # --- asked for ----------------------------------------------------------------------------------------

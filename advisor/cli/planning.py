@@ -24,8 +24,9 @@ if TYPE_CHECKING:
 
 
 LEAST = (
-    0.25  # of the chance of the likeliest advice: what has less is not worth the runs of a test day (ours)
+    0.25  # of the chance of the likeliest change: what has less is not worth the runs of a test day (ours)
 )
+LONG_SHOT = 0.04  # likewise what cures less often than this
 
 
 def plan(options: argparse.Namespace) -> int:
@@ -142,8 +143,9 @@ def _cure(options: argparse.Namespace, asked: Asked, path: Path, book: Book) -> 
     if found.stop:
         show.stop(screen(), found.stop, book)
         return None
-    least = LEAST * max((a.chance for a in found.advice), default=0.0)
-    driven = [a for a in found.advice if a.chance >= least and _is_driven(book.levers[a.lever], a.direction)]
+    every = [a for a in found.advice if _is_driven(book.levers[a.lever], a.direction)]
+    least = max(LEAST * max((a.chance for a in every), default=0.0), LONG_SHOT)
+    driven = [a for a in every if a.chance >= least]
     tries: list[Advice] = []
     levers: set[str] = set()
     for advice in driven:

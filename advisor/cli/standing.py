@@ -29,7 +29,7 @@ def still_standing(options: argparse.Namespace, mind: Mind, kart: Kart) -> list[
             left = left_standing(journal, mind, kart.case.kart_file)
     except JournalError:  # told by `standing`
         return []
-    return [f"STOP: {told(left, when(left.at))}; type advisor to go on with that"] if left else []
+    return [f"STOP: {told(left, when(left.at))}; it is opened by advisor, there o"] if left else []
 
 
 def standing(

@@ -23,7 +23,8 @@ def with_turns(words: Understanding, text: str, book: Book, ear: Ear) -> Underst
     that is not told, it is one to suspect.
     """
     heard = turns_told(text, ear)
-    named = {**dict(words.named), **dict(words.changes)}
+    pressures = {lever: way for lever, way in words.named if lever.startswith("tyre_pressure")}
+    named = {**pressures, **dict(words.changes)}
     done = {
         _as_named(turn, named, book): came for turn, came in heard.done.items() if _counts(turn, came, book)
     }

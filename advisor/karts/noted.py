@@ -26,7 +26,7 @@ from advisor.karts.written import as_data, case_from_data
 from advisor.model.case import Case, in_liked_units
 from advisor.model.knowledge import Book
 
-LATEST = 20  # trials of the kart that are looked through for changes since a setting was noted
+LATEST = 60  # trials of the kart that are looked through for changes since a setting was noted
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +93,8 @@ def _turned(journal: Journal, kart: str, file: Mapping[str, Any], until: float) 
     for trial, change in _changes(journal, kart):
         before = _mapping(trial.case.get("setup")).get(change.lever)
         now = stands.get(change.lever, file.get(change.lever))
+        if seconds(trial.belongs.time) <= last_turned(journal, kart, change.lever, until):
+            continue  # the diary told since how it stands
         if (
             change.to is not None
             and now is not None

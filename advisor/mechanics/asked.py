@@ -25,7 +25,7 @@ _AMOUNT = re.compile(
     r"(psi|kpa|bar|mm|cm|inch(?:es)?|\"|deg(?:ree)?s?|°|steps?|grades?|pieces?|clicks?|marks?|points?|kg|kilos?|lbs?|pounds?)(?:\s+(?:a|per|each)\s+(side))?(?!\w)"
 )
 _TARGET = re.compile(
-    r"\bto\s+(\d{1,4}(?:[.,]\d{1,3})?)\s*(psi|kpa|bar|mm|cm|inch(?:es)?|deg(?:ree)?s?|°)(?!\w)"
+    r"(?<!\d )\bto\s+([+-]?\d{1,4}(?:[.,]\d{1,3})?)\s*(psi|kpa|bar|mm|cm|inch(?:es)?|deg(?:ree)?s?|°)(?!\w)"
 )
 # Lead is told by where it goes; "on the seat back" is a place then, and no seat that moves.
 _LEAD = re.compile(

@@ -19,7 +19,7 @@ _TEETH = r"(?: ?(?:teeth|tooth|t)\b)?"
 _ON = r"(?: ?(?:on|at|in|for)(?: the)?)? "
 _FRONT, _BACK = r"(?:front|engine)\b", r"(?:rear|back|axle|behind)\b"
 _AND = r"(?:,? (?:and|with)|,)?(?: an?)? "
-_WHOLES = r"(?:lit(?:re|er)|gallon|gal|l|quart|bar|psi|pound|lb|kilo|kg|degree|deg|inch)"
+_WHOLES = r"(lit(?:re|er)|gallon|gal|l|quart|bar|psi|pound|lb|kilo|kg|degree|deg|inch)"
 # What is written otherwise, in order: a pattern and what takes its place.
 _REWRITTEN = (
     (r"\b[24] stroke\b", "stroke"),
@@ -30,6 +30,11 @@ _REWRITTEN = (
     (r"\b(?:lr|rl|(?:left|back) (?:rear|left))\b", "rear left"),
     (r"\b(?:rr|(?:right|back) (?:rear|right))\b", "rear right"),
     (r"\b(\d+) and a half\b", r"\1.5"),
+    (rf"\b(?:an?|1) {_WHOLES}s? and a half\b", r"1.5 \1"),
+    (rf"\b(\d+) {_WHOLES}s? and a half\b", r"\1.5 \2"),
+    (r"\b(\d+(?:\.\d+)?) ?gal(?:lons?)? imp(?:erial)?\b", r"\1 imp gal"),
+    (rf"\b(?:3|three) quarters? (?:of )?(?:an? )?(?={_WHOLES}s?\b)", "0.75 "),
+    (rf"(?<=\d) (?:of )?an? (?={_WHOLES}s?\b)", " "),
     (rf"\bhalf (?:an? |of an? )?(?={_WHOLES}\b)", "0.5 "),
     (rf"\b(?:a )?quarter (?:of )?(?:an? )?(?={_WHOLES}\b)", "0.25 "),
     (r"\b(?:imperial|uk|british|imp) (?=gallons?\b)", "imp "),

@@ -84,12 +84,16 @@ def _turned(doing: Doing) -> list[Turn]:
 
 _FAULT = r"(?:hop|push|slide|bounce|understeer|oversteer|hopping|pushing|sliding|bouncing)"
 _NO_CHANGE = re.compile(
-    r"\b(?:no|not|never|hardly|didn'?t|did not|doesn'?t|isn'?t|wasn'?t|made no|nothing)(?: \w+){0,2}? "
+    r"\b(?:no|not|never|hardly|didn'?t|did not|doesn'?t|isn'?t|wasn'?t|can'?t|won'?t|made no|nothing)(?: \w+){0,5}? "
     r"(?:better|improved?|help|helped|helps|quicker|faster|worse|slower|difference|change|changed|effect|improvement)\b"
-    r"|\b(?:did nothing|same thing|nothing changed|no joy|still the same|the same)\b"
+    r"|\b(?:did nothing|same thing|nothing changed|no joy|still the same)\b|\bthe same(?=\s*(?:[.,;!]|$))"
 )
-_BETTER = re.compile(rf"\b(?:better|improved|helped|helps|calmer|less {_FAULT})\b")
-_WORSE = re.compile(rf"\b(?:worse|more {_FAULT})\b")
+_BETTER = re.compile(rf"\b(?:better|improved|helped|helps|calmer|less {_FAULT}|no more {_FAULT})\b")
+_WORSE = re.compile(rf"\b(?:worse|(?<!no )more {_FAULT})\b")
+# A wish, a question, another time or another kart says nothing of what came of it.
+_OTHERWISE = re.compile(
+    r"\?|\b(?:want|would|could|should|can i|can we|need|before|until|used to|mates?|others|everyone|he is|they are)\b"
+)
 
 
 def said_of_tried(text: str) -> Verdict | None:
@@ -101,6 +105,8 @@ def said_of_tried(text: str) -> Verdict | None:
 def _said(sentence: str) -> Verdict | None:
     """What came of a change where the plain words for it stand in a sentence, and only one way."""
     words = sentence.lower().replace("’", "'")
+    if _OTHERWISE.search(words):
+        return None
     left = _NO_CHANGE.sub(" ", words)
     better, worse = _BETTER.search(left), _WORSE.search(left)
     if better or worse:
