@@ -183,11 +183,18 @@ _SIGNS = {
     "⅝": "5/8",
     "⅞": "7/8",
 }
+_WITH_UNIT = r"(?=(?:psi|bar|inch|deg|turn|pound|lb|kilo|kg)\w*\b)"
+_SPOKEN = (
+    (rf"(?i)\bthree quarters? (?:of )?(?:an? )?{_WITH_UNIT}", "0.75 "),
+    (rf"(?i)\b(?:a )?quarter (?:of )?(?:an? )?{_WITH_UNIT}", "0.25 "),
+)
 _FRACTION = re.compile(r"(?<![\d./:])(?:(\d{1,3})[ -])?([1-7])/(2|3|4|8|16)(?![\d./:])")
 
 
 def in_decimals(text: str) -> str:
     """A text with its fractions as decimals: "2 1/2 gallons" and "2½ gallons" as "2.5 gallons"; 11/80 stays."""
+    for pattern, number in _SPOKEN:
+        text = re.sub(pattern, number, text)
     for sign, plain in _SIGNS.items():
         text = re.sub(rf"(?<=\d) ?{sign}", f" {plain}", text).replace(sign, plain)
     return _FRACTION.sub(_decimal, text)

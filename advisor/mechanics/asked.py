@@ -27,6 +27,9 @@ _AMOUNT = re.compile(
 _TARGET = re.compile(
     r"(?<!\d )\bto\s+([+-]?\d{1,4}(?:[.,]\d{1,3})?)\s*(psi|kpa|bar|mm|cm|inch(?:es)?|deg(?:ree)?s?|°)(?!\w)"
 )
+_FROM_TO = re.compile(
+    r"\bfrom (\d{1,4}(?:[.,]\d{1,3})?)(?: ?[a-z°]+)? to (\d{1,4}(?:[.,]\d{1,3})?) ?(psi|kpa|bar|mm|cm)?\b"
+)
 # Lead is told by where it goes; "on the seat back" is a place then, and no seat that moves.
 _LEAD = re.compile(
     r"\b(?:lead|ballast)\b|\b(?:put|bolt|add|move|mount|fix)\b.*\d ?(?:kg|kilos?|lbs?|pounds)\b"
@@ -81,6 +84,7 @@ def read(
     """
     known = known or lexicon(book)
     text = units.in_decimals(text).lower()
+    text = re.sub(r"\btake (.{0,20}?)out of the (front|rear) track\b", r"narrow the \2 track \1", text)
     for whole in (way.say for lever in book.levers.values() for way in lever.ways.values() if "," in way.say):
         text = text.replace(whole, _bare(whole))
     parts = [part.strip() for part in re.split(r"[;]|,(?!\d)|\band\b|\bplus\b|\s\+\s", text)]
@@ -158,7 +162,8 @@ def _one(part: str, book: Book, known: Lexicon, now: Mapping[str, Value]) -> Ask
             f"the {lever.name} works by what the kart model does not hold (heat, rubber, damping, the engine or the "
             f"driver); in it are: {', '.join(v.name for v in book.levers.values() if held(v))}"
         )
-    if target := _TARGET.search(part):
+    target = _TARGET.search(part)
+    if target and not _FROM_TO.search(part):
         return _brought(lever, target, now.get(lever.id))
     way = best.tag[2] if len(best.tag) > 2 else _way_in(row, lever, book, part)
     sign = sign_of(lever, way)
@@ -237,6 +242,11 @@ def _way_in(row: Sequence[Token], lever: Lever, book: Book, part: str) -> str:
 
 def _amount(part: str, lever: Lever) -> float:
     """The amount that a text tells in the lever's own terms (SI, grades or pieces); one step where it tells none."""
+    if (span := _FROM_TO.search(part)) and lever.dimension and lever.step:
+        told_in = units.find_unit(span[3] or lever.step.amount.partition(" ")[2])
+        ends = [float(span[i].replace(",", ".")) for i in (1, 2)]
+        if told_in is not None and told_in.dimension == lever.dimension.split("|")[0]:
+            return abs(ends[1] - ends[0]) * told_in.factor
     found = _AMOUNT.search(part)
     if found is None:
         return one_step(lever)

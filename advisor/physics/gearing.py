@@ -47,9 +47,12 @@ def gearing(
 
     rollout: what the rear tyre rolls in one turn [m], or its diameter [m]; rpm: of the engine [rad/s], or
     speed [m/s]; compare: other pairs; engine_kit, axle_kit: teeth of the sprockets at hand. Raises ValueError
-    when revs or speed come without a tyre. Without slip and with one ratio between crankshaft and axle:
-    R. C. Juvinall, K. M. Marshek, Fundamentals of Machine Component Design, ch. 19 (chain drives; from memory).
+    when revs or speed come without a tyre, or the sprockets are the wrong way round. Without slip and with one ratio
+    between crankshaft and axle: R. C. Juvinall, K. M. Marshek, Fundamentals of Machine Component Design, ch. 19
+    (chain drives; from memory).
     """
+    if axle_teeth <= engine_teeth:
+        raise ValueError("the axle has more teeth than the engine: are the two the wrong way round?")
     around = rollout if rollout is not None else math.pi * tyre_diameter if tyre_diameter else None
     if around is None and (rpm or speed):
         raise ValueError("revs and speed belong together only with a tyre: give rollout or tyre_diameter too")

@@ -62,6 +62,9 @@ def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
     texts, unclear, taken_as = told(row, plain, want.name if want else "")
     taken = _taken(row, texts, at_hand or {}, want.name if want else "")
     found = _answer(row, {**texts, **taken}, usual, want.name if want else "", _liked(plain))
+    if row.strict and unclear:
+        wrong = (f"{', '.join(unclear)} was not understood, so nothing is counted; type it as shown",)
+        found = replace(found, outcome=None, instance=None, missing=(), wrong=wrong)
     return replace(found, unclear=unclear, taken=tuple(taken), read=taken_as)
 
 
@@ -185,7 +188,7 @@ def _owners(row: Sum, text: str, open_: dict[Span, list[str]]) -> dict[Span, str
             owner[span] = needed[0]
     must = {key for choice in row.choices if choice.least for key in choice.names}
     for span, keys in open_.items():
-        left = [key for key in keys if key not in owner.values()]
+        left = [key for key in keys if key not in owner.values() and key not in row.by_cue]
         if len(left) > 1 and not must & set(
             left
         ):  # of several the ordinary one, where nobody has to say which

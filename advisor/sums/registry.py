@@ -98,6 +98,7 @@ _ROWS = (
         cues={"humidity": "humid", "dew": r"\bdew\b", "temperature": r"\bair\b|temperature|\bat\b",
               "qnh": "qnh|sea level|forecast", "pressure": r"station|place|barometer|at the track|here",
               "altitude": r"altitude|height|high|above|\bup\b"},
+        by_cue=("dew", "altitude"),
     ),
     Sum(
         name="gearing",
@@ -207,6 +208,7 @@ _ROWS = (
             "oil_of_mix": "of (?:the )?(?:whole|mix)",
         },
         wants=(Want("oil", r"\boil\b|\bmix\b", {"fuel": "5 l", "ratio": "40:1"}),),
+        strict=True,
     ),
     Sum(
         name="weights",

@@ -31,8 +31,8 @@ class Sum:
     `usual`: names and values of an ordinary call: the example of the help, and what a question needs. `asks`:
     patterns (in small letters, numbers as digits) by which a question in words is known. `cues`: words near a
     number that tell which name it belongs to. `rising`: two names, of which the second is the greater where both are
-    told in words. `wants`: where a question may ask for one name or another; the
-    first that fits.
+    told in words. `wants`: where a question may ask for one name or another; the first that fits. `by_cue`: names
+    that a number is given to beside their cue only. `strict`: a number of a question that belongs nowhere spoils it.
     """
 
     name: str
@@ -51,6 +51,8 @@ class Sum:
     cues: Mapping[str, str] = field(default_factory=dict)
     rising: tuple[str, str] | None = None
     wants: tuple[Want, ...] = ()
+    by_cue: tuple[str, ...] = ()
+    strict: bool = False
 
     @property
     def takes(self) -> tuple[str, ...]:

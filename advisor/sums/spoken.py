@@ -35,6 +35,7 @@ _REWRITTEN = (
     (r"\b(\d+(?:\.\d+)?) ?gal(?:lons?)? imp(?:erial)?\b", r"\1 imp gal"),
     (rf"\b(?:3|three) quarters? (?:of )?(?:an? )?(?={_WHOLES}s?\b)", "0.75 "),
     (rf"(?<=\d) (?:of )?an? (?={_WHOLES}s?\b)", " "),
+    (rf"\b(\d+) and 0(\.\d+) (?={_WHOLES}s?\b)", r"\1\2 "),
     (rf"\bhalf (?:an? |of an? )?(?={_WHOLES}\b)", "0.5 "),
     (rf"\b(?:a )?quarter (?:of )?(?:an? )?(?={_WHOLES}\b)", "0.25 "),
     (r"\b(?:imperial|uk|british|imp) (?=gallons?\b)", "imp "),

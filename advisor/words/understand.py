@@ -269,9 +269,15 @@ class _Context:
         """The way that a word next to the name of a lever tells, such as "front bar removed"."""
         clause = self.row[match.start].clause
         near = range(max(0, match.start - REACH), min(len(self.row), match.end + REACH + 1))
-        said = {self.row[p].word for p in near if self.row[p].clause == clause and p not in match.places}
+        here = [p for p in near if self.row[p].clause == clause and p not in match.places]
+        said = {self.row[p].word for p in here if not self._out_of(p)}
         told = [way for way in ways if said & set(words.get(way, ()))]
         return told[0] if len(told) == 1 else None
+
+    def _out_of(self, place: int) -> bool:
+        """True for "out" in "take 10 mm out of the front track", which tells no way outwards."""
+        after = self.row[place + 1].word if place + 1 < len(self.row) else ""
+        return self.row[place].word == "out" and after == "of"
 
     def ways(self, matches: Iterable[Match], book: Book) -> tuple[Turn, ...]:
         """The levers that are named with one way, whether that was done or not."""
