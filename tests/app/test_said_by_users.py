@@ -81,6 +81,36 @@ def test_minutes_in_a_complaint(text: str, minutes: float | None) -> None:
     assert hear.minutes_left(text) == minutes
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "new pads on order",
+        "needs new pads fitted",
+        "no new pads in yet",
+        "must be replaced",
+        "we need a new one",
+    ],
+)
+def test_what_is_still_to_be_done_mends_nothing(text: str) -> None:
+    assert hear.found(text) != "mended"
+
+
+@pytest.mark.parametrize(
+    "text", ["it went back out twice", "lap times went back up", "did not put it back yet"]
+)
+def test_what_only_sounds_like_it_is_not_put_back(text: str) -> None:
+    assert not hear.is_put_back(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "side"),
+    [("turns well left but not right", "right"), ("turns right fine but pushes left", "left")],
+)
+def test_the_side_that_is_bad_is_the_other_one(mind: Mind, text: str, side: str) -> None:
+    facts = told(mind, text).facts
+    assert facts["turn_side"].answers == facts["direction"].answers == {side}
+
+
 @pytest.mark.parametrize("text", ["pads were worn out, new ones in", "new pads fitted", "new hose on"])
 def test_new_parts_are_mended(text: str) -> None:
     assert hear.found(text) == "mended"
@@ -104,6 +134,10 @@ def test_a_fault_that_is_gone_or_denied_is_none(mind: Mind, text: str, feels: li
     [
         ("hops mid. narrowed the rear 10 mm, better, but still there", ("rear_track_width", "narrower", "better")),
         ("hops. tyre pressures up 1, less hop", ("tyre_pressure", "up", "better")),
+        (
+            "still loose, took half an inch out of the rear track and it got worse so put it back",
+            ("rear_track_width", "narrower", "worse"),
+        ),
         ("rear slides on exit. tried long hubs, slightly worse, put them back", ("rear_hub_length", "longer", "worse")),
     ],
 )  # fmt: skip

@@ -172,6 +172,9 @@ def test_the_upshot_stands_last_where_a_screen_ends(advisor: Advisor) -> None:
         ("front pressures up 1/2 psi", "raise the front pressures, 0.5 psi"),
         ("caster more 1½ deg", "add caster, 1.5 deg"),
         ("raise the seat by ½ inch", "raise the seat, 12.7 mm"),
+        ("raise the seat three quarters of an inch", "raise the seat, 19 mm"),
+        ("rear pressures up from 10 to 11.5", "raise the rear pressures, 1.5 psi"),
+        ("take an inch out of the rear track", "narrow the rear track, 25.4 mm in all"),
     ],
 )
 def test_fractions_are_read(advisor: Advisor, text: str, say: str) -> None:

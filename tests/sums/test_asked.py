@@ -62,6 +62,9 @@ def test_the_sum_and_what_is_missing(text: str, name: str, missing: tuple[str, .
         ("how much oil in 2½ gallons at 20:1", {"fuel": "2.5 gal", "ratio": "20:1"}),
         ("how much oil in half a gallon at 20:1", {"fuel": "0.5 gal", "ratio": "20:1"}),
         ("how much oil in 5 imperial gallons at 25:1", {"fuel": "5 imp gal", "ratio": "25:1"}),
+        ("oil for a gallon and a half at 20 to 1", {"fuel": "1.5 gal", "ratio": "20:1"}),
+        ("oil for five and three quarter litres at 25:1", {"fuel": "5.75 l", "ratio": "25:1"}),
+        ("oil for 3/4 of a gallon at 25:1", {"fuel": "0.75 gal", "ratio": "25:1"}),
         ("how much oil in 4 quarts at 20:1", {"fuel": "4 qt", "ratio": "20:1"}),
         (
             "how much pressure will i gain from 20 C to 60 C at 10 psi",
@@ -137,3 +140,11 @@ def test_any_text_is_answered_or_left(text: str) -> None:
     ):
         found = asked(words)
         assert found is None or found.outcome or found.missing or found.wrong
+
+
+def test_a_number_that_belongs_nowhere_spoils_a_mix_of_oil() -> None:
+    """Too little oil seizes an engine: nothing is counted from half of what was said."""
+    found = asked("how much oil in 20 furlongs at 25:1")
+    assert found is not None
+    assert (found.outcome, found.instance) == (None, None)
+    assert found.wrong
