@@ -319,7 +319,8 @@ def main(argv: Sequence[str] | None = None) -> int:
             sys.stdout.flush()
     except SystemExit as end:  # argparse leaves so after --help and after a wrong command line
         with suppress(OSError, ValueError):
-            sys.stdout.flush()
+            if sys.stdout is not None:
+                sys.stdout.flush()
             return int(end.code or 0)
         _let_go_of_output()
         return int(end.code or 0)

@@ -42,7 +42,7 @@ STOPS, SURELY = 0.7, 0.9  # by FEW words
 TYPICAL_SHARE, OF_WAY = 0.02, 0.5
 LEAST_SHARE = 1e-4  # of a way that no mechanic named
 # From here on it is about karts; likewise where so few words are all.
-KARTS, KARTS_OF_FEW, CALL = 0.78, 0.6, 5
+KARTS, KARTS_OF_FEW, CALL = 0.78, 0.58, 5
 # What sounds this dangerous is asked about although it names no kart; a line of at most so many words is heard ("axle
 # cracked").
 CRY, ALARMS = 8, 0.3
@@ -165,7 +165,8 @@ def _alarming(words: Understanding, book: Book) -> bool:
 def _telling(words: Understanding, book: Book, few: int) -> bool:
     """True where the phrases alone hear a fault, danger, or more than a few facts."""
     done = words.feels or words.changes or words.ideas or words.preparing or words.air
-    return bool(done) or len(words.facts) > few or _alarming(words, book)
+    told = [q for q in words.facts if q != "subject" and not book.observations[q].context]
+    return bool(done) or len(told) > few or _alarming(words, book)
 
 
 def _judged(

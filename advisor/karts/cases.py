@@ -97,7 +97,7 @@ class _Reader(sheets.SheetReader):
         for ident, value in self.mapping(data.get("observed"), ("observed",), self.book.observations).items():
             answers = self.book.observations[ident].answers
             names = value.get("not") if isinstance(value, dict) and list(value) == ["not"] else value
-            wanted = [_word(n) for n in (names if isinstance(names, list) else [names])]
+            wanted = [_word(n, answers) for n in (names if isinstance(names, list) else [names])]
             if not wanted or not all(
                 self._answer(("observed", ident), ident, name, answers) for name in wanted
             ):
@@ -184,6 +184,9 @@ class _Reader(sheets.SheetReader):
         return False
 
 
-def _word(value: Any) -> Any:
+def _word(value: Any, answers: Collection[str]) -> Any:
     """true and false as the answers that people mean by them."""
-    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else value
+    if not isinstance(value, bool):
+        return value
+    plain = str(value).lower()  # "it runs true" is an answer
+    return plain if plain in answers else "yes" if value else "no"

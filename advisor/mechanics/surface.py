@@ -36,6 +36,8 @@ FORCES = frozenset(  # effects measured by a force or a moment: the same share o
     )
 )  # fmt: skip
 
+TINY = 0.01  # of the centre of a figure: less is a slip of whoever wrote it
+
 
 @dataclass(frozen=True, slots=True)
 class Form:
@@ -139,8 +141,11 @@ def strength(kart: Known, lever: str, effect: str) -> float | None:
 
 
 def _part(name: str, value: float, centre: float) -> float:
-    """A figure as the surface has it: the logarithm of its ratio to the centre, or what it has more than that."""
-    return log(value / centre) if name == SIZE or FIGURES[name].low > 0 else value - centre
+    """A figure as the surface has it: the logarithm of its ratio to the centre, or what it has more than that.
+
+    What no kart has ("139 mm" for a track) counts as the least that could be.
+    """
+    return log(max(value / centre, TINY)) if name == SIZE or FIGURES[name].low > 0 else value - centre
 
 
 def _drawn(found: Form, lever: str, figures: Mapping[str, Figure], centres: Coefficients) -> Iterator[float]:

@@ -269,8 +269,8 @@ class Ear:
         return [name[:1] == TOGETHER for name in self.place]
 
     def knows(self, found: Iterable[str]) -> bool:
-        """True where more than one word was in the examples."""
-        return sum(name.isalpha() and name in self.place for name in found) > 1
+        """True where more than one word was in the examples; a letter is none."""
+        return sum(len(name) > 1 and name.isalpha() and name in self.place for name in found) > 1
 
     @cached_property
     def silence(self) -> Heard:
