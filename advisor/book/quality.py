@@ -156,6 +156,8 @@ def claims_do_not_contradict(view: View) -> Iterator[Finding]:
     for lever in view.book.levers.values():
         seen: dict[Any, tuple[int, bool]] = {}
         for n, gives in enumerate(lever.gives):
+            if gives.way not in lever.ways:  # told by the checks of references
+                continue
             regime = (gives.effect, tuple(sorted(gives.where.items())))
             first, raised = seen.setdefault(regime, (n, _raises(lever, gives)))
             if raised != _raises(lever, gives):

@@ -286,7 +286,11 @@ def test_a_broken_file_of_the_team_is_told_by_every_command(club: Advisor) -> No
     story.put(club.folder / "club", cures="likly")
     club.write(story.CASE)
     for arguments in (("fix", "list"), ("fix", "draft"), ("advise", "case.yaml"), ("explain", "caster")):
-        refused(club(*arguments), "club/fixes/ours.yaml:8:8: cures: ")
+        assert "club/fixes/ours.yaml:8:8: cures: " in club(*arguments).err
+    lever = club.folder / "club" / "levers" / "caster.yaml"
+    lever.parent.mkdir()
+    lever.write_text("id: caster\n", "utf-8")
+    refused(club("advise", "case.yaml"), "club/levers/caster.yaml:1:1: ")
 
 
 def test_a_fix_that_cannot_be_read_is_told_and_stops_nobody(club: Advisor) -> None:
