@@ -75,7 +75,7 @@ def as_set(advice: Advice, book: Book, rule: Limit | None) -> Advice:
     if amount is None or grid is None:
         return advice
     if to is None:
-        return replace(advice, amount=replace(amount, value=_on(amount.value, grid)))
+        return replace(advice, amount=replace(amount, value=round(_on(amount.value, grid), 3)))
     if to.si is None or isinstance(to.since, str) or isinstance(to.value, str) or to.since is None:
         return advice
     value = _on(to.value, grid)
@@ -87,7 +87,7 @@ def as_set(advice: Advice, book: Book, rule: Limit | None) -> Advice:
     return replace(
         advice,
         to=Target(value, to.unit, Quantity.of(value, unit), to.since),
-        amount=Amount(round(each, 4), amount.unit, amount.per),
+        amount=Amount(round(each, 3), amount.unit, amount.per),
     )
 
 

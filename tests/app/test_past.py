@@ -15,7 +15,6 @@ from tests.app.play import HOPS, LOOSE, Play
         (LOOSE, "1", "2", ""),
         (LOOSE, "its raining", "20 min left"),
         (LOOSE, "t"),
-        (HOPS, "t", "l", "1"),
         (LOOSE, "k", "balance", ""),
         ("pedal getting longer",),
         ("pedal getting longer", "1"),
