@@ -309,7 +309,7 @@ setup: {rear_track_width: 1390 mm, tyre_pressure_rear: 9 psi}
         ("rules: {rear_track_width: {min: 1390 mm, max: 1390 mm}}", "rear_track_width", "1390"),
         ("rules: {tyre_pressure_rear: {min: 9 psi, max: 9 psi}}", "tyre_pressure_rear", "9"),
         ("minutes: 4", "rear_track_width", "minutes"),
-        ("kit: {}", "rear_torsion_bar", "trailer"),
+        ("kit: {}", "rear_hub_length", "trailer"),
     ],
 )
 def test_a_lever_out_of_reach_is_withheld_with_its_reason(
