@@ -51,7 +51,7 @@ _NAMES = {
     "own cases": "how often it was behind your own troubles",
     "feel": "what the kart does and where",
     "second": "the second fault",
-    "words": "the words as a whole, by complaints that sound like them",
+    "words": "the words as a whole",
 }
 
 

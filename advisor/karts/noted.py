@@ -92,15 +92,10 @@ def _turned(journal: Journal, kart: str, file: Mapping[str, Any], until: float) 
     stands: dict[str, Any] = {}
     for trial, change in _changes(journal, kart):
         before = _mapping(trial.case.get("setup")).get(change.lever)
-        now = stands.get(change.lever, file.get(change.lever))
-        if seconds(trial.belongs.time) <= last_turned(journal, kart, change.lever, until):
-            continue  # the diary told since how it stands
-        if (
-            change.to is not None
-            and now is not None
-            and _alike(before, now)
-            and seconds(trial.belongs.time) <= until
-        ):
+        now, at = stands.get(change.lever, file.get(change.lever)), seconds(trial.belongs.time)
+        if change.to is None or now is None or not _alike(before, now) or at > until:
+            continue
+        if at > last_turned(journal, kart, change.lever, until):  # the diary told nothing of it since
             stands[change.lever] = change.to.text if trial.verdict in (None, "better") else before
     return {lever: value for lever, value in stands.items() if not _alike(value, file.get(lever))}
 
