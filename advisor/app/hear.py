@@ -136,7 +136,9 @@ _MENDED = re.compile(
 _NEW_ON = re.compile(
     r"\bnew (?:ones?|pads|parts?|hose|cable|tyres?|tires?|chain|bolts?)(?: (?:are|is|now))? (?:in|on|fitted)\b"
 )
-_NOT_YET = re.compile(r"\b(?:needs?|must|should|order(?:ed)?|wait\w*|not|no|yet|post|tomorrow|\w+day)\b")
+_NOT_YET = re.compile(
+    r"\b(?:needs?|must|should|order(?:ed)?|wait\w*|not|no|yet|post|tomorrow|(?:mon|tues|wednes|thurs|fri|satur|sun)day)\b"
+)
 _TO_DO = re.compile(  # what is still to be done is no mending
     r"\b(?:must|should|needs?|has to|have to|to) (?:be )?(?:\w+ )?"
     r"(?:mended|fixed|repaired|replaced|changed|tightened|swapped|cleaned|adjusted|bled|new one)\b|"
