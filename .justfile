@@ -12,7 +12,7 @@ test *args:
 
 # every case of every test, and all of the terminal: 22 minutes on two processors
 test-all *args:
-    ADVISOR_TEST_ALL=1 {{python}} -m pytest -n auto "$@"
+    ADVISOR_TEST_ALL=1 {{python}} -m pytest -n auto --dist worksteal "$@"
 
 # two thousand random walks through a sitting: half an hour
 soak:
