@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from advisor.glossary.entries import Entry, entry, families
+from advisor.glossary.entries import entry, families
 from advisor.glossary.find import Found, Key, find, index, records
+from advisor.glossary.page import Entry
 from advisor.model.knowledge import Book
 from advisor.terminal import show
 from advisor.terminal.screen import Screen

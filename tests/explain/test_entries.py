@@ -6,8 +6,9 @@ import io
 
 import pytest
 
-from advisor.glossary.entries import Entry, entry, families, regime_in_words
+from advisor.glossary.entries import entry, families
 from advisor.glossary.find import Key, records
+from advisor.glossary.page import Entry, regime_in_words
 from advisor.model.knowledge import UNSOURCED
 from advisor.reasoning.weighing import Mind
 from advisor.terminal import explained
