@@ -14,7 +14,7 @@ from advisor.app.prompt import Row, news
 from advisor.app.results import Noting, Waiting, Whose
 from advisor.app.workspace import Workspace
 from advisor.inference.evidence import gather
-from advisor.inference.hearing import FEW, STOPS
+from advisor.inference.hearing import FEW, STOPS, dangerous
 from advisor.interview import steps
 from advisor.interview.choices import chosen, numbered
 from advisor.interview.steps import State
@@ -50,7 +50,8 @@ def told(mind: Mind, text: str) -> Told:
     found = frozenset((question, answer) for question, answer, _ in alarms.alarming(mind.book, heard))
     if found or mind.ear is None or not hear.is_sentence(text):
         return Told(found)
-    danger = mind.ear.hear(features(text, understand(text, mind.book, mind.lexicon))).danger
+    sound = mind.ear.hear(features(text, understand(text, mind.book, mind.lexicon)))
+    danger = dangerous(sound, mind.book)
     told_of = heard.answers.keys() - {"subject"}
     else_heard = told_of or heard.changes or heard.ideas or hear.minutes(text) or hear.who(text)
     return Told(likely=danger >= STOPS or (danger >= assumed.ASKS and not else_heard))

@@ -26,16 +26,18 @@ PHRASE = 0.4  # chance of a phrase in between: it was right in about half of the
 MISTAKEN = 0.5  # a denial of what the ear finds likelier than this was misread
 DOUBTFUL = 0.05  # less than this is not kept in mind
 
-# A phrase that alarms was misheard where a text of so many words sounds less dangerous than this (ours).
-DOUBTS, LONG = 0.4, 20
-DOUBTS_OF_FEW = 0.1  # likewise where fewer words, PLAINLY at least, are all there is
-PLAINLY = 14.0  # a line of fewer words says danger plainly, where nothing stands beside it
+# A phrase that alarms was misheard where the whole sounds less dangerous than this (ours); a line of fewer words than
+# these says danger plainly, likewise one of fewer than LONG where something stands beside it.
+DOUBTS, PLAINLY, LONG = 0.5, 14, 20
 # The ear has its whole say from so many words on. Up to so few it has half of it where the phrases heard out what they
 # tell (so many facts, or one in so many words), or where fields stand beside them; none where both is so (ours).
 ENOUGH, FEW, HEARD, OF_ONE = 30.0, 14.0, 2, 5
 HEARD_OUT, BESIDE = 0.5, 0.5
-# Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest.
-STOPS, SURELY = 0.7, 0.9  # by FEW words
+# Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest: what is asked
+# about costs a key, a stop for nothing a run (in view of authors U, Q, Z and X, where aims are for both).
+STOPS, SURELY = 0.85, 0.9  # by FEW words
+# How much it counts that some answer that alarms is likely, against the usual log odds of that (ours, likewise).
+ALARMS_SAY, ALARMS_USUAL, LEAST = 0.3, -1.5, 1e-4
 # What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
 # way and half by lever, against that of one that is neither often nor seldom named. (Other weights and powers did as
 # well or worse on authors kept apart.)
@@ -89,6 +91,8 @@ def listen(
     if words.feels and size > FEW:  # a story of a fault that ends with the race to come prepares nothing
         words = replace(words, preparing=False)
     heard = ear.hear(found)
+    alarms = _alarms(heard, book)
+    heard = replace(heard, danger=dangerous(heard, book))
     cry = size <= CRY and heard.danger >= ALARMS
     about = heard.about >= (KARTS if size > CALL else KARTS_OF_FEW)
     if not about and not cry and not _telling(words, book, 0 if size <= FEW else 1):
@@ -106,13 +110,6 @@ def listen(
     told = with_turns(told, text, book, ear)
     known_words = ear.knows(found)
     say = {c: counts * x for c, x in heard.causes.items() if c in book.causes} if counts else {}
-    alarms = {
-        q: sum(
-            p for a, p in chances.items() if (entry := book.observations[q].answers.get(a)) and entry.alarm
-        )
-        for q, chances in heard.facts.items()
-        if q in book.observations
-    }
     return Hearing(
         told,
         {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
@@ -121,10 +118,33 @@ def listen(
         counts,
         danger,
         _least(heard.danger, part if heard_out else whole, size, alone),
-        danger < (DOUBTS if size >= LONG else DOUBTS_OF_FEW) and size >= (PLAINLY if alone else LONG),
-        {q: p for q, p in alarms.items() if p},
+        danger < DOUBTS and size >= (PLAINLY if alone else LONG),
+        alarms,
         about=about and known_words,
     )
+
+
+def dangerous(heard: Heard, book: Book) -> float:
+    """Chance of danger: how the whole sounds, moved by how likely some answer that alarms was told."""
+    none = math.prod(1 - p for p in _alarms(heard, book).values())
+    odds = _log_odds(heard.danger) + ALARMS_SAY * (_log_odds(1 - none) - ALARMS_USUAL)
+    return 1 / (1 + math.exp(-odds))
+
+
+def _alarms(heard: Heard, book: Book) -> dict[str, float]:
+    """Chance of an answer that alarms, by question."""
+    of = {
+        q: sum(
+            p for a, p in chances.items() if (entry := book.observations[q].answers.get(a)) and entry.alarm
+        )
+        for q, chances in heard.facts.items()
+        if q in book.observations
+    }
+    return {q: p for q, p in of.items() if p}
+
+
+def _log_odds(chance: float) -> float:
+    return math.log(max(chance, LEAST) / max(1 - chance, LEAST))
 
 
 def of_shares(said: Mapping[str, float], of_way: float) -> dict[str, float]:
@@ -147,7 +167,7 @@ def _least(danger: float, whole: float, size: int, alone: bool) -> float:
         return 1.0
     if size <= FEW:
         return 1.0 if danger >= SURELY else math.inf
-    return 0.0 if danger >= STOPS else 1.0 if danger >= DOUBTS else math.inf
+    return 0.0 if danger >= STOPS else math.inf
 
 
 def _understood(words: Understanding, book: Book, size: int) -> bool:

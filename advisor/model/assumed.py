@@ -238,7 +238,7 @@ OFTEN: Chance = 0.02
 """A look at what is found off more rarely than this with the complaint is no line of a list: nobody looks at the
 starter because the rear slides. Ours, no source."""
 
-ASKS: Chance = 0.12
+ASKS: Chance = 0.06
 """Chance of danger by the sound of the words from which it is asked about. Ours, see `tests.ear.danger`."""
 
 SEEN_TO: Times = 2.0
