@@ -1,0 +1,18 @@
+"""What a one-shot command leaves undone, so that it starts fast; how long it takes is `start_up`'s business."""
+
+from __future__ import annotations
+
+import argparse
+
+from advisor.cli import COMMANDS, parser
+
+
+def test_a_command_declares_its_options_when_it_is_chosen() -> None:
+    top = parser()
+    commands = next(a for a in top._actions if isinstance(a, argparse._SubParsersAction))._name_parser_map
+    assert list(commands) == list(COMMANDS)
+    before = {name: len(command._actions) for name, command in commands.items()}
+    top.parse_args(["advise", "case.yaml", "--json"])
+    top.parse_args(["advise", "case.yaml"])
+    declared = {name for name, command in commands.items() if len(command._actions) > before[name]}
+    assert declared == {"advise"}
