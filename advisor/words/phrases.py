@@ -55,7 +55,7 @@ Classes = Mapping[str, Sequence[str]]
 class Lexicon:
     """Phrases by what they begin with: a word, a class or the beginning of a word.
 
-    A phrase is compiled when a text holds its first word: most never are.
+    All are added before the first text is read. One is compiled when a text holds its first word: most never are.
     """
 
     classes: Classes = field(default_factory=dict)
