@@ -6,7 +6,6 @@ A problem is a value. Readers collect them and go on, so that all are reported a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -41,6 +40,8 @@ class UnusableError(Exception):
 
 def hint(word: str, known: Iterable[str]) -> str:
     """Return `; did you mean "x"?` for the nearest known word, or an empty text."""
+    from difflib import get_close_matches  # few files hold a slip
+
     near = get_close_matches(word, list(known), n=1, cutoff=0.6)
     return f'; did you mean "{near[0]}"?' if near else ""
 

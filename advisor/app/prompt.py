@@ -6,10 +6,12 @@ Nothing here knows of a terminal: any front shows a prompt and gives back one li
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from advisor.model.advice import Answer
-from advisor.sums.questions import Answer as Sum
+
+if TYPE_CHECKING:
+    from advisor.sums.questions import Answer as Sum
 
 Style = Literal["", "bold", "dim", "alarm"]
 

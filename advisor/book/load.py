@@ -5,8 +5,8 @@ records, or replace those of the same id: a later folder counts before an earlie
 inside a record.
 
 YAML and validation cost most of a start, so a validated book is kept as JSON in the user's cache; the list
-of all files with their sizes and times is the key, so that any change of a file rebuilds it. Without a usable
-cache folder nothing is kept.
+of all files with their sizes and times is the key, so that any change of a file rebuilds it. The ear is kept
+there unpacked. Without a usable cache folder nothing is kept.
 """
 
 from __future__ import annotations
@@ -75,12 +75,12 @@ def book(folder: Path | None = None, *over: Path, without: frozenset[str] = froz
     if without:
         return _sound(load(*folders, quality=False, without=without))
     key = _key(folders)
-    store = _cache_file(folders)
+    store = _cache_file(folders, "book", "json")
     kept = _from_cache(store, key)
     if kept is not None:
         return kept
     found = _sound(load(*folders, quality=False))
-    _to_cache(store, key, found)
+    _keep(store, json.dumps({"key": key, "book": rebuild.slim(found)}).encode())
     return found
 
 
@@ -95,17 +95,40 @@ def ear(folder: Path | None = None, *over: Path) -> Ear | None:
 
     Raises UnusableError.
     """
-    from advisor.words.ear_file import unpacked
-
     for layer in reversed((folder or shipped(), *over)):
         path = layer / EAR
         if path.is_file():
             try:
-                return unpacked(path.read_bytes())
+                return _ear(path)
             except (OSError, ValueError) as problem:
                 message = f"cannot be used: {problem}; make it anew or remove it"
                 raise UnusableError([Problem(str(path), 1, 1, message)]) from None
     return None
+
+
+def _ear(path: Path) -> Ear:
+    """The ear of a file, kept unpacked: to unpack it takes twice as long as to read the book."""
+    from advisor.words.ear_file import inflated, read
+
+    status = path.stat()
+    key = [SCHEMA, str(path), status.st_mtime_ns, status.st_size]
+    store = _cache_file((path,), "ear", "bin")
+    if store:
+        with suppress(OSError, ValueError), store.open("rb") as file:
+            head, text = file.readline(), file.read()
+            if head == _sealed(key, text):
+                return read(text)
+    text = inflated(path.read_bytes())
+    found = read(text)
+    _keep(store, _sealed(key, text) + text)
+    return found
+
+
+def _sealed(key: list[Any], text: bytes) -> bytes:
+    """The key with a checksum: the file itself has one, so what is kept of it needs one too."""
+    from zlib import crc32
+
+    return json.dumps([*key, crc32(text)]).encode() + b"\n"
 
 
 def load(folder: Path, *over: Path, quality: bool = True, without: frozenset[str] = frozenset()) -> Loaded:
@@ -250,15 +273,17 @@ def _key(folders: Sequence[Path]) -> list[Any]:
     return [SCHEMA, sys.version_info[:2], list(map(str, folders)), [_stamps(top) for top in folders]]
 
 
-def _cache_file(folders: Sequence[Path]) -> Path | None:
+def _cache_file(made_of: Sequence[Path], what: str, kind: str) -> Path | None:
     if os.environ.get("ADVISOR_NO_CACHE"):
         return None
     from zlib import crc32
 
     from platformdirs import user_cache_path
 
-    name = "\n".join(str(folder.resolve()) for folder in folders)
-    return user_cache_path("kart-advisor") / f"book-{crc32(name.encode(errors='surrogateescape')):08x}.json"
+    name = "\n".join(str(path.resolve()) for path in made_of)
+    return (
+        user_cache_path("kart-advisor") / f"{what}-{crc32(name.encode(errors='surrogateescape')):08x}.{kind}"
+    )
 
 
 def _from_cache(store: Path | None, key: list[Any]) -> Book | None:
@@ -273,13 +298,13 @@ def _from_cache(store: Path | None, key: list[Any]) -> Book | None:
         return None  # a missing, torn or foreign cache is no cache; the files decide
 
 
-def _to_cache(store: Path | None, key: list[Any], read: Book) -> None:
+def _keep(store: Path | None, content: bytes) -> None:
     if store is None:
         return
     draft = store.with_suffix(f".{os.getpid()}")
     try:
         store.parent.mkdir(parents=True, exist_ok=True)
-        draft.write_text(json.dumps({"key": key, "book": rebuild.slim(read)}), "utf-8")
+        draft.write_bytes(content)
         draft.replace(store)
     except OSError:
         with suppress(OSError):

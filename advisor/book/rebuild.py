@@ -1,8 +1,8 @@
-"""From JSON data back to the frozen records, without pydantic: for data that was validated before."""
+"""From JSON data back to the frozen records, without pydantic: for data that was validated before, and is used up."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from functools import cache
 from types import UnionType
@@ -37,10 +37,13 @@ def builder(kind: Any) -> Build:
 
 def _record(kind: Any) -> Build:
     hints = get_type_hints(kind, include_extras=True)
-    special = {f.name: b for f in fields(kind) if (b := builder(hints[f.name])) is not _as_is}
+    special = [(f.name, b) for f in fields(kind) if (b := builder(hints[f.name])) is not _as_is]
 
-    def build(data: Mapping[str, Any]) -> Any:
-        return kind(**{k: special[k](v) if k in special else v for k, v in data.items()})
+    def build(data: dict[str, Any]) -> Any:
+        for name, inner in special:
+            if name in data:
+                data[name] = inner(data[name])
+        return kind(**data)
 
     return build
 

@@ -9,9 +9,9 @@ import argparse
 import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -30,6 +30,18 @@ JUDGE = (
 )
 
 
+class Command(argparse.ArgumentParser):
+    """A command that declares its options when it is chosen: those of all would take longer than most answers."""
+
+    declare: Callable[[argparse.ArgumentParser], None] | None = None
+
+    def parse_known_args(self, *args: Any, **more: Any) -> Any:
+        if self.declare:
+            declare, self.declare = self.declare, None
+            declare(self)
+        return super().parse_known_args(*args, **more)
+
+
 def parser() -> argparse.ArgumentParser:
     """The whole command line."""
     top = argparse.ArgumentParser(
@@ -40,22 +52,25 @@ def parser() -> argparse.ArgumentParser:
     _places(top)
     _journal(top)
     _knowledge(top, "knowledge")
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
-    one = commands.add_parser(
-        "advise",
-        help="advice for a case file, without questions",
-        description="Advice for a case file, without questions.",
+    commands = top.add_subparsers(
+        dest="command", metavar="COMMAND", title="commands", prog=top.prog, parser_class=Command
     )
-    one.add_argument("case", metavar="CASE.yaml", help="the case: complaint, observed, setup, rules ...")
-    one.add_argument("--json", action="store_true", help="one JSON object on standard output")
-    _kart(one)
-    _journal(one)
-    _knowledge(one)
-    outcome = commands.add_parser(
-        "outcome",
-        help="tell what came of the change you tried",
-        description="Tell what came of the change you tried.",
-    )
+    for name, (text, declare) in COMMANDS.items():
+        command = commands.add_parser(name, help=text, add_help=name != "compute")
+        command.description = f"{text[0].upper()}{text[1:]}."
+        command.declare = declare
+    return top
+
+
+def _advise(advise: argparse.ArgumentParser) -> None:
+    advise.add_argument("case", metavar="CASE.yaml", help="the case: complaint, observed, setup, rules ...")
+    advise.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    _kart(advise)
+    _journal(advise)
+    _knowledge(advise)
+
+
+def _outcome(outcome: argparse.ArgumentParser) -> None:
     outcome.add_argument(
         "verdict", nargs="?", choices=("better", "same", "worse"), help="asked for if it is left out"
     )
@@ -65,11 +80,10 @@ def parser() -> argparse.ArgumentParser:
     _kart(outcome)
     _places(outcome)
     _knowledge(outcome)
-    check = commands.add_parser(
-        "check",
-        help="check knowledge, scenarios and cases",
-        description="Check knowledge folders, scenarios and case files.",
-    )
+
+
+def _check(check: argparse.ArgumentParser) -> None:
+    check.description = "Check knowledge folders, scenarios and case files."
     check.add_argument(
         "path",
         metavar="PATH",
@@ -82,105 +96,82 @@ def parser() -> argparse.ArgumentParser:
         help="print what the shipped knowledge covers, by complaint, and where it is thin",
     )
     _knowledge(check)
-    demo = commands.add_parser(
-        "demo",
-        help="watch an invented race day, without answering",
-        description="Watch an invented race day, without answering.",
-    )
+
+
+def _demo(demo: argparse.ArgumentParser) -> None:
     demo.add_argument("--fast", action="store_true", help="without pauses")
-    _whatif_command(commands)
-    _diary_command(commands)
-    _history_command(commands)
-    _kart_command(commands)
-    _judge_command(commands)
-    _plan_command(commands)
-    _journal_command(commands)
-    text = "how often the advice was right: what was expected of each change, and what came"
-    _kart(score := commands.add_parser("score", help=text, description=f"{text[0].upper()}{text[1:]}."))
-    _journal(score)
-    _fix_command(commands)
-    text = "what a word of the trade means, what a part does, what people disagree about"
-    explain = commands.add_parser("explain", help=text, description=f"{text[0].upper()}{text[1:]}.")
-    explain.add_argument(
-        "word", metavar="WORD", nargs="*", help="one or several; without any: what can be asked"
-    )
-    _knowledge(explain)
-    _compute_command(commands)
-    return top
 
 
-def _whatif_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _whatif(whatif: argparse.ArgumentParser) -> None:
     from advisor.cli.whatif import add
 
-    command = add(commands)
-    _kart(command)
-    _knowledge(command)
+    add(whatif)
+    _kart(whatif)
+    _knowledge(whatif)
 
 
-def _compute_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    text = "the sums of a race day: pressures, air, gearing, chain, oil, weights, lead, mixture"
-    compute = commands.add_parser(
-        "compute", help=text, description=f"{text[0].upper()}{text[1:]}.", add_help=False
-    )
+def _compute(compute: argparse.ArgumentParser) -> None:
     compute.add_argument("--json", action="store_true")
     compute.add_argument("-h", "--help", action="store_true")
     compute.add_argument("name", metavar="NAME", nargs="?")
     compute.add_argument("value", metavar="KEY=VALUE", nargs=argparse.REMAINDER)
 
 
-def _judge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _judge(judge: argparse.ArgumentParser) -> None:
     from advisor.cli.judge_options import add
 
-    judge = commands.add_parser("judge", help="did the change help? from lap times", description=JUDGE)
+    judge.description = JUDGE
     add(judge)
     _trial(judge)
     _journal(judge)
     _kart(judge)
 
 
-def _diary_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    from advisor.cli.diary_options import DESCRIPTION as TEXT
-    from advisor.cli.diary_options import add
+def _diary(diary: argparse.ArgumentParser) -> None:
+    from advisor.cli import diary_options
 
-    raw = argparse.RawDescriptionHelpFormatter
-    diary = commands.add_parser("diary", help="note a run of a kart", description=TEXT, formatter_class=raw)
-    add(diary)
+    diary.description = diary_options.DESCRIPTION
+    diary.formatter_class = argparse.RawDescriptionHelpFormatter
+    diary_options.add(diary)
     _trial(diary)
     _kart(diary)
     _journal(diary)
     _knowledge(diary)
 
 
-def _history_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    from advisor.cli.history_options import DESCRIPTION as TEXT
-    from advisor.cli.history_options import add
+def _history(history: argparse.ArgumentParser) -> None:
+    from advisor.cli import history_options
 
-    history = commands.add_parser(
-        "history", help="what was tried, what came of it, and at which setup", description=TEXT
-    )
-    add(history)
+    history.description = history_options.DESCRIPTION
+    history_options.add(history)
     _kart(history)
     _journal(history)
     _knowledge(history)
 
 
-def _plan_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _plan(plan: argparse.ArgumentParser) -> None:
     from advisor.cli.judge_options import add_plan
 
-    text = "a test day run by run, and what it can tell before anyone drives"
-    plan = commands.add_parser("plan", help=text, description=f"{text[0].upper()}{text[1:]}.")
     add_plan(plan)
     _kart(plan)
     _journal(plan)
     _knowledge(plan)
 
 
-def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    journal = commands.add_parser(
-        "journal",
-        help="the journal: export, import, rescue",
-        description="The journal: carry it to another machine, merge two, save a damaged one.",
+def _score(score: argparse.ArgumentParser) -> None:
+    _kart(score)
+    _journal(score)
+
+
+def _explain(explain: argparse.ArgumentParser) -> None:
+    explain.add_argument(
+        "word", metavar="WORD", nargs="*", help="one or several; without any: what can be asked"
     )
+    _knowledge(explain)
+
+
+def _journal_actions(journal: argparse.ArgumentParser) -> None:
+    journal.description = "The journal: carry it to another machine, merge two, save a damaged one."
     actions = journal.add_subparsers(dest="action", metavar="ACTION", required=True, title="actions")
     words = {
         "export": "write all that the journal holds into one new file, to carry it to another machine",
@@ -202,11 +193,9 @@ def _journal_command(commands: argparse._SubParsersAction[argparse.ArgumentParse
             _knowledge(action)
 
 
-def _fix_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    fix = commands.add_parser(
-        "fix",
-        help="your team's own fixes: draft, list, trust, distrust",
-        description="Your team's own fixes: made from what the journal holds, and trusted when trials bear them out.",
+def _fix_actions(fix: argparse.ArgumentParser) -> None:
+    fix.description = (
+        "Your team's own fixes: made from what the journal holds, and trusted when trials bear them out."
     )
     actions = fix.add_subparsers(dest="action", metavar="ACTION", required=True, title="actions")
     words = {
@@ -236,11 +225,8 @@ def _fix_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
         _knowledge(action)
 
 
-def _kart_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    text = "Karts on file: plain YAML files with setup, trailer and class rules."
-    kart = commands.add_parser(
-        "kart", help="karts on file: new, show, edit, copy, compare, list", description=text
-    )
+def _kart_actions(kart: argparse.ArgumentParser) -> None:
+    kart.description = "Karts on file: plain YAML files with setup, trailer and class rules."
     actions = kart.add_subparsers(dest="action", metavar="ACTION", required=True, title="actions")
     words = {
         "list": ("names of all karts on file", ()),
@@ -305,6 +291,28 @@ def _journal(to: argparse.ArgumentParser) -> None:
         default=argparse.SUPPRESS,
         help="the journal file (or set ADVISOR_JOURNAL)",
     )
+
+
+COMMANDS = {
+    "advise": ("advice for a case file, without questions", _advise),
+    "outcome": ("tell what came of the change you tried", _outcome),
+    "check": ("check knowledge, scenarios and cases", _check),
+    "demo": ("watch an invented race day, without answering", _demo),
+    "whatif": ("what a change does to wheel loads, lift and balance, drawn and explained", _whatif),
+    "diary": ("note a run of a kart", _diary),
+    "history": ("what was tried, what came of it, and at which setup", _history),
+    "kart": ("karts on file: new, show, edit, copy, compare, list", _kart_actions),
+    "judge": ("did the change help? from lap times", _judge),
+    "plan": ("a test day run by run, and what it can tell before anyone drives", _plan),
+    "journal": ("the journal: export, import, rescue", _journal_actions),
+    "score": ("how often the advice was right: what was expected of each change, and what came", _score),
+    "fix": ("your team's own fixes: draft, list, trust, distrust", _fix_actions),
+    "explain": ("what a word of the trade means, what a part does, what people disagree about", _explain),
+    "compute": (
+        "the sums of a race day: pressures, air, gearing, chain, oil, weights, lead, mixture",
+        _compute,
+    ),
+}
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -40,7 +40,7 @@ def advise(options: argparse.Namespace) -> int:
     from advisor.karts.cases import read_case
     from advisor.reasoning.advise import advise as answer
 
-    mind = _mind(team.book(options), team.ear(options))
+    mind = team.mind(options)
     read = read_case(Path(options.case), mind.book)
     if read.case is None:
         for problem in sorted(read.problems):
@@ -75,12 +75,12 @@ def advise(options: argparse.Namespace) -> int:
 
 def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple[Case, list[str]]:
     """The case on top of the kart that was named, if any, and what is odd about it."""
+    if not getattr(options, "kart", None):
+        return read.case or Case(), read.warnings
     from advisor.app.felt import told_anew
     from advisor.cli.standing import standing, still_standing
     from advisor.karts import on_file
 
-    if not getattr(options, "kart", None):
-        return read.case or Case(), read.warnings
     words = read.case.complaint if read.case else ""
     kart, noted = standing(options, mind.book, lambda: told_anew(mind, words))
     case, odd = on_file.on_top(kart, read)

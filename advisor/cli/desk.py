@@ -154,9 +154,8 @@ def _workspace(options: argparse.Namespace, journal: Journal) -> Workspace:
     from advisor.app.workspace import Workspace
     from advisor.cli.kart_folder import karts_path
     from advisor.cli.places import place
-    from advisor.reasoning.weighing import make_ready
 
-    mind = make_ready(team.book(options), team.ear(options))
+    mind = team.mind(options)
 
     def where(kart: str, on_file: Kart | None) -> Belonging:
         return place(options, journal, kart, on_file)

@@ -23,10 +23,8 @@ if TYPE_CHECKING:
 RADII, LATERALS = (4.0, 200.0), (0.1, 4.0)  # [m], [g] that are taken: a hairpin to a bend taken flat
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> argparse.ArgumentParser:
-    """The command and its own options."""
-    text = "what a change does to wheel loads, lift and balance, drawn and explained"
-    command = commands.add_parser("whatif", help=text, description=f"{text[0].upper()}{text[1:]}.")
+def add(command: argparse.ArgumentParser) -> None:
+    """Declare the options of its own."""
     command.add_argument(
         "change",
         metavar="CHANGE",
@@ -42,7 +40,6 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> argpar
         "--figures", action="store_true", help="list every figure of the model with its source"
     )
     command.add_argument("--json", action="store_true", help="one JSON object on standard output")
-    return command
 
 
 def whatif(options: argparse.Namespace) -> int:

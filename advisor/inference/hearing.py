@@ -112,7 +112,7 @@ def listen(
     say = {c: counts * x for c, x in heard.causes.items() if c in book.causes} if counts else {}
     return Hearing(
         told,
-        {**_doubtful(told, heard, ear.silence, book, whole), **doubted},
+        {**_doubtful(told, heard, ear, book, whole), **doubted},
         say,
         heard.units if counts and known_words else (),
         counts,
@@ -248,19 +248,20 @@ def _felt(
     return ((phase, balance or answer), *feels[1:])
 
 
-def _doubtful(
-    words: Understanding, heard: Heard, silence: Heard, book: Book, whole: float
-) -> dict[str, Chances]:
+def _doubtful(words: Understanding, heard: Heard, ear: Ear, book: Book, whole: float) -> dict[str, Chances]:
     """What the words make likelier than it is without any; the rest would count the base rates again."""
     found: dict[str, Chances] = {}
     for ident, chances in heard.facts.items():
-        if ident in book.observations and not words.answers(ident) and ident not in words.facts:
-            before = silence.facts[ident]
-            kept = {
-                a: whole * (p - before[a]) / (1 - before[a])
-                for a, p in chances.items()
-                if a in book.observations[ident].answers and p > before[a]
-            }
-            if sum(kept.values()) >= DOUBTFUL:
-                found[ident] = kept
+        if ident not in book.observations or words.answers(ident) or ident in words.facts:
+            continue
+        if whole * sum(chances.values()) < DOUBTFUL:  # what was likely before takes from it, and adds nothing
+            continue
+        before = ear.silence(ident)
+        kept = {
+            a: whole * (p - before[a]) / (1 - before[a])
+            for a, p in chances.items()
+            if a in book.observations[ident].answers and p > before[a]
+        }
+        if sum(kept.values()) >= DOUBTFUL:
+            found[ident] = kept
     return found

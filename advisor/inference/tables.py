@@ -35,13 +35,7 @@ class Tables:
     places: dict[str, int] = field(init=False)  # of each hypothesis
 
     def __post_init__(self) -> None:
-        moves = {
-            ident: {
-                a: {i: safe_log(row[a] / usual) for i, row in self.rows.get(ident, {}).items()}
-                for a, usual in each.items()
-            }
-            for ident, each in self.usual.items()
-        }
+        moves = {ident: _moves(each, self.rows.get(ident, {})) for ident, each in self.usual.items()}
         object.__setattr__(self, "moves", moves)
         object.__setattr__(self, "places", {h: i for i, h in enumerate(self.hypotheses)})
 
@@ -57,17 +51,8 @@ def compile_tables(book: Book) -> Tables:
         o.id: _normalised({a: PROBABILITY[x.usual] for a, x in o.answers.items()})
         for o in book.observations.values()
     }
-    rows: dict[str, dict[int, Row]] = {}
-    for i, cause in enumerate(causes):
-        for sign in cause.signs:
-            share = assumed.MISTAKEN[book.observations[sign.ask].effort]
-            row = _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
-            rows.setdefault(sign.ask, {})[i] = _with_mistakes(row, usual[sign.ask], share)
-        group = book.groups.get(cause.group)
-        for ident, row in _group_rows(group, book.counts.get(cause.group), usual).items() if group else ():
-            share = assumed.MISTAKEN[book.observations[ident].effort]
-            rows.setdefault(ident, {}).setdefault(i, _with_mistakes(row, usual[ident], share))
-    usual[FEEL], rows[FEEL] = _felt(causes, prior)
+    usual[FEEL], felt = _felt(causes, prior)
+    rows = {**_answer_rows(book, usual), FEEL: felt}
     stirred: dict[str, list[tuple[int, Odds]]] = {}
     for i, cause in enumerate(causes):
         for odds in cause.odds:
@@ -76,6 +61,30 @@ def compile_tables(book: Book) -> Tables:
                     stirred.setdefault(path.removeprefix("observed."), []).append((i, odds))
     odds_on = {ident: tuple(rows) for ident, rows in stirred.items()}
     return Tables(book, (*book.causes, UNKNOWN), prior, usual, rows, odds_on)
+
+
+def _answer_rows(book: Book, usual: dict[str, Row]) -> dict[str, dict[int, Row]]:
+    """The rows that the causes state themselves, and those of their groups; causes that say the same share a row."""
+    shares = {ident: assumed.MISTAKEN[o.effort] for ident, o in book.observations.items()}
+    of_group = {
+        ident: {
+            asked: _with_mistakes(row, usual[asked], shares[asked])
+            for asked, row in _group_rows(group, book.counts.get(ident), usual).items()
+        }
+        for ident, group in book.groups.items()
+    }
+    stated: dict[tuple[str, ...], Row] = {}
+    rows: dict[str, dict[int, Row]] = {}
+    for i, cause in enumerate(book.causes.values()):
+        for sign in cause.signs:
+            said = (sign.ask, *sign.answers, *sign.answers.values())
+            if said not in stated:
+                row = _row({a: PROBABILITY[w] for a, w in sign.answers.items()}, usual[sign.ask])
+                stated[said] = _with_mistakes(row, usual[sign.ask], shares[sign.ask])
+            rows.setdefault(sign.ask, {})[i] = stated[said]
+        for asked, row in of_group.get(cause.group, {}).items():
+            rows.setdefault(asked, {}).setdefault(i, row)
+    return rows
 
 
 def _prior(book: Book, causes: list[Cause]) -> tuple[float, ...]:
@@ -164,6 +173,17 @@ def safe_log(p: float) -> float:
     return math.log(p) if p > 0 else -745.0
 
 
+def _moves(usual: Row, rows: dict[int, Row]) -> dict[str, dict[int, float]]:
+    """log row / usual, by answer; worked out once for all causes that share a row."""
+    shared = {id(row): row for row in rows.values()}
+    of = {i: id(row) for i, row in rows.items()}
+    moves = {}
+    for answer, p in usual.items():
+        logs = {at: safe_log(row[answer] / p) for at, row in shared.items()}
+        moves[answer] = {i: logs[at] for i, at in of.items()}
+    return moves
+
+
 def _normalised(row: Row) -> Row:
     total = sum(row.values())
     return {a: p / total for a, p in row.items()}
@@ -172,7 +192,7 @@ def _normalised(row: Row) -> Row:
 def _row(listed: Row, usual: Row) -> Row:
     """Answers the author left out share what is left as usual; more than 1 in all is scaled down."""
     said = sum(listed.values())
-    rest = sum(p for a, p in usual.items() if a not in listed)
+    rest = sum([p for a, p in usual.items() if a not in listed])
     if rest == 0 or said >= 1:
         scaled = {a: listed.get(a, 0.0) / said for a in usual}
         return scaled if rest == 0 else _normalised({a: max(p, 0.01 * usual[a]) for a, p in scaled.items()})

@@ -36,6 +36,7 @@ KNOWN, KNOWN_SAYS = "@", 0.35
 # Marks two words that stand near each other in a sentence: only danger is heard by them, which lies in what is said of
 # what ("lead … loose"). Words count by their first letters; the little ones only where they touch ("is off").
 TOGETHER, NEAR, BEGINS = "+", 8, 5
+BY_HAND = ("=", "?", "!", "%")  # mark what a phrase of the book tells
 # Marks a text of so few words and stops: a few words are called about other things than are told at length.
 BRIEF, BRIEFER = "#few ", (4, 8, 16)
 LITTLE = frozenset((
@@ -163,15 +164,15 @@ class Layer:
         return tuple(x + step * more for x, step, more in zip(before, self.step, sums, strict=True))
 
     def scores(
-        self, units: Sequence[float], kinds: Container[str]
+        self, units: Sequence[float], kinds: Container[str], ident: str = ""
     ) -> list[tuple[tuple[str, str, str], float]]:
-        """The outputs of these kinds, each with its score."""
+        """The outputs of these kinds, or of one question alone, each with its score."""
         size, weight = len(units), self.weight
         spoken = [max(0.0, x) for x in units]
         return [
             (output, self.bias[k] + self.scale[k] * sum(map(mul, spoken, weight[k * size : (k + 1) * size])))
             for k, output in enumerate(self.outputs)
-            if output[0] in kinds
+            if output[0] in kinds and (not ident or output[1] == ident)
         ]
 
     def numbers(self) -> tuple[array[float] | array[int], ...]:
@@ -208,28 +209,30 @@ class Ear:
 
     @cached_property
     def place(self) -> dict[str, int]:
-        return {name: i for i, name in enumerate(self.names.split("\n"))}
+        names = self.names.split("\n")
+        return dict(zip(names, range(len(names)), strict=True))
 
     def _rows(self, found: Iterable[str]) -> tuple[list[tuple[int, float]], ...]:
         """What the layer hears with its strength; all words; and the pairs with them. They lengthen the text."""
         place, layer = self.place, self.layer.hears
-        rows = sorted(place[name] for name in found if name in place and name[:1] != KNOWN)
-        words = [row for row in rows if not self.near[row]]
+        rows = sorted((place[name], name[:1]) for name in found if name in place and name[:1] != KNOWN)
+        words = [row for row in rows if row[1] != TOGETHER]
         return (
-            self._strengths([row for row in words if row < layer], LONG),
+            self._strengths([row for row in words if row[0] < layer], LONG),
             self._strengths(words),
             self._strengths(rows),
         )
 
-    def _strengths(self, rows: Sequence[int], long: float = math.inf) -> list[tuple[int, float]]:
-        rarity, by_hand = self.rarity, self._by_hand
-        length = weighed(math.sqrt(sum(rarity[r] ** 2 for r in rows)), long)
-        return [(r, rarity[r] / length * (HAND if by_hand[r] else 1.0)) for r in rows]
+    def _strengths(self, rows: Sequence[tuple[int, str]], long: float = math.inf) -> list[tuple[int, float]]:
+        """Features by place and the first sign of their names, each with its strength."""
+        rarity = self.rarity
+        length = weighed(math.sqrt(sum(rarity[r] ** 2 for r, _ in rows)), long)
+        return [(r, rarity[r] / length * (HAND if sign in BY_HAND else 1.0)) for r, sign in rows]
 
     def doing(self, found: Iterable[str]) -> Doing:
         """What a sentence tells of changes, by its features without those of phrases."""
         place, hears = self.place, self.turns.hears
-        rows = sorted(row for name in found if (row := place.get(name, hears)) < hears)
+        rows = sorted((row, name[:1]) for name in found if (row := place.get(name, hears)) < hears)
         units = self.turns.units(self._strengths(rows), self.turns.rest)
         by: dict[tuple[str, str], dict[str, float]] = {}
         for (kind, ident, answer), score in self.turns.scores(units, (TURN, MEANT, CAME)):
@@ -260,22 +263,18 @@ class Ear:
         """Words that the examples use, without apostrophes: nobody who uses one has misspelt another."""
         return frozenset(self.spelt.split("\n"))
 
-    @cached_property
-    def _by_hand(self) -> list[bool]:
-        return [name[:1] in "=?!%" for name in self.place]
-
-    @cached_property
-    def near(self) -> list[bool]:
-        return [name[:1] == TOGETHER for name in self.place]
-
     def knows(self, found: Iterable[str]) -> bool:
         """True where more than one word was in the examples; a letter is none."""
         return sum(len(name) > 1 and name.isalpha() and name in self.place for name in found) > 1
 
-    @cached_property
-    def silence(self) -> Heard:
-        """What is heard where nothing is said."""
-        return self.hear(())
+    def silence(self, question: str) -> dict[str, float]:
+        """Chances of the answers to a question where nothing is said."""
+        return _softmax(
+            {
+                answer: score
+                for (_, _, answer), score in self.layer.scores(self.layer.rest, (QUESTION,), question)
+            }
+        )
 
     def hear(self, found: Iterable[str]) -> Heard:
         """Chances of the answers, and the say of the words about each cause."""

@@ -8,7 +8,7 @@ import zlib
 from array import array
 from collections.abc import Sequence
 
-from advisor.words.ear import Ear, Layer, Two
+from advisor.words.ear import TOGETHER, Ear, Layer, Two
 
 ORDER = "little" if array("H", [1]).tobytes()[0] else "big"
 LARGEST = 50_000_000  # bytes of a file, unpacked
@@ -37,18 +37,29 @@ def _numbers(ear: Ear) -> tuple[array[float] | array[int], ...]:
 
 
 def unpacked(data: bytes) -> Ear:
-    """The ear of a file, every number of it in its bounds. Raises ValueError for a file that is no sound ear."""
+    """The ear of a file. Raises ValueError for a file that is no sound ear."""
+    return read(inflated(data))
+
+
+def inflated(data: bytes) -> bytes:
+    """What a file holds, as `read` takes it. Raises ValueError."""
     unpacker = zlib.decompressobj()
     try:
         text = unpacker.decompress(data, LARGEST)
-        if not unpacker.eof:
-            raise ValueError("it is cut short or too large")
-        head_text, _, rest = text.partition(b"\n")
+    except zlib.error as problem:
+        raise ValueError(f"it holds no weights ({type(problem).__name__})") from None
+    if not unpacker.eof:
+        raise ValueError("it is cut short or too large")
+    return text
+
+
+def read(text: bytes) -> Ear:
+    """The ear of what a file holds, every number of it in its bounds. Raises ValueError for what is no sound ear."""
+    try:
+        head_text, names, spelt, body = _parts(text)
         head = json.loads(head_text)
         if head["form"] != FORM:
             raise ValueError("it is of another version")
-        names, _, rest = rest.partition(b"\0")
-        spelt, _, body = rest.partition(b"\0")
         rarity, *numbers = _arrays(body, head["sizes"], head["order"] != ORDER)
         layer, turns = (_layer(head["outputs"][k], numbers[6 * k : 6 * k + 6]) for k in (0, 1))
         (danger_at, danger_by), (about_at, about_by) = (
@@ -57,17 +68,18 @@ def unpacked(data: bytes) -> Ear:
         danger = Two(danger_at, danger_by, numbers[-2])  # type: ignore[arg-type]
         about = Two(about_at, about_by, numbers[-1])  # type: ignore[arg-type]
         ear = Ear(names.decode(), rarity, layer, turns, danger, about, spelt.decode())  # type: ignore[arg-type]
-    except (
-        zlib.error,
-        json.JSONDecodeError,
-        UnicodeDecodeError,
-        LookupError,
-        TypeError,
-        OverflowError,
-    ) as problem:
+    except (json.JSONDecodeError, UnicodeDecodeError, LookupError, TypeError, OverflowError) as problem:
         raise ValueError(f"it holds no weights ({type(problem).__name__})") from None
     _sound(ear)
     return ear
+
+
+def _parts(text: bytes) -> tuple[bytes, bytes, bytes, memoryview]:
+    """Head, names, words and numbers; of the numbers, which are most of it, no copy is made."""
+    names = text.find(b"\n") + 1
+    spelt = text.find(b"\0", names) + 1
+    body = text.find(b"\0", spelt) + 1
+    return text[:names], text[names : spelt - 1], text[spelt : body - 1], memoryview(text)[body:]
 
 
 def _layer(outputs: Sequence[Sequence[str]], numbers: Sequence[array[float] | array[int]]) -> Layer:
@@ -76,7 +88,7 @@ def _layer(outputs: Sequence[Sequence[str]], numbers: Sequence[array[float] | ar
     return Layer(named, cells, step, rest, weight, scale, bias)  # type: ignore[arg-type]
 
 
-def _arrays(body: bytes, sizes: list[int], swapped: bool) -> list[array[float] | array[int]]:
+def _arrays(body: memoryview, sizes: list[int], swapped: bool) -> list[array[float] | array[int]]:
     parts: list[array[float] | array[int]] = []
     at = 0
     for code, size in zip(CODES, sizes, strict=True):
@@ -96,18 +108,22 @@ def _sound(ear: Ear) -> None:
     """Raise ValueError where the numbers do not fit together: the file may come from anybody."""
     features_, layers, two = len(ear.rarity), (ear.layer, ear.turns), (ear.danger, ear.about)
     ends = [x for one in two for x in (one.bias, one.scale)]
-    floats = [*ear.rarity, *ends]
-    floats += (x for layer in layers for part in layer.numbers()[:4] for x in part)
+    floats = (ear.rarity, ends, *(part for layer in layers for part in layer.numbers()[:4]))
     fits = (
         len(ear.place) == features_
         and all(_fits(layer, features_) for layer in layers)
-        and not any(ear.near[: ear.layer.hears])
+        and _heard_alone(ear.names) >= ear.layer.hears
         and all(len(one.weight) == features_ for one in two)
-        and all(map(math.isfinite, floats))
-        and max(map(abs, floats), default=0.0) <= LARGEST
+        and all(sum(map(abs, part)) <= LARGEST for part in floats)  # false of what is no number, too
     )
     if not fits:
         raise ValueError("its numbers do not fit together")
+
+
+def _heard_alone(names: str) -> float:
+    """How many features stand before the first that is words near each other."""
+    first = f"\n{names}".find(f"\n{TOGETHER}")
+    return names.count("\n", 0, first) if first >= 0 else math.inf
 
 
 def _fits(layer: Layer, features_: int) -> bool:

@@ -8,9 +8,10 @@ Longer matches win over shorter ones.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from advisor.words.tokens import Token, plain
@@ -52,52 +53,71 @@ Classes = Mapping[str, Sequence[str]]
 
 @dataclass
 class Lexicon:
-    """Phrases by the first word they can start with, and how many phrases use each word.
+    """Phrases by what they begin with: a word, a class or the beginning of a word.
 
-    A phrase is compiled when a text holds its first word: most never are.
+    All are added before the first text is read. One is compiled when a text holds its first word: most never are.
     """
 
     classes: Classes = field(default_factory=dict)
     ordinary: frozenset[str] = frozenset()
-    by_word: dict[str, list[tuple[str, tuple[str, ...]]]] = field(default_factory=dict)
-    stems: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
-    vocabulary: dict[str, int] = field(default_factory=dict)
     barriers: frozenset[str] = frozenset()  # words that no gap may pass over: no, not, never
+    _by_first: dict[str, list[tuple[str, tuple[str, ...]]]] = field(default_factory=dict)
+    _words: list[str] = field(default_factory=list)
     _compiled: dict[str, tuple[Element, ...]] = field(default_factory=dict)
 
     def add(self, phrase: str, tag: tuple[str, ...]) -> None:
         """Take in a phrase; `tag` is handed back with its matches."""
-        entry = (phrase, tag)
         words = _words(phrase)
-        for word in words:
-            if word.isupper() and len(word) > 1 and word[0] != "!":
-                for known in _class(tuple(self.classes[word])).words:
-                    self.vocabulary[known] = self.vocabulary.get(known, 0) + 1
-            elif word != ".." and word[0] != "!" and word[-1] != "~":
-                self.vocabulary[word] = self.vocabulary.get(word, 0) + 1
-        first = words[0] if words else ""
-        if first.endswith("~"):
-            self.stems.append(entry)
-        elif first.isupper() and len(first) > 1:
-            for known in _class(tuple(self.classes[first])).words:
-                self.by_word.setdefault(known, []).append(entry)
-        elif first:
-            self.by_word.setdefault(first, []).append(entry)
+        self._words += words
+        if words:
+            self._by_first.setdefault(words[0], []).append((phrase, tag))
+
+    @cached_property
+    def vocabulary(self) -> dict[str, int]:
+        """How many phrases use each word."""
+        uses: dict[str, int] = {}
+        for word, times in Counter(self._words).items():
+            if word[0] == "!" or word == ".." or word[-1] == "~":
+                continue
+            for known in self._class(word) if _is_class(word) else (word,):
+                uses[known] = uses.get(known, 0) + times
+        return uses
+
+    @cached_property
+    def _beginnings(self) -> dict[str, list[str]]:
+        """The classes that each word is of."""
+        found: dict[str, list[str]] = {}
+        for name in filter(_is_class, self._by_first):
+            for word in self._class(name):
+                found.setdefault(word, []).append(name)
+        return found
+
+    @cached_property
+    def _stems(self) -> list[str]:
+        return [first for first in self._by_first if first[-1] == "~"]
+
+    def _class(self, name: str) -> frozenset[str]:
+        return _class(tuple(self.classes[name])).words
 
     def matches(self, row: Sequence[Token]) -> list[Match]:
         """Every match of every phrase, longest first, then in order of the text."""
         found = []
         for i, token in enumerate(row):
-            for phrase, tag in (*self.by_word.get(token.word, ()), *self.stems):
-                places = _match(self._elements(phrase), row, i, self.barriers)
-                if places:
-                    found.append(Match(tag, places))
+            for first in (token.word, *self._beginnings.get(token.word, ()), *self._stems):
+                for phrase, tag in self._by_first.get(first, ()):
+                    places = _match(self._elements(phrase), row, i, self.barriers)
+                    if places:
+                        found.append(Match(tag, places))
         return sorted(set(found), key=lambda m: (-len(m.places), m.end - m.start, m.start, m.tag))
 
     def _elements(self, phrase: str) -> tuple[Element, ...]:
         if phrase not in self._compiled:
             self._compiled[phrase] = compile_phrase(phrase, self.classes)
         return self._compiled[phrase]
+
+
+def _is_class(word: str) -> bool:
+    return word.isupper() and len(word) > 1
 
 
 def _words(phrase: str) -> list[str]:
@@ -118,7 +138,7 @@ def compile_phrase(phrase: str, classes: Classes) -> tuple[Element, ...]:
             elements.append(GAP)
         elif word.startswith("!") and not word.isupper():
             elements.append(Element(frozenset((plain(word[1:]),)), barred=True))
-        elif word.isupper() and len(word) > 1:
+        elif _is_class(word):
             name = word.removeprefix("!")
             if name not in classes:
                 raise ValueError(f'"{name}" in the phrase "{phrase}" is no class of words.yaml')

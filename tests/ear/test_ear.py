@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import math
+import os
 import random
 import zlib
 from array import array
@@ -26,6 +28,7 @@ from advisor.planning.alarms import doubted
 from advisor.problems import UnusableError
 from advisor.reasoning.advise import advise, find_stop
 from advisor.reasoning.weighing import Mind, make_ready, reason
+from advisor.words import ear_file
 from advisor.words.ear import (
     CAME,
     CAUSE,
@@ -229,6 +232,48 @@ UNSOUND = {
 def test_a_sound_file_of_weights_is_read(tmp_path: Path) -> None:
     (tmp_path / "ear.bin").write_bytes(remade())
     assert load.ear(tmp_path) == small()
+
+
+@pytest.fixture
+def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """What is kept of the small ear after it was read once."""
+    monkeypatch.delenv("ADVISOR_NO_CACHE", raising=False)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    (tmp_path / "ear.bin").write_bytes(remade())
+    load.ear(tmp_path)
+    (found,) = (tmp_path / "cache").rglob("ear-*.bin")
+    return found
+
+
+def test_an_ear_is_unpacked_once(kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ear_file, "inflated", None)
+    assert load.ear(tmp_path) == small()
+
+
+def test_another_ear_in_its_place_is_noticed(kept: Path, tmp_path: Path) -> None:
+    other = remade(bias=array("f", [1, 0]))
+    (tmp_path / "ear.bin").write_bytes(other)
+    os.utime(tmp_path / "ear.bin", (1, 1))
+    assert load.ear(tmp_path) == unpacked(other)
+
+
+def test_of_a_damaged_copy_of_an_ear_nothing_is_read(kept: Path, tmp_path: Path) -> None:
+    sound = kept.read_bytes()
+    changed = (sound[:i] + bytes((sound[i] ^ 1,)) + sound[i + 1 :] for i in range(len(sound)))
+    for damaged in (b"", sound[:-1], sound + b"0", sound.partition(b"\n")[2], b"\n" * 99, *changed):
+        kept.write_bytes(damaged)
+        assert load.ear(tmp_path) == small()
+        assert kept.read_bytes() == sound, "it is mended"
+
+
+def test_a_sealed_copy_that_is_no_sound_ear_is_not_read(kept: Path, tmp_path: Path) -> None:
+    """Whoever can write there can seal what he wrote; it is checked like the file."""
+    head = json.loads(kept.read_bytes().partition(b"\n")[0])
+    for name, packed_up in UNSOUND.items():
+        if name not in ("empty", "nonsense", "cut short", "a bomb"):  # those are no packed files
+            text = zlib.decompress(packed_up)
+            kept.write_bytes(json.dumps([*head[:-1], zlib.crc32(text)]).encode() + b"\n" + text)
+            assert load.ear(tmp_path) == small(), name
 
 
 @pytest.mark.parametrize("what", UNSOUND)
