@@ -23,6 +23,7 @@ from advisor.model import assumed
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
 from advisor.planning.alarms import alarming
+from advisor.problems import UnusableError
 from advisor.reasoning.weighing import Mind
 from advisor.words.tokens import tokens
 
@@ -153,6 +154,15 @@ def with_kart(desk: Workspace, name: str, notes: tuple[str, ...] = ()) -> Openin
     before = known(desk.journal, here.kart, here.time, desk.now)
     asked = to_ask(here, before)
     return Today(asked, before, here, opening) if asked else opening
+
+
+def of_kart(desk: Workspace, name: str) -> Opening:
+    """The opening with a kart on file; without one where none is named, or it is on file no more."""
+    try:
+        place = with_kart(desk, name) if name else Opening()
+    except UnusableError:
+        return Opening()
+    return place.then if isinstance(place, Today) else place
 
 
 @dataclass(frozen=True)
