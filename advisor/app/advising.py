@@ -269,7 +269,7 @@ class Advising:
         if self.due:
             return Go(to=Stopped(self.state, self.due, due=True))
         if self._is_look(advice):
-            return Go(to=Looking(self.state, (advice,)))
+            return _go_through(self.state, (advice,))
         trial = desk.keep(self.state, advice, *beside)
 
         def undo() -> tuple[Row, ...]:
@@ -295,7 +295,7 @@ class Advising:
 
     def _look(self) -> Go:
         return (
-            Go(to=Looking(self.state, self.looks))
+            _go_through(self.state, self.looks)
             if self.looks
             else stay("Nothing is worth a look before a change.")
         )
@@ -349,6 +349,10 @@ class Advising:
         if not self.offered:
             return stay("There is no plan without a change.")
         return Go(page=behind.plan(self.desk.mind, self.state, self.offered[0]))
+
+
+def _go_through(state: State, looks: tuple[Advice, ...]) -> Go:
+    return Go(to=Looking(steps.going_through(state, looks), looks))
 
 
 @dataclass(frozen=True)

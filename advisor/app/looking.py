@@ -63,7 +63,7 @@ class LookOver:
         ]
         state = steps.looked_over(desk.mind, self.state, found)
         amiss = tuple(self.looks[n - 1] for n in sorted(off))
-        return _amiss(desk, state, amiss)
+        return _amiss(_noted(desk, state, amiss), amiss)
 
 
 def _whole(look: Look) -> str:
@@ -77,16 +77,18 @@ def _part(look: Look) -> str:
     return " ".join(words[:-1] if len(words) > 1 and words[-1] in ("look", "check", "test") else words)
 
 
-def _amiss(desk: Workspace, state: State, looks: tuple[Look, ...]) -> Go:
-    """On from what is not as said: where only one other answer is left it is known, otherwise it is asked."""
-    while looks:
-        first, *rest = looks
-        others = tuple(a for a in first.question.answers if a != first.sound)
-        if len(others) > 1:
-            return Go(to=Amiss(state, first, tuple(rest)))
-        state = replace(steps.answered(desk.mind, state, first.question, *others), asked=state.asked)
-        looks = tuple(rest)
-    return Go(on=state)
+def _noted(desk: Workspace, state: State, looks: tuple[Look, ...]) -> State:
+    """The state in which it is known of each look that it is not as said, whatever is asked of it later."""
+    for look in looks:
+        others = (a for a in look.question.answers if a != look.sound)
+        state = replace(steps.answered(desk.mind, state, look.question, *others), asked=state.asked)
+    return state
+
+
+def _amiss(state: State, looks: tuple[Look, ...]) -> Go:
+    """On to how it looks, where more than one answer is left."""
+    open_ = [look for look in looks if len(look.question.answers) > 2]
+    return Go(to=Amiss(state, open_[0], tuple(open_[1:]))) if open_ else Go(on=state)
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,7 @@ class Amiss:
                 return Go(to=replace(self, state=told[0]), said=told[1])
             return stay("A number, or Enter if you don't know which.")
         state = steps.answered(desk.mind, self.state, self.look.question, *answers)
-        go = _amiss(desk, replace(state, asked=self.state.asked), self.rest)
+        go = _amiss(replace(state, asked=self.state.asked), self.rest)
         return replace(go, said=(news("Heard: not as said, which is left open."),)) if unsure else go
 
 

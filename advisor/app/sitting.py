@@ -10,7 +10,7 @@ from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
 from advisor.app.left_standing import stands_still
-from advisor.app.looking import LookOver
+from advisor.app.looking import Looking, LookOver
 from advisor.app.opening import Earlier, Known, LeftOff, Opening, asks_what, first_place, of_kart
 from advisor.app.place import Go, Place
 from advisor.app.prompt import Counted, Page, Prompt, Row, Word, news
@@ -252,11 +252,14 @@ def onward(desk: Workspace, state: State) -> Place:
         state = steps.checked(desk.mind, state, stop)  # only likely, and just found sound: not asked twice
     if mended := stopping.mended(desk.mind.book, state.case.tried):
         return Mended(state, mended)
+    if looks := steps.gone_through(desk.mind, state):
+        return Looking(state, looks)
     asked = next_question(desk, state)
     if asked is None:
         return Advising(state, desk)
-    looks = () if desk.mind.book.observations[asked.id].first else steps.look_over(desk.mind, state, asked)
-    return LookOver(state, looks) if looks else Asking(state, asked)
+    first = desk.mind.book.observations[asked.id].first
+    over = () if first else steps.look_over(desk.mind, state, asked)
+    return LookOver(state, over) if over else Asking(state, asked)
 
 
 def begun(

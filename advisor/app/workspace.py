@@ -143,6 +143,7 @@ class Workspace:
             answers=given,
             enough=row.enough,
             reopened=row.reopened if row.reopened in known else "",
+            looking=tuple(lever for lever in row.looking if lever in self.mind.book.levers),
         )
 
     def before(self) -> Sitting | None:
@@ -190,6 +191,7 @@ class Workspace:
             done=done,
             trial=self.trial,
             reopened=state.reopened,
+            looking=list(state.looking),
             before=self.latest,
         )
         event = sitting_event(*self.stamp(), row)

@@ -33,6 +33,7 @@ class SittingRow(BaseModel):
     reopened: str = Field(
         default="", max_length=200
     )  # the question that is asked first, its reading being refused
+    looking: list[str] = Field(default_factory=list, max_length=100)  # levers of the inspections on the list
     before: str = Field(default="", max_length=64)  # the event that told where "back" leads
 
 
