@@ -9,7 +9,7 @@ from functools import cached_property
 from advisor.app import behind, by_loads, hear, wording
 from advisor.app.asking import Stopped
 from advisor.app.closing import Closed
-from advisor.app.looking import Looking
+from advisor.app.looking import WHICH, Looking, named, put_right
 from advisor.app.outcome import with_value
 from advisor.app.place import NO, YES, Go, heard, stay
 from advisor.app.prompt import EMPTY, Everything, Prompt, Row, news, options
@@ -260,9 +260,16 @@ class Advising:
         told = heard(desk, self.state, text)
         if told:
             return Go(on=steps.taking(told[0]), said=told[1])
+        if hear.found(text) == "mended" and (looks := self._to_look_at()):
+            look = named(desk, looks, text)
+            return put_right(desk, self.state, look, text) if look else _go_through(self.state, looks, WHICH)
         return stay(
             f"Not understood. {'A number tries a change; h' if self.offered else 'h'} shows the keys."
         )
+
+    def _to_look_at(self) -> tuple[Advice, ...]:
+        """The inspections that are open: those before a change, else what of the list is one."""
+        return self.looks or tuple(a for a in self.found.advice if self._is_look(a))
 
     def _try(self, desk: Workspace, advice: Advice, *beside: Advice) -> Go:
         """Write a change down, unless something must be inspected first or it is only a look."""
@@ -351,8 +358,8 @@ class Advising:
         return Go(page=behind.plan(self.desk.mind, self.state, self.offered[0]))
 
 
-def _go_through(state: State, looks: tuple[Advice, ...]) -> Go:
-    return Go(to=Looking(steps.going_through(state, looks), looks))
+def _go_through(state: State, looks: tuple[Advice, ...], said: str = "") -> Go:
+    return Go(to=Looking(steps.going_through(state, looks), looks), said=(news(said),) if said else ())
 
 
 @dataclass(frozen=True)

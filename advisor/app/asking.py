@@ -150,7 +150,7 @@ ASK_SOMEBODY = "Not sure what you see? Ask the scrutineer, your dealer or a lice
 # words in the names of inspections that name no part, as singulars
 NO_PARTS = frozenset((
     "inspection", "check", "care", "of", "the", "and", "at", "another", "hire", "kart", "time", "comparison", "driver",
-    "corner", "weight", "inside", "rear", "look", "size",
+    "corner", "weight", "inside", "rear", "look", "size", "it", "their", "or", "for", "a", "all", "every",
 ))  # fmt: skip
 NOT_YOURS = "A hire kart: mend nothing yourself. Park it, tell those who own it, and ask for another."
 KART_AFTER = "What may have hurt the driver is looked at before the next run."

@@ -342,7 +342,8 @@ class Known:
         texts += [f"Minutes left: {case.minutes:g}"] if case.minutes is not None else []
         texts += [f"Kept: {', '.join(case.keep)}"] if case.keep else []
         if case.tried:
-            tried = [f"{wording.name(desk.mind.book, t.lever, t.direction)}: {t.verdict}" for t in case.tried]
+            book = desk.mind.book
+            tried = [f"{wording.name(book, t.lever, t.direction)}: {wording.came(t)}" for t in case.tried]
             texts.append(f"Tried: {'; '.join(tried)}")
         return tuple(texts)
 

@@ -122,7 +122,7 @@ def _not_cleared(mind: Mind, case: Case, heard: Evidence) -> Case:
         case,
         cleared=tuple(reason for reason in case.cleared if reason not in reasons),
         tried=tuple(
-            replace(t, verdict="same")
+            replace(t, verdict="same", mended=True)
             if t.verdict == "better" and t.lever in levers and is_look(mind.book, t)
             else t
             for t in case.tried
