@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from advisor.app import hear, wording
+from advisor.app import danger, hear, wording
 from advisor.app.felt import told_anew
 from advisor.app.left_standing import stands_still, told
 from advisor.app.place import NO, YES, Go, Place, heard, stay
@@ -78,13 +78,15 @@ class Opening:
             minutes=self.case.minutes if left is None else left,
         )
         state = steps.begin(desk.mind, desk.knowing(case))
+        asked = danger.hints(desk.mind, state, text)
+        said = (news(danger.ASKED_FIRST, "bold"),) if asked else _understood(desk, state, text)
 
         def undo() -> tuple[Row, ...]:
             if not desk.sitting:
                 desk.sitting, desk.title, desk.trial = old
             return ()
 
-        return Go(on=state, said=_understood(desk, state, text), undo=undo)
+        return Go(on=replace(state, reopened=asked), said=said, undo=undo)
 
 
 def asks_what(desk: Workspace, text: str) -> bool:

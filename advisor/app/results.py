@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from advisor.app import hear, named, outcome, wording
+from advisor.app import danger, hear, named, outcome, wording
 from advisor.app.closing import Closed
 from advisor.app.opening import Opening, said_of
 from advisor.app.outcome import Learnt, OnFile
@@ -100,7 +100,8 @@ class Waiting:
         came = hear.came(text)
         if _NOT_DRIVEN.search(text) or (came is None and _NO_RUN.search(text)):
             return stay("Then it waits. q leaves, and it is asked here next time.")
-        if came is None and (hear.minutes_left(text) is not None or said_of(desk.mind, text).said):
+        tells = said_of(desk.mind, text).said or danger.hinted(desk.mind, text)
+        if came is None and (hear.minutes_left(text) is not None or tells):
             beside = _with(self.beside, text)
             said = news(f"It counts with the outcome: {beside}. And what came of the change?")
             return Go(to=replace(self, beside=beside), said=(said,))
@@ -211,8 +212,13 @@ def booked(
     if not desk.title:
         desk.title = trial.complaint
     _, *more = desk.verdict(trial, verdict, note, laps)
-    heard = "" if gone else _LAP.sub(" ", note)  # laps are kept in the note; they tell nothing of the kart
-    found = outcome.learn(desk, replace(trial, verdict=verdict, note=heard, laps=laps))
+    plain = _LAP.sub(" ", note)  # laps are kept in the note; they tell nothing of the kart
+    gone = gone and not danger.told(desk.mind, plain).answers
+    found = outcome.learn(desk, replace(trial, verdict=verdict, note="" if gone else plain, laps=laps))
+    asked = danger.asks(desk.mind, found.before, plain) if found and plain else ""
+    if found and asked:
+        found, gone = replace(found, after=replace(found.after, reopened=asked)), False
+        more.append(danger.ASKED_FIRST)
     then = learnt_from(desk, found, gone, fresh=True)
     return replace(then, said=(*then.said, *(news(text) for text in more)))
 

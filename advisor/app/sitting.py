@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.app import counting, danger, hear
+from advisor.app import counting, danger, hear, overheard
 from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
@@ -123,8 +123,8 @@ class Sitting:
     def _danger(self, place: Place, text: str) -> Go | None:
         """Where a line leads that tells of danger where something else was asked."""
         assert self.prompt is not None
-        opening = self._new() if isinstance(place, Earlier | Closed) else danger.begins(place)
-        return danger.first(self.desk, place, text, self.prompt.words, opening)
+        opening = self._new() if isinstance(place, Earlier | Closed) else overheard.begins(place)
+        return overheard.first(self.desk, place, text, self.prompt.words, opening)
 
     # --- moving -----------------------------------------------------------------------------------
 

@@ -24,7 +24,7 @@ REACH = 3  # how many words before a phrase a negation may stand
 NOT_DENYING = frozenset(
     ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
 )
-SPENT = "spent"
+SPENT, HINT = "spent", "hint"
 TRIED = frozenset(("tried", "trying"))  # the plain words for a change that was made
 MARKERS = (
     "negators",
@@ -67,6 +67,7 @@ class Understanding:
     trials: tuple[tuple[str, str, Verdict], ...] = ()  # lever, way, and what came of it
     named: tuple[Turn, ...] = ()  # levers that are named with one way, done or not
     tried: frozenset[str] = frozenset()  # levers that are told as tried, in so many words
+    hints: frozenset[str] = frozenset()  # questions of danger that the words may tell, and do not answer
 
     @property
     def empty(self) -> bool:
@@ -91,6 +92,8 @@ def lexicon(book: Book, ordinary: frozenset[str] = frozenset()) -> Lexicon:
         for ident, answer in observation.answers.items():
             for phrase in answer.phrases:
                 result.add(phrase, (observation.id, ident))
+        for phrase in observation.hints:
+            result.add(phrase, (HINT, observation.id))
     for tag, phrase in _of_levers(book):
         result.add(phrase, tag)
     for marker in MARKERS:
@@ -113,7 +116,9 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     found = known.matches(row)
     markers = [m for m in found if m.tag[0] == "marker"]
     idle = [m.places for m in markers if m.tag[1] == "idle"]
-    telling = (m for m in found if m.tag[0] not in ("marker", "lever", SPENT) and not _idles(m.places, idle))
+    telling = (
+        m for m in found if m.tag[0] not in ("marker", "lever", SPENT, HINT) and not _idles(m.places, idle)
+    )
     phrases = keep_longest(telling)
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
     always = frozenset(o.id for o in book.observations.values() if o.always)
@@ -132,9 +137,11 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     )
     one_way = context.ways(turns, book)
     tried = frozenset(m.tag[1] for m in turns if context.after(TRIED, m))
+    hints = (m for m in found if m.tag[0] == HINT and not context.in_phrase & set(m.places))
+    hinted = frozenset(m.tag[1] for m in hints if not context.negated(m))
     return Understanding(
         facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text), tuple(ends),
-        named=one_way, tried=tried,
+        named=one_way, tried=tried, hints=hinted,
     )  # fmt: skip
 
 
