@@ -14,7 +14,7 @@ from advisor.model.knowledge import BALANCES, Book
 from advisor.words.phrases import Lexicon, keep_longest
 from advisor.words.spelling import SHORTEST
 from advisor.words.tokens import Token, tokens
-from advisor.words.understand import HINT
+from advisor.words.understand import HINT, SPENT
 
 LONGEST = 160  # letters of a question that are read; no name of an entry is longer
 MOST = 8  # candidates listed; more would not be read
@@ -157,7 +157,7 @@ def _said(where: Index, row: Sequence[Token], whole: bool) -> tuple[Key, ...]:
 
 
 def _meant(book: Book, tag: tuple[str, ...]) -> Key:
-    if tag[0] == "lever":
+    if tag[0] in ("lever", SPENT):
         return Key("lever", tag[1])
     if tag[0] == HINT:
         return Key("question", tag[1])
