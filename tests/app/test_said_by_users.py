@@ -163,3 +163,25 @@ def test_an_axle_that_locks_off_the_brakes_stops(play: Play) -> None:
 def test_after_the_frame_was_found_sound_the_same_words_stop_nobody_again(play: Play) -> None:
     play.start("theres a crack in the frame near the seat bracket", "2")
     assert play.place != "stop"
+
+
+@pytest.mark.parametrize(
+    ("typed", "verdict"),
+    [
+        ("still pushes but better", "better"),
+        ("still hops a bit but much better", "better"),
+        ("still there but less", "better"),
+        ("still pushes, worse on exit", "worse"),
+        ("still there but he can live with it", "same"),
+        ("half gone", "better"),
+        ("nearly gone", "better"),
+        ("hop is less", "better"),
+        ("Laps 45.31, marginal improvement on entry but T4 unchanged", None),
+        ("not really better", "same"),
+        ("no improvement", "same"),
+    ],
+)
+def test_what_is_left_of_a_fault_is_no_verdict_beside_one(typed: str, verdict: str | None) -> None:
+    came = hear.came(typed)
+    assert (came and came.verdict) == verdict
+    assert not (came and came.gone)
