@@ -226,7 +226,7 @@ class Advising:
         act = self._keyed(key)
         if act is not None and not rest:
             return act()
-        if key in ("w", "why", "i", "n") or (key[:1] == "w" and key[1:].isdigit()):
+        if key in ("w", "why", "?", "i", "n") or (key[:1] == "w" and key[1:].isdigit()):
             return self._explain(key, rest)
         place = numbered([a.say for a in self.offered], text)
         if place is not None:

@@ -24,6 +24,11 @@ REACH = 3  # how many words before a phrase a negation may stand
 NOT_DENYING = frozenset(
     ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
 )
+# "no it is dry" puts something right: the word denies nothing of what comes after it
+ANSWERING = frozenset(("no", "nope", "nah"))
+PUTS_RIGHT = frozenset(
+    ("it", "its", "i", "im", "we", "he", "she", "they", "this", "thats", "sorry", "wait", "actually")
+)
 SPENT, HINT = "spent", "hint"
 TRIED = frozenset(("tried", "trying"))  # the plain words for a change that was made
 MARKERS = (
@@ -234,6 +239,8 @@ class _Context:
                 continue
             spot = self.row[m.start]
             following = self.row[m.end + 1].word if m.end + 1 < len(self.row) else ""
+            if self.row[m.start].word in ANSWERING and following in PUTS_RIGHT:
+                continue
             near = 0 < match.start - m.end <= REACH
             if near and spot.clause == first.clause and following not in NOT_DENYING:
                 return not self._only_later(match)

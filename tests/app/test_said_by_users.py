@@ -185,3 +185,18 @@ def test_what_is_left_of_a_fault_is_no_verdict_beside_one(typed: str, verdict: s
     came = hear.came(typed)
     assert (came and came.verdict) == verdict
     assert not (came and came.gone)
+
+
+@pytest.mark.parametrize("typed", ["no sorry its dry", "no it is dry", "nope, its dry", "its dry"])
+def test_a_no_that_puts_right_denies_nothing(play: Play, typed: str) -> None:
+    play.start("pushes", "wet", typed)
+    assert play.known["track"] == "dry"
+
+
+def test_why_is_a_question_mark_at_the_advice_too(play: Play) -> None:
+    assert "because of this" in play.start("pushes", "1", "t", "?").page
+
+
+def test_news_that_is_known_is_told_to_be(play: Play) -> None:
+    play.start("pushes", "1", "t", "its raining", "its raining")
+    assert "known already" in play.news
