@@ -35,6 +35,7 @@ NEARLY = 0.5  # of the probability that stops at once: an inspection for it cann
 NOT_SEEN = "You could not tell whether it is safe: have it looked at before it is driven."
 NOTHING_LEFT = "Nothing is left to change: say more of what it does, or ask somebody who knows it."
 WAITS = "A number tries a change and writes it down; q leaves, and it waits here."
+NONE_WAITS = "No change waits for its outcome here: a number tries one. What does it do now?"
 NO_MORE = "No change stands out beside that. Look (l), and say what you found."
 
 
@@ -219,7 +220,7 @@ class Advising:
     def reply(self, desk: Workspace, text: str) -> Go:
         key, _, rest = text.strip().partition(" ")
         key = key.lower()
-        if not text:
+        if not text or text.lower() in hear.TAKE:
             return stay(WAITS if self.offered else "l looks, a asks on; q leaves, and it waits here.")
         if text.lower() in ("none", "0"):
             return stay("No change is chosen, so none is written down. q leaves, a asks on.")
@@ -258,6 +259,8 @@ class Advising:
         if came is not None and came.gone:
             return Go(to=Closed(self.state, ENDED))
         told = heard(desk, self.state, text)
+        if came is not None and (told is None or told[0] is self.state):
+            return stay(NONE_WAITS)
         if told:
             return Go(on=steps.taking(told[0]), said=told[1])
         if hear.found(text) == "mended" and (looks := self._to_look_at()):
@@ -328,7 +331,7 @@ class Advising:
             else None
         )
         if change is not None:
-            case = with_value(case, change)
+            case = with_value(case, change, self.desk.mind.book)
         case = replace(case, history=(*case.history, f"{last.lever} {last.direction}"))
         what = wording.name(self.desk.mind.book, last.lever, last.direction)
         said = f"It stays on: {what}. It counts as a change that was made."

@@ -26,7 +26,8 @@ _SAME = re.compile(
 )
 _LEFT_OVER = re.compile(rf"\b{_STILL}\b")
 _NEARLY = re.compile(
-    r"\b(?:nearly|almost|half|mostly|partly|largely)(?: all| completely)? (?:gone|cured|fixed|sorted|solved|perfect|right)\b"
+    r"\b(?:nearly|almost|half|mostly|partly|largely)(?: all| completely)? "
+    r"(?:gone|cured|fixed|sorted|solved|perfect|right)\b"
 )
 _SURELY_BETTER = re.compile(r"\b(?:better|improved|improvement|improving|helped|quicker|faster|calmer)\b")
 _WORSE = re.compile(
@@ -128,7 +129,8 @@ _DOUBT = re.compile(
 Found = Literal["mended", "sound", "cannot", "why", "wrong", "lost"]
 
 _WHY = re.compile(
-    r"\b(?:why|what do (?:we|i) do|what now|how|what should|help|what is that|what does)\b|^\W*\?+$"
+    r"\b(?:why|what do (?:we|i) do|what now|how|what should|help|what is that|what does|what to (?:do|look)|"
+    r"where (?:to|do i|is that|should)|(?:dont|don t|do not) know (?:what|where))\b|^\W*\?+$"
 )
 _WRONG = re.compile(
     r"\b(?:i did not say|didnt say|never said|misunder\w+|not what i (?:said|meant)|that is wrong|thats wrong|"

@@ -200,3 +200,28 @@ def test_why_is_a_question_mark_at_the_advice_too(play: Play) -> None:
 def test_news_that_is_known_is_told_to_be(play: Play) -> None:
     play.start("pushes", "1", "t", "its raining", "its raining")
     assert "known already" in play.news
+
+
+def test_tyres_that_were_fitted_and_stay_on_are_known(play: Play) -> None:
+    play.start("its pouring and he just goes straight on at every corner, on slicks", "t")
+    assert play.known["tyre_kind"] == "slicks"
+    play.types("1")
+    assert "go to wet tyres" in play.text
+    play.types("better", "")
+    assert play.known["tyre_kind"] == "wets"
+    play.start("")
+    assert play.known["tyre_kind"] == "wets"
+
+
+def test_an_outcome_without_a_change_is_told_to_have_none(play: Play) -> None:
+    play.start("pushes on entry and loose on exit", "1", "t", "exit is better but entry same")
+    assert "No change waits" in play.news
+    assert "number tries" in play.types("t").news
+
+
+def test_whoever_does_not_know_what_to_look_at_is_told(play: Play) -> None:
+    assert "Wheel and hub inspection" in play.start("it wobbles", "i dont know what to look at").page
+
+
+def test_brakes_that_pull_are_heard(mind: Mind) -> None:
+    assert told(mind, "brakes pull left too").facts["pull_when"].answers == {"braking"}
