@@ -111,8 +111,9 @@ def for_file(trial: Trial, kart: str, knowledge: Book) -> Iterator[OnFile]:
             yield OnFile(kart, change.lever, knowledge.levers[change.lever].name, change.to.text)
 
 
-def write_file(desk: Workspace, entry: OnFile) -> tuple[Path, bool]:
-    """Replace a plain value of a kart file; False where none stands there. Raises UnusableError, OSError."""
+def write_file(desk: Workspace, entry: OnFile) -> tuple[Path, str | None]:
+    """Replace a plain value of a kart file; the old one, None where there is none. Raises UnusableError, OSError."""
     named = entry.kart.endswith((".yaml", ".yml"))
     path = Path(entry.kart) if named else on_file.path_of(desk.karts, entry.kart)
-    return path, on_file.write_value(path, entry.lever, entry.value)
+    old = on_file.value_of(path, entry.lever)
+    return path, old if on_file.write_value(path, entry.lever, entry.value) else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import partial
 
 from advisor.app import danger, hear, named, outcome, wording
 from advisor.app.closing import Closed
@@ -233,8 +234,9 @@ def learnt_from(desk: Workspace, found: Learnt | None, gone: bool = False, fresh
         if fresh and found.verdict == "better"
         else ()
     )
-    then = _ended(desk, found) if gone else Go(on=steps.taking(found.after), said=_said(desk, found))
-    return Go(to=Filing(entries, then, found.after)) if entries else then
+    after = steps.taking(found.after)
+    then = _ended(desk, found) if gone else Go(on=after, said=_said(desk, found))
+    return Go(to=Filing(entries, then, after, gone)) if entries else then
 
 
 def _ended(desk: Workspace, found: Learnt) -> Go:
@@ -276,7 +278,7 @@ class Filing:
     entries: tuple[OnFile, ...]
     then: Go
     after: State
-    done: bool = False
+    done: bool = False  # true where the fault is gone: nothing is left to go on with
 
     @property
     def state(self) -> State | None:
@@ -295,16 +297,26 @@ class Filing:
         if text.lower() not in YES:
             return stay("Enter writes it, n leaves the file as it is.")
         try:
-            path, written = outcome.write_file(desk, entry)
+            path, old = outcome.write_file(desk, entry)
         except UnusableError as error:  # a row of the journal that was written by hand
             return self._next(rest, str(error))
-        if not written:
+        if old is None:
             return self._next(
                 rest, f"{path} has no plain value there; write it yourself: {entry.lever}: {entry.value}"
             )
-        return self._next(rest, f"Written: {path}")
+        undo = partial(_as_it_was, desk, replace(entry, value=old))
+        return replace(self._next(rest, f"Written: {path}"), undo=undo)
 
     def _next(self, rest: list[OnFile], said: str) -> Go:
         if rest:
             return Go(to=replace(self, entries=tuple(rest)), said=(news(said),))
         return replace(self.then, said=(news(said), *self.then.said))
+
+
+def _as_it_was(desk: Workspace, entry: OnFile) -> tuple[Row, ...]:
+    """A kart file gets its old value again."""
+    try:
+        outcome.write_file(desk, entry)
+    except (UnusableError, OSError) as error:
+        return (news(str(error)),)
+    return (news(f"The kart file {entry.kart} says again: {entry.name}: {entry.value}."),)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.app import counting, danger, hear, overheard
+from advisor.app import counting, danger, hear, outcome, overheard
 from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
@@ -213,7 +213,11 @@ class Sitting:
         if trial is None or trial.dropped:
             return ()
         self.desk.drop(trial, "taken back")
-        return (news(f"Taken back: {trial.say}."),)
+        filed = tuple(outcome.for_file(trial, trial.belongs.kart, self.desk.mind.book))
+        said = [f"Taken back: {trial.say}."]
+        if trial.verdict == "better" and filed:
+            said.append(f"What the kart file {trial.belongs.kart} says is left as it is.")
+        return tuple(news(text) for text in said)
 
     def _stood(self, was: Left, state: State) -> Place:
         """The place that a row of the journal tells of: one that was done waited for an outcome."""

