@@ -231,3 +231,12 @@ def test_what_was_mended_is_told_at_the_advice(play: Play, typed: str, mended: s
         assert play.place == "looks"
         assert "Which one was mended?" in play.news
         assert play.types("f 2").place == "mended"
+
+
+def test_a_hire_kart_is_mended_by_those_who_own_it(play: Play) -> None:
+    play.start("hire kart, the brakes are soft")
+    assert play.place == "stop"
+    assert "mend nothing yourself" in play.text
+    assert "they found something and mended it" in play.text
+    assert "What did they find?" in play.text
+    assert play.types("1").place == "mended"
