@@ -235,7 +235,10 @@ class Advising:
         if text.isdigit() and not self.offered:
             return stay("No change stands here. h shows the keys.")
         if text.isdigit():
-            return stay(f"A number from 1 to {len(self.offered)}, or a key: h shows them.")
+            numbers = (
+                f"A number from 1 to {len(self.offered)}" if len(self.offered) > 1 else "Only 1 can be tried"
+            )
+            return stay(f"{numbers}, or a key: h shows them.")
         return self._news(desk, text)
 
     def _keyed(self, key: str) -> Callable[[], Go] | None:
