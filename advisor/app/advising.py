@@ -9,7 +9,7 @@ from functools import cached_property
 from advisor.app import behind, by_loads, hear, wording
 from advisor.app.asking import Stopped
 from advisor.app.closing import Closed
-from advisor.app.looking import Looking
+from advisor.app.looking import WHICH, Looking, named, put_right
 from advisor.app.outcome import with_value
 from advisor.app.place import NO, YES, Go, heard, stay
 from advisor.app.prompt import EMPTY, Everything, Prompt, Row, news, options
@@ -35,6 +35,7 @@ NEARLY = 0.5  # of the probability that stops at once: an inspection for it cann
 NOT_SEEN = "You could not tell whether it is safe: have it looked at before it is driven."
 NOTHING_LEFT = "Nothing is left to change: say more of what it does, or ask somebody who knows it."
 WAITS = "A number tries a change and writes it down; q leaves, and it waits here."
+NONE_WAITS = "No change waits for its outcome here: a number tries one. What does it do now?"
 NO_MORE = "No change stands out beside that. Look (l), and say what you found."
 
 
@@ -219,14 +220,14 @@ class Advising:
     def reply(self, desk: Workspace, text: str) -> Go:
         key, _, rest = text.strip().partition(" ")
         key = key.lower()
-        if not text:
+        if not text or text.lower() in hear.TAKE:
             return stay(WAITS if self.offered else "l looks, a asks on; q leaves, and it waits here.")
         if text.lower() in ("none", "0"):
             return stay("No change is chosen, so none is written down. q leaves, a asks on.")
         act = self._keyed(key)
         if act is not None and not rest:
             return act()
-        if key in ("w", "why", "i", "n") or (key[:1] == "w" and key[1:].isdigit()):
+        if key in ("w", "why", "?", "i", "n") or (key[:1] == "w" and key[1:].isdigit()):
             return self._explain(key, rest)
         place = numbered([a.say for a in self.offered], text)
         if place is not None:
@@ -234,7 +235,10 @@ class Advising:
         if text.isdigit() and not self.offered:
             return stay("No change stands here. h shows the keys.")
         if text.isdigit():
-            return stay(f"A number from 1 to {len(self.offered)}, or a key: h shows them.")
+            numbers = (
+                f"A number from 1 to {len(self.offered)}" if len(self.offered) > 1 else "Only 1 can be tried"
+            )
+            return stay(f"{numbers}, or a key: h shows them.")
         return self._news(desk, text)
 
     def _keyed(self, key: str) -> Callable[[], Go] | None:
@@ -258,18 +262,27 @@ class Advising:
         if came is not None and came.gone:
             return Go(to=Closed(self.state, ENDED))
         told = heard(desk, self.state, text)
+        if came is not None and (told is None or told[0] is self.state):
+            return stay(NONE_WAITS)
         if told:
             return Go(on=steps.taking(told[0]), said=told[1])
+        if hear.found(text) == "mended" and (looks := self._to_look_at()):
+            look = named(desk, looks, text)
+            return put_right(desk, self.state, look, text) if look else _go_through(self.state, looks, WHICH)
         return stay(
             f"Not understood. {'A number tries a change; h' if self.offered else 'h'} shows the keys."
         )
+
+    def _to_look_at(self) -> tuple[Advice, ...]:
+        """The inspections that are open: those before a change, else what of the list is one."""
+        return self.looks or tuple(a for a in self.found.advice if self._is_look(a))
 
     def _try(self, desk: Workspace, advice: Advice, *beside: Advice) -> Go:
         """Write a change down, unless something must be inspected first or it is only a look."""
         if self.due:
             return Go(to=Stopped(self.state, self.due, due=True))
         if self._is_look(advice):
-            return Go(to=Looking(self.state, (advice,)))
+            return _go_through(self.state, (advice,))
         trial = desk.keep(self.state, advice, *beside)
 
         def undo() -> tuple[Row, ...]:
@@ -295,7 +308,7 @@ class Advising:
 
     def _look(self) -> Go:
         return (
-            Go(to=Looking(self.state, self.looks))
+            _go_through(self.state, self.looks)
             if self.looks
             else stay("Nothing is worth a look before a change.")
         )
@@ -321,7 +334,7 @@ class Advising:
             else None
         )
         if change is not None:
-            case = with_value(case, change)
+            case = with_value(case, change, self.desk.mind.book)
         case = replace(case, history=(*case.history, f"{last.lever} {last.direction}"))
         what = wording.name(self.desk.mind.book, last.lever, last.direction)
         said = f"It stays on: {what}. It counts as a change that was made."
@@ -349,6 +362,10 @@ class Advising:
         if not self.offered:
             return stay("There is no plan without a change.")
         return Go(page=behind.plan(self.desk.mind, self.state, self.offered[0]))
+
+
+def _go_through(state: State, looks: tuple[Advice, ...], said: str = "") -> Go:
+    return Go(to=Looking(steps.going_through(state, looks), looks), said=(news(said),) if said else ())
 
 
 @dataclass(frozen=True)

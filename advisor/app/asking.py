@@ -145,12 +145,13 @@ def _nothing_apart(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]
 # --- what forbids driving ---------------------------------------------------------------------------------
 
 LOOKED = ("found something and mended it", "all sound: looked at all of it", "cannot look now")
+HIRED = ("they found something and mended it", "they say all of it is sound", "nobody has looked at it yet")
 CARED = ("looked after, and well again: a doctor or medic agrees", "nothing is wrong with anybody", "not yet")
 ASK_SOMEBODY = "Not sure what you see? Ask the scrutineer, your dealer or a licensed mechanic."
 # words in the names of inspections that name no part, as singulars
 NO_PARTS = frozenset((
     "inspection", "check", "care", "of", "the", "and", "at", "another", "hire", "kart", "time", "comparison", "driver",
-    "corner", "weight", "inside", "rear", "look", "size",
+    "corner", "weight", "inside", "rear", "look", "size", "it", "their", "or", "for", "a", "all", "every",
 ))  # fmt: skip
 NOT_YOURS = "A hire kart: mend nothing yourself. Park it, tell those who own it, and ask for another."
 KART_AFTER = "What may have hurt the driver is looked at before the next run."
@@ -183,6 +184,10 @@ class Stopped:
         return not self.for_person and "hire" in self.state.gathered.evidence.told.get("owner", ())
 
     @property
+    def _listed(self) -> tuple[str, ...]:
+        return CARED if self.for_person else HIRED if self._hired else LOOKED
+
+    @property
     def _levers(self) -> tuple[str, ...]:
         """What is to be inspected on the kart."""
         return tuple(lever for lever in self.stop.inspect if lever != DRIVER)
@@ -210,8 +215,15 @@ class Stopped:
                 for lever in levers
             ),
             *(() if self.for_person else (Row(ASK_SOMEBODY, indent=1, rank=4),)),
-            Row("How is the driver?" if self.for_person else "What did you find?", "bold"),
-            *options(CARED if self.for_person else LOOKED),
+            Row(
+                "How is the driver?"
+                if self.for_person
+                else "What did they find?"
+                if self._hired
+                else "What did you find?",
+                "bold",
+            ),
+            *options(self._listed),
         ]
         keys = (
             "or in your own words",
@@ -224,7 +236,7 @@ class Stopped:
         return Prompt("stop", tuple(rows), keys)
 
     def reply(self, desk: Workspace, text: str) -> Go:
-        listed = CARED if self.for_person else LOOKED
+        listed = self._listed
         place = numbered(listed, text)
         meant = self._meant(text, place)
         if place is None and meant in ("mended", "sound") and self._elsewhere(desk, text):

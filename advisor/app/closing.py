@@ -47,7 +47,7 @@ class Mended:
             last, trial = self.state.case.tried[-1], desk.find(desk.trial)
             if trial is not None and trial.change.lever == last.lever:
                 desk.verdict(trial, "same", "something was mended, and it is still there")
-            tried = (*self.state.case.tried[:-1], replace(last, verdict="same"))
+            tried = (*self.state.case.tried[:-1], replace(last, verdict="same", mended=True))
             state = steps.having(desk.mind, self.state, replace(self.state.case, tried=tried))
             return Go(on=state, said=(news("So there was more to it. It goes on from there."),))
         told = heard(desk, self.state, text)

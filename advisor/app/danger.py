@@ -1,30 +1,23 @@
-"""Danger told at any prompt: what asks for a name, a number, a verdict or yes or no takes it in as a complaint."""
+"""What a line tells of danger, whatever it was typed at."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from advisor.app import hear
-from advisor.app.asking import Asking, Stopped
-from advisor.app.looking import Amiss, Looking
-from advisor.app.opening import KartChoice, Known, LeftOff, Opening, Today
-from advisor.app.place import Go, Place
-from advisor.app.prompt import Row, news
-from advisor.app.results import Noting, Waiting, Whose
-from advisor.app.workspace import Workspace
 from advisor.inference.evidence import gather
 from advisor.inference.hearing import FEW, STOPS, dangerous
-from advisor.interview import steps
-from advisor.interview.choices import chosen, numbered
 from advisor.interview.steps import State
 from advisor.model import assumed
 from advisor.model.case import Case
+from advisor.model.knowledge import Observation
 from advisor.planning import alarms
 from advisor.planning.questions import askable
 from advisor.reasoning.weighing import Mind
 from advisor.words.ear import features
 from advisor.words.understand import understand
+
+ASKED_FIRST = "That may mean danger, so this is asked first."
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,87 +64,31 @@ def no_name(mind: Mind, text: str) -> bool:
     return "balance" in felt and len(text.split()) >= hear.SENTENCE
 
 
-def first(desk: Workspace, place: Place, text: str, words: Sequence[str], opening: Opening) -> Go | None:
-    """Where a line leads that tells of danger where something else was asked; None for every other line.
+def asks(mind: Mind, before: State, text: str) -> str:
+    """The plain question that comes first where a line may tell of danger and does not say so; empty for none.
 
-    `words` are what the prompt offers; `opening`: where a complaint is told if the place knows none yet.
+    Words that only hint at it, a knock that was not told before, or what sounds so. Each is asked once.
     """
-    if isinstance(place, Opening | Noting) or not text or numbered(words, text) is not None:
-        return None
-    mind = desk.mind
-    if isinstance(place, Today) and no_name(mind, text):
-        return _complaint(desk, text, opening)
-    danger = told(mind, text)
-    if not danger or _is_answer(mind, place, text, danger):
-        return None
-    state = place.state or _of_trial(desk, place)
-    if state is None:
-        return _complaint(desk, text, opening)
-    return _heard(desk, state, text, danger)
+    if hinted(mind, text):
+        return hints(mind, before, text)
+    evidence = gather(Case(complaint=text), mind.book, mind.lexicon).evidence
+    knocked = "yes" in evidence.told.get("contact", ()) and "contact" not in before.gathered.evidence.told
+    found = told(mind, text)
+    if found.answers or not (knocked or found.likely):
+        return ""
+    return next((o.id for o in mind.book.observations.values() if o.doubt and _open(before, o)), "")
 
 
-def begins(place: Place) -> Opening:
-    """The opening that a place before it leads to."""
-    if isinstance(place, Opening):
-        return place
-    if isinstance(place, Today):
-        return place.then
-    if isinstance(place, LeftOff):
-        return begins(place.other)
-    if isinstance(place, Whose):
-        return begins(place.after)
-    if isinstance(place, KartChoice):
-        return Opening(notes=place.notes)
-    return Opening()
+def hints(mind: Mind, before: State, text: str) -> str:
+    """The question of danger that some words hint at; empty for none, and where it was put or answered."""
+    found = sorted(hinted(mind, text))
+    return next((ident for ident in found if _open(before, mind.book.observations[ident])), "")
 
 
-def _is_answer(mind: Mind, place: Place, text: str, danger: Told) -> bool:
-    """True where the place takes the line in by itself: an answer, a verdict with a note, what was found."""
-    if isinstance(place, Asking):
-        return chosen(mind, place.asked, text) is not None
-    if isinstance(place, Amiss):
-        return chosen(mind, place.look.question, text) is not None
-    if isinstance(place, Waiting):
-        came = hear.came(text)
-        return came is not None and (not danger.answers or bool(told(mind, came.note).answers))
-    if isinstance(place, Looking):
-        return hear.found(text) == "mended"
-    if isinstance(place, Stopped):
-        known = {place.stop.reason, *place.stop.also}
-        return hear.found(text) in ("mended", "wrong") or all(f"{q}: {a}" in known for q, a in danger.answers)
-    if isinstance(place, Known):  # a fact of the list is named to be taken back
-        return (
-            bool(danger.answers)
-            and {q for q, _ in danger.answers} <= place.state.gathered.evidence.told.keys()
-        )
-    return False
+def hinted(mind: Mind, text: str) -> frozenset[str]:
+    """The questions of danger that some words hint at."""
+    return understand(text, mind.book, mind.lexicon).hints
 
 
-def _of_trial(desk: Workspace, place: Place) -> State | None:
-    """What is known where a change waits for its outcome."""
-    case = desk.case(place.trial.case) if isinstance(place, Waiting) else None
-    return steps.begin(desk.mind, case) if case else None
-
-
-def _complaint(desk: Workspace, text: str, opening: Opening) -> Go:
-    """The line as the first words of a new matter."""
-    desk.anew()
-    go = opening.reply(desk, text)
-    return replace(go, said=(*go.said, news("Taken as what the kart does, not as an answer.")))
-
-
-def _heard(desk: Workspace, state: State, text: str, danger: Told) -> Go | None:
-    """The line as news; what only sounds dangerous is asked about, once."""
-    now = steps.more_words(desk.mind, state, text)
-    if danger.answers:
-        return Go(on=now, said=(_row("Heard, and that comes first."),))
-    asked = next((o for o in desk.mind.book.observations.values() if o.doubt), None)
-    if asked is None or asked.id in state.skipped or not askable(asked, now.gathered.evidence):
-        return None
-    return Go(
-        on=replace(now, reopened=asked.id), said=(_row("That may mean danger, so this is asked first."),)
-    )
-
-
-def _row(text: str) -> Row:
-    return news(text, "bold")
+def _open(state: State, asked: Observation) -> bool:
+    return asked.id not in state.skipped and askable(asked, state.gathered.evidence)

@@ -17,12 +17,19 @@ UNSURE = (
 TAKE = ("t", "take", "take it", "advice")
 
 _NOT = r"(?:not|no|never|isnt|isn t|wasnt|wasn t|didnt|didn t|doesnt|doesn t|hardly|nt)"
+_STILL = r"still (?:there|hops|hop|slides|pushes|does it|doing it|loose|tight|bad|the)"
 _SAME = re.compile(
-    rf"\b(?:same|nope|nah|nothing|unchanged|no change|no difference|no effect|not really|did nothing|no improvement|"
-    rf"{_NOT} (?:\w+ )?(?:better|worse|gone|help|helped|fixed|cured|change|changed|different|improved|any better)|"
+    rf"\b(?:{_NOT} (?:\w+ )?(?:better|worse|gone|help|helped|fixed|cured|change|changed|different|improved|any better)|"
+    r"same|nope|nah|nothing|unchanged|no change|no difference|no effect|not really|did nothing|no improvement|"
     r"(?:can ?not|cant|can t|couldnt|couldn t|hard to) tell|not sure|(?:spun|spins|hopped|slid|pushed|did it) again|"
-    r"still (?:there|hops|hop|slides|pushes|does it|doing it|loose|tight|bad|the)|as before|no better|no worse)\b"
+    rf"{_STILL}|as before|no better|no worse)\b"
 )
+_LEFT_OVER = re.compile(rf"\b{_STILL}\b")
+_NEARLY = re.compile(
+    r"\b(?:nearly|almost|half|mostly|partly|largely)(?: all| completely)? "
+    r"(?:gone|cured|fixed|sorted|solved|perfect|right)\b"
+)
+_SURELY_BETTER = re.compile(r"\b(?:better|improved|improvement|improving|helped|quicker|faster|calmer)\b")
 _WORSE = re.compile(
     r"\b(?:worse|worst|not good|not so good|no good|bad|badder|slower|awful|terrible|horrible|"
     r"(?<!no )more (?:bad|hop|push|loose|slide)|undrivable|undriveable)\b"
@@ -34,7 +41,7 @@ _GONE = re.compile(
 )
 _BETTER = re.compile(
     r"\b(?:better|improved|improvement|improving|good|great|nice|nicer|helped|helps|help|quicker|faster|easier|calmer|"
-    r"yes|yep|yeah|ok|okay|less (?:\w+)|stays down now|works|worked)\b"
+    r"yes|yep|yeah|ok|okay|less(?: \w+)?|stays down now|works|worked)\b"
 )
 _ASIDE = re.compile(r"\b(?:but|although|though|however|only|except)\b|[,;:.](?!\d)")
 _CURED_ALL = re.compile(
@@ -63,6 +70,8 @@ def came(text: str) -> Came | None:
     if found is None:
         found = _verdict(said)
         rest = "" if found is None or found[1] else text
+    elif found[0] == "same" and _LEFT_OVER.search(plain(first)) and (after := _verdict(plain(rest).strip())):
+        found, rest = (after[0], False), f"{first.strip()}, {rest.strip()}"  # "still pushes, but better"
     if found is None:
         return None
     verdict, gone = found
@@ -83,11 +92,14 @@ def _parted(text: str) -> tuple[str, str, str]:
 
 def _verdict(said: str) -> tuple[Verdict, bool] | None:
     """Verdict and whether the fault is gone; None where none or several are heard."""
+    if _NEARLY.search(said) and not _WORSE.search(said):
+        return "better", False
     if _CURED_ALL.search(said) and _BETTER.search(_CURED_ALL.sub(" ", said)):
         return "better", False
     if _SAME.search(said):
         left = _SAME.sub(" ", said)
-        return None if _WORSE.search(left) or _GONE.search(left) else ("same", False)
+        mixed = _WORSE.search(left) or _GONE.search(left) or _SURELY_BETTER.search(left)
+        return None if mixed else ("same", False)
     if said in ("no", "zero"):
         return "same", False
     worse, gone, better = (p.search(said) for p in (_WORSE, _GONE, _BETTER))
@@ -117,7 +129,8 @@ _DOUBT = re.compile(
 Found = Literal["mended", "sound", "cannot", "why", "wrong", "lost"]
 
 _WHY = re.compile(
-    r"\b(?:why|what do (?:we|i) do|what now|how|what should|help|what is that|what does)\b|^\W*\?+$"
+    r"\b(?:why|what do (?:we|i) do|what now|how|what should|help|what is that|what does|what to (?:do|look)|"
+    r"where (?:to|do i|is that|should)|(?:dont|don t|do not) know (?:what|where))\b|^\W*\?+$"
 )
 _WRONG = re.compile(
     r"\b(?:i did not say|didnt say|never said|misunder\w+|not what i (?:said|meant)|that is wrong|thats wrong|"

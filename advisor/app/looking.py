@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from advisor.app import hear, wording
-from advisor.app.asking import Asking
+from advisor.app.asking import Asking, parts
 from advisor.app.place import Go, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import Workspace
@@ -13,6 +14,8 @@ from advisor.interview import steps
 from advisor.interview.choices import chosen
 from advisor.interview.steps import State
 from advisor.model.advice import Advice, Look, Question
+
+WHICH = "Which one was mended? f and its number."
 
 
 @dataclass(frozen=True)
@@ -63,7 +66,7 @@ class LookOver:
         ]
         state = steps.looked_over(desk.mind, self.state, found)
         amiss = tuple(self.looks[n - 1] for n in sorted(off))
-        return _amiss(desk, state, amiss)
+        return _amiss(_noted(desk, state, amiss), amiss)
 
 
 def _whole(look: Look) -> str:
@@ -77,16 +80,18 @@ def _part(look: Look) -> str:
     return " ".join(words[:-1] if len(words) > 1 and words[-1] in ("look", "check", "test") else words)
 
 
-def _amiss(desk: Workspace, state: State, looks: tuple[Look, ...]) -> Go:
-    """On from what is not as said: where only one other answer is left it is known, otherwise it is asked."""
-    while looks:
-        first, *rest = looks
-        others = tuple(a for a in first.question.answers if a != first.sound)
-        if len(others) > 1:
-            return Go(to=Amiss(state, first, tuple(rest)))
-        state = replace(steps.answered(desk.mind, state, first.question, *others), asked=state.asked)
-        looks = tuple(rest)
-    return Go(on=state)
+def _noted(desk: Workspace, state: State, looks: tuple[Look, ...]) -> State:
+    """The state in which it is known of each look that it is not as said, whatever is asked of it later."""
+    for look in looks:
+        others = (a for a in look.question.answers if a != look.sound)
+        state = replace(steps.answered(desk.mind, state, look.question, *others), asked=state.asked)
+    return state
+
+
+def _amiss(state: State, looks: tuple[Look, ...]) -> Go:
+    """On to how it looks, where more than one answer is left."""
+    open_ = [look for look in looks if len(look.question.answers) > 2]
+    return Go(to=Amiss(state, open_[0], tuple(open_[1:]))) if open_ else Go(on=state)
 
 
 @dataclass(frozen=True)
@@ -122,7 +127,7 @@ class Amiss:
                 return Go(to=replace(self, state=told[0]), said=told[1])
             return stay("A number, or Enter if you don't know which.")
         state = steps.answered(desk.mind, self.state, self.look.question, *answers)
-        go = _amiss(desk, replace(state, asked=self.state.asked), self.rest)
+        go = _amiss(replace(state, asked=self.state.asked), self.rest)
         return replace(go, said=(news("Heard: not as said, which is left open."),)) if unsure else go
 
 
@@ -164,12 +169,12 @@ class Looking:
         if said in ("s", "all", "all sound"):
             ticked = tuple(range(len(self.looks)))
         if not ticked and (meant := hear.found(text) if text else None):
-            if meant == "mended" and len(self.looks) == 1:
-                return self._mended(desk, self.looks[0], text)
+            if meant == "mended" and (look := named(desk, self.looks, text)):
+                return self._mended(desk, look, text)
             if meant == "sound":
                 ticked = tuple(range(len(self.looks)))
             elif meant == "mended":
-                return stay("Which one? f and its number.")
+                return stay(WHICH)
             elif meant == "cannot":
                 return stay("Then b goes back to the changes.")
         if not ticked:
@@ -185,11 +190,23 @@ class Looking:
         return Go(on=state, said=(news(f"Written down, sound: {names}."),))
 
     def _mended(self, desk: Workspace, look: Advice, note: str) -> Go:
-        trial = desk.keep(self.state, look)
-        desk.verdict(trial, "better", note)
+        return put_right(desk, self.state, look, note)
 
-        def undo() -> tuple[Row, ...]:
-            desk.drop(trial, "taken back")
-            return (news("Taken back: it counts as not mended."),)
 
-        return Go(on=steps.tried(desk.mind, self.state, look.lever, look.direction, "better"), undo=undo)
+def put_right(desk: Workspace, state: State, look: Advice, note: str) -> Go:
+    """Something was found and mended: it is written down, and was probably it."""
+    trial = desk.keep(state, look)
+    desk.verdict(trial, "better", note)
+
+    def undo() -> tuple[Row, ...]:
+        desk.drop(trial, "taken back")
+        return (news("Taken back: it counts as not mended."),)
+
+    return Go(on=steps.tried(desk.mind, state, look.lever, look.direction, "better"), undo=undo)
+
+
+def named(desk: Workspace, looks: Sequence[Advice], text: str) -> Advice | None:
+    """The one inspection that some words name a part of, or the only one."""
+    levers = desk.mind.book.levers
+    meant = [a for a in looks if parts(text) & parts(f"{a.say} {levers[a.lever].name}")]
+    return meant[0] if len(meant) == 1 else looks[0] if len(looks) == 1 else None

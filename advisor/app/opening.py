@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from advisor.app import hear, wording
+from advisor.app import danger, hear, wording
 from advisor.app.felt import told_anew
 from advisor.app.left_standing import stands_still, told
 from advisor.app.place import NO, YES, Go, Place, heard, stay
@@ -23,6 +23,7 @@ from advisor.model import assumed
 from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
 from advisor.planning.alarms import alarming
+from advisor.problems import UnusableError
 from advisor.reasoning.weighing import Mind
 from advisor.words.tokens import tokens
 
@@ -77,13 +78,15 @@ class Opening:
             minutes=self.case.minutes if left is None else left,
         )
         state = steps.begin(desk.mind, desk.knowing(case))
+        asked = danger.hints(desk.mind, state, text)
+        said = (news(danger.ASKED_FIRST, "bold"),) if asked else _understood(desk, state, text)
 
         def undo() -> tuple[Row, ...]:
             if not desk.sitting:
                 desk.sitting, desk.title, desk.trial = old
             return ()
 
-        return Go(on=state, said=_understood(desk, state, text), undo=undo)
+        return Go(on=replace(state, reopened=asked), said=said, undo=undo)
 
 
 def asks_what(desk: Workspace, text: str) -> bool:
@@ -153,6 +156,15 @@ def with_kart(desk: Workspace, name: str, notes: tuple[str, ...] = ()) -> Openin
     before = known(desk.journal, here.kart, here.time, desk.now)
     asked = to_ask(here, before)
     return Today(asked, before, here, opening) if asked else opening
+
+
+def of_kart(desk: Workspace, name: str) -> Opening:
+    """The opening with a kart on file; without one where none is named, or it is on file no more."""
+    try:
+        place = with_kart(desk, name) if name else Opening()
+    except UnusableError:
+        return Opening()
+    return place.then if isinstance(place, Today) else place
 
 
 @dataclass(frozen=True)
@@ -332,7 +344,8 @@ class Known:
         texts += [f"Minutes left: {case.minutes:g}"] if case.minutes is not None else []
         texts += [f"Kept: {', '.join(case.keep)}"] if case.keep else []
         if case.tried:
-            tried = [f"{wording.name(desk.mind.book, t.lever, t.direction)}: {t.verdict}" for t in case.tried]
+            book = desk.mind.book
+            tried = [f"{wording.name(book, t.lever, t.direction)}: {wording.came(t)}" for t in case.tried]
             texts.append(f"Tried: {'; '.join(tried)}")
         return tuple(texts)
 

@@ -55,13 +55,14 @@ def learn(desk: Workspace, trial: Trial) -> Learnt | None:
         return None
     before = steps.begin(desk.mind, case)
     for change in trial.changes if verdict == "better" else ():
-        case = with_value(case, change)
+        case = with_value(case, change, desk.mind.book)
     after = steps.after_trial(desk.mind, case, trial.tried(verdict), trial.note)
     return Learnt(trial, verdict, before, after, steps.news(before, after))
 
 
-def with_value(case: Case, change: Change) -> Case:
-    """A change that stays on the kart: the setup holds its value from now on."""
+def with_value(case: Case, change: Change, book: Book) -> Case:
+    """A change that stays on the kart: the setup holds its value from now on, and a part that was fitted is there."""
+    case = replace(case, observed={**case.observed, **_fitted(change, book)})
     to = change.to
     if to is None:
         return case
@@ -72,6 +73,18 @@ def with_value(case: Case, change: Change) -> Case:
             return case  # a row of another making: the outcome counts, the value is left alone
         value = Quantity.of(to.value, unit)
     return replace(case, setup={**case.setup, change.lever: value})
+
+
+def _fitted(change: Change, book: Book) -> dict[str, str]:
+    """What can be seen once a part is fitted: what would have told that it was so already, such as wets on the kart."""
+    lever = book.levers.get(change.lever)
+    way = lever.ways.get(change.direction) if lever and lever.part else None
+    seen = ((path.partition("."), answer) for path, answer in (way.done_if if way else {}).items())
+    return {
+        question: answer
+        for (room, _, question), answer in seen
+        if room == "observed" and answer in book.observations[question].answers
+    }
 
 
 def moved(before: Answer, after: Answer, most: int = 4) -> list[tuple[str, float, float]]:
@@ -98,8 +111,9 @@ def for_file(trial: Trial, kart: str, knowledge: Book) -> Iterator[OnFile]:
             yield OnFile(kart, change.lever, knowledge.levers[change.lever].name, change.to.text)
 
 
-def write_file(desk: Workspace, entry: OnFile) -> tuple[Path, bool]:
-    """Replace a plain value of a kart file; False where none stands there. Raises UnusableError, OSError."""
+def write_file(desk: Workspace, entry: OnFile) -> tuple[Path, str | None]:
+    """Replace a plain value of a kart file; the old one, None where there is none. Raises UnusableError, OSError."""
     named = entry.kart.endswith((".yaml", ".yml"))
     path = Path(entry.kart) if named else on_file.path_of(desk.karts, entry.kart)
-    return path, on_file.write_value(path, entry.lever, entry.value)
+    old = on_file.value_of(path, entry.lever)
+    return path, old if on_file.write_value(path, entry.lever, entry.value) else None

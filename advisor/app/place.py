@@ -72,4 +72,6 @@ def heard(desk: Workspace, state: State, text: str) -> tuple[State, tuple[Row, .
         if told:
             now = more
             bits.append(wording.listed(told, mind.book))
+        elif not bits and steps.tells(mind, text):
+            return state, (news("That is known already."),)
     return (now, (news(f"Heard: {'; '.join(bits)}."),)) if bits else None

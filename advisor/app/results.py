@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import partial
 
-from advisor.app import hear, named, outcome, wording
+from advisor.app import danger, hear, named, outcome, wording
 from advisor.app.closing import Closed
 from advisor.app.opening import Opening, said_of
 from advisor.app.outcome import Learnt, OnFile
@@ -100,7 +101,8 @@ class Waiting:
         came = hear.came(text)
         if _NOT_DRIVEN.search(text) or (came is None and _NO_RUN.search(text)):
             return stay("Then it waits. q leaves, and it is asked here next time.")
-        if came is None and (hear.minutes_left(text) is not None or said_of(desk.mind, text).said):
+        tells = said_of(desk.mind, text).said or danger.hinted(desk.mind, text)
+        if came is None and (hear.minutes_left(text) is not None or tells):
             beside = _with(self.beside, text)
             said = news(f"It counts with the outcome: {beside}. And what came of the change?")
             return Go(to=replace(self, beside=beside), said=(said,))
@@ -211,8 +213,13 @@ def booked(
     if not desk.title:
         desk.title = trial.complaint
     _, *more = desk.verdict(trial, verdict, note, laps)
-    heard = "" if gone else _LAP.sub(" ", note)  # laps are kept in the note; they tell nothing of the kart
-    found = outcome.learn(desk, replace(trial, verdict=verdict, note=heard, laps=laps))
+    plain = _LAP.sub(" ", note)  # laps are kept in the note; they tell nothing of the kart
+    gone = gone and not danger.told(desk.mind, plain).answers
+    found = outcome.learn(desk, replace(trial, verdict=verdict, note="" if gone else plain, laps=laps))
+    asked = danger.asks(desk.mind, found.before, plain) if found and plain else ""
+    if found and asked:
+        found, gone = replace(found, after=replace(found.after, reopened=asked)), False
+        more.append(danger.ASKED_FIRST)
     then = learnt_from(desk, found, gone, fresh=True)
     return replace(then, said=(*then.said, *(news(text) for text in more)))
 
@@ -227,8 +234,9 @@ def learnt_from(desk: Workspace, found: Learnt | None, gone: bool = False, fresh
         if fresh and found.verdict == "better"
         else ()
     )
-    then = _ended(desk, found) if gone else Go(on=steps.taking(found.after), said=_said(desk, found))
-    return Go(to=Filing(entries, then, found.after)) if entries else then
+    after = steps.taking(found.after)
+    then = _ended(desk, found) if gone else Go(on=after, said=_said(desk, found))
+    return Go(to=Filing(entries, then, after, gone)) if entries else then
 
 
 def _ended(desk: Workspace, found: Learnt) -> Go:
@@ -270,7 +278,7 @@ class Filing:
     entries: tuple[OnFile, ...]
     then: Go
     after: State
-    done: bool = False
+    done: bool = False  # true where the fault is gone: nothing is left to go on with
 
     @property
     def state(self) -> State | None:
@@ -289,16 +297,26 @@ class Filing:
         if text.lower() not in YES:
             return stay("Enter writes it, n leaves the file as it is.")
         try:
-            path, written = outcome.write_file(desk, entry)
+            path, old = outcome.write_file(desk, entry)
         except UnusableError as error:  # a row of the journal that was written by hand
             return self._next(rest, str(error))
-        if not written:
+        if old is None:
             return self._next(
                 rest, f"{path} has no plain value there; write it yourself: {entry.lever}: {entry.value}"
             )
-        return self._next(rest, f"Written: {path}")
+        undo = partial(_as_it_was, desk, replace(entry, value=old))
+        return replace(self._next(rest, f"Written: {path}"), undo=undo)
 
     def _next(self, rest: list[OnFile], said: str) -> Go:
         if rest:
             return Go(to=replace(self, entries=tuple(rest)), said=(news(said),))
         return replace(self.then, said=(news(said), *self.then.said))
+
+
+def _as_it_was(desk: Workspace, entry: OnFile) -> tuple[Row, ...]:
+    """A kart file gets its old value again."""
+    try:
+        outcome.write_file(desk, entry)
+    except (UnusableError, OSError) as error:
+        return (news(str(error)),)
+    return (news(f"The kart file {entry.kart} says again: {entry.name}: {entry.value}."),)

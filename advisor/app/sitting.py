@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from advisor.app import counting, danger, hear
+from advisor.app import counting, danger, hear, outcome, overheard
 from advisor.app.advising import Advising
 from advisor.app.asking import Asking, Stopped, next_question
 from advisor.app.closing import Closed, Mended
 from advisor.app.left_standing import stands_still
-from advisor.app.looking import LookOver
-from advisor.app.opening import Earlier, Known, LeftOff, Opening, asks_what, first_place
+from advisor.app.looking import Looking, LookOver
+from advisor.app.opening import Earlier, Known, LeftOff, Opening, asks_what, first_place, of_kart
 from advisor.app.place import Go, Place
 from advisor.app.prompt import Counted, Page, Prompt, Row, Word, news
 from advisor.app.results import Waiting, Whose, booked
@@ -19,6 +19,7 @@ from advisor.app.workspace import Workspace
 from advisor.inference.belief import inspected
 from advisor.interview import steps
 from advisor.interview.steps import State
+from advisor.journal.sittings import Sitting as Left
 from advisor.journal.trials import Trial
 from advisor.karts import on_file
 from advisor.model.case import Case, Laps, Verdict
@@ -52,6 +53,15 @@ KEYS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A place that was left, what takes back the line that left it, and the event that told of it last."""
+
+    place: Place
+    undo: Callable[[], tuple[Row, ...]] | None
+    event: str
+
+
 @dataclass
 class Sitting:
     """Where a sitting stands, and the way back. `prompt` is None when it is over."""
@@ -60,7 +70,7 @@ class Sitting:
     place: Place | None
     said: tuple[Row, ...] = ()
     left: bool = False  # by q, not by coming to its end
-    _back: list[tuple[Place, Callable[[], tuple[Row, ...]] | None]] = field(default_factory=list)
+    _back: list[Step] = field(default_factory=list)
     _page: Prompt | None = None
     _at: State | None = field(default=None, repr=False)  # what was written down last, and whether as done
     _at_end: bool = False
@@ -113,8 +123,8 @@ class Sitting:
     def _danger(self, place: Place, text: str) -> Go | None:
         """Where a line leads that tells of danger where something else was asked."""
         assert self.prompt is not None
-        opening = self._new() if isinstance(place, Earlier | Closed) else danger.begins(place)
-        return danger.first(self.desk, place, text, self.prompt.words, opening)
+        opening = self._new() if isinstance(place, Earlier | Closed) else overheard.begins(place)
+        return overheard.first(self.desk, place, text, self.prompt.words, opening)
 
     # --- moving -----------------------------------------------------------------------------------
 
@@ -152,13 +162,13 @@ class Sitting:
             return
         assert self.place is not None
         if not isinstance(self.place, LeftOff):  # going on is nothing to go back to: the last answer is
-            self._back.append((self.place, go.undo))
+            self._back.append(Step(self.place, go.undo, self.desk.latest))
         self._enter(then)
 
-    def _enter(self, place: Place) -> None:
-        """Stand at a place; how far the sitting has come is written down first."""
+    def _enter(self, place: Place, known: State | None = None) -> None:
+        """Stand at a place; how far the sitting has come is written down first. `known`, where the place tells none."""
         before, self.place = self.place, place
-        state = place.state or (before.state if isinstance(place, Waiting) and before else None)
+        state = place.state or known or (before.state if isinstance(place, Waiting) and before else None)
         if state is not None and (state is not self._at or place.done or self._at_end):
             self.desk.remember(state, place.done)
             self._at, self._at_end = state, place.done
@@ -167,31 +177,66 @@ class Sitting:
         if not self._back:
             self._before_all()
             return
-        place, undo = self._back.pop()
+        step = self._back.pop()
+        place = step.place
         if isinstance(place, Opening):
             place = replace(place, words=self.desk.title)
-        self.said = undo() if undo else ()
+        self.said = step.undo() if step.undo else ()
+        self.desk.latest = step.event
         if isinstance(place, Waiting) and (now := self.desk.find(self.desk.trial or place.trial.id)):
             place = Waiting(now if not now.dropped else place.trial, place.after)
         self._enter(place)
 
     def _before_all(self) -> None:
-        """Back from where a sitting was opened again: the last answer is taken back, or there is nothing."""
-        place = self.place
-        state = place.state if place else None
+        """Back from where a sitting was opened again, as the journal tells what came before; or there is nothing."""
+        place, desk = self.place, self.desk
         if isinstance(place, Waiting) and place.trial.verdict is None:
-            self._go(place._dropped(self.desk))
-        elif state is not None and state.answers:
-            ident, _ = state.answers[-1]
-            self._enter(onward(self.desk, replace(steps.forget(self.desk.mind, state, ident), enough=False)))
-            self.said = (news("The last answer is taken back."),)
+            self._go(place._dropped(desk))
+            return
+        chosen = desk.trial
+        was = desk.before()
+        state = desk.opened(was) if was else None
+        if was and state:
+            if chosen != was.row.trial and (taken_back := self._not_chosen(chosen)):
+                self.said = taken_back
+                state = desk.opened(was) or state  # without what was learnt from it
+            self._enter(self._stood(was, state), state)
+        elif place and place.state and desk.sitting:
+            self.place = replace(self._new(), words=desk.title)
+            desk.latest = ""
         else:
             self.said = (news("There is nothing to go back to. o: earlier sittings; q: leave."),)
 
+    def _not_chosen(self, ident: str) -> tuple[Row, ...]:
+        """A change is taken back that was chosen after the place that is gone back to."""
+        trial = self.desk.find(ident)
+        if trial is None or trial.dropped:
+            return ()
+        self.desk.drop(trial, "taken back")
+        filed = tuple(outcome.for_file(trial, trial.belongs.kart, self.desk.mind.book))
+        said = [f"Taken back: {trial.say}."]
+        if trial.verdict == "better" and filed:
+            said.append(f"What the kart file {trial.belongs.kart} says is left as it is.")
+        return tuple(news(text) for text in said)
+
+    def _stood(self, was: Left, state: State) -> Place:
+        """The place that a row of the journal tells of: one that was done waited for an outcome."""
+        trial = self.desk.find(was.row.trial) if was.row.done else None
+        if trial is None:
+            return onward(self.desk, state)
+        return Waiting(self.desk.again(trial) if trial.dropped else trial, self._new())
+
     def _new(self) -> Opening:
         """Where another matter begins: with the same kart."""
-        first = next((p for p, _ in self._back if isinstance(p, Opening)), None)
-        return Opening(first.case) if first else Opening()
+        first = next((step.place for step in self._back if isinstance(step.place, Opening)), None)
+        return Opening(first.case) if first else of_kart(self.desk, self._kart)
+
+    @property
+    def _kart(self) -> str:
+        """The kart on file that it is about; empty where there is none."""
+        if isinstance(self.place, Waiting):
+            return self.place.trial.belongs.kart
+        return self.place.state.case.kart_file if self.place and self.place.state else ""
 
     def _anew(self) -> None:
         opening = self._new()
@@ -211,11 +256,14 @@ def onward(desk: Workspace, state: State) -> Place:
         state = steps.checked(desk.mind, state, stop)  # only likely, and just found sound: not asked twice
     if mended := stopping.mended(desk.mind.book, state.case.tried):
         return Mended(state, mended)
+    if looks := steps.gone_through(desk.mind, state):
+        return Looking(state, looks)
     asked = next_question(desk, state)
     if asked is None:
         return Advising(state, desk)
-    looks = () if desk.mind.book.observations[asked.id].first else steps.look_over(desk.mind, state, asked)
-    return LookOver(state, looks) if looks else Asking(state, asked)
+    first = desk.mind.book.observations[asked.id].first
+    over = () if first else steps.look_over(desk.mind, state, asked)
+    return LookOver(state, over) if over else Asking(state, asked)
 
 
 def begun(

@@ -246,6 +246,11 @@ def by_figures(ident: str, follows: Collection[str]) -> str:
     return " (from the kart's figures)" if ident in follows else ""
 
 
+def came(trial: Tried) -> str:
+    """What came of a change, or of an inspection that put something right."""
+    return "put right, but the fault stayed" if trial.mended else trial.verdict
+
+
 def _turn(text: str, book: Book) -> str:
     """A change named by its ids, in words."""
     lever, _, way = text.partition(" ")

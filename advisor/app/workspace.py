@@ -13,7 +13,7 @@ from advisor.interview.steps import State, begin
 from advisor.journal.belonging import as_row
 from advisor.journal.events import Event
 from advisor.journal.notes import Note, note_event
-from advisor.journal.sittings import Sitting, SittingRow, asked, sitting_event, sittings, unfinished
+from advisor.journal.sittings import Sitting, SittingRow, asked, before, sitting_event, sittings, unfinished
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, counted, latest, pending, trial_event, verdict_event, waiting
 from advisor.journal.verdicts import of
@@ -60,6 +60,7 @@ class Workspace:
     sitting: str = ""
     title: str = ""
     trial: str = ""  # the change that was chosen last in this sitting
+    latest: str = ""  # the event that tells how far this sitting has come
     _past: tuple[Past, ...] | None = field(default=None, repr=False)
 
     def stamp(self) -> tuple[str, str]:
@@ -133,6 +134,7 @@ class Workspace:
             return None
         case = self._since(case, sitting.at)
         self.sitting, self.title, self.trial = row.sitting, row.complaint, row.trial
+        self.latest = sitting.id
         known = self.mind.book.observations
         given = tuple((o, a) for o, a in row.answers if o in known and a in known[o].answers)
         return replace(
@@ -141,7 +143,12 @@ class Workspace:
             answers=given,
             enough=row.enough,
             reopened=row.reopened if row.reopened in known else "",
+            looking=tuple(lever for lever in row.looking if lever in self.mind.book.levers),
         )
+
+    def before(self) -> Sitting | None:
+        """How this sitting stood before it came to where it is, also in an earlier run of the program."""
+        return before(self.journal, self.latest)
 
     def _since(self, case: Case, at: str) -> Case:
         """The case of a sitting that was left, as the kart stands by a run that was noted since."""
@@ -156,7 +163,7 @@ class Workspace:
 
     def anew(self, title: str = "") -> None:
         """Begin another sitting, which keeps the words it began with."""
-        self.sitting, self.title, self.trial = "", title[:LONGEST], ""
+        self.sitting, self.title, self.trial, self.latest = "", title[:LONGEST], "", ""
 
     def note_day(self, here: Belonging) -> None:
         """Write down who drives a kart today, and where."""
@@ -167,9 +174,9 @@ class Workspace:
     def taken_up(self, trial: Trial) -> None:
         """The sitting in which a change was chosen goes on with its outcome."""
         self.title, self.trial = trial.complaint, trial.id
-        row = next((s.row for s in self.sittings() if s.row.trial == trial.id), None)
-        if row is not None:
-            self.sitting, self.title = row.sitting, row.complaint
+        found = next((s for s in self.sittings() if s.row.trial == trial.id), None)
+        if found is not None:
+            self.sitting, self.title, self.latest = found.row.sitting, found.row.complaint, found.id
 
     def remember(self, state: State, done: bool) -> None:
         """Write down how far a sitting has come."""
@@ -184,8 +191,12 @@ class Workspace:
             done=done,
             trial=self.trial,
             reopened=state.reopened,
+            looking=list(state.looking),
+            before=self.latest,
         )
-        self.journal.append(sitting_event(*self.stamp(), row))
+        event = sitting_event(*self.stamp(), row)
+        self.journal.append(event)
+        self.latest = event.id
 
     def keep(self, state: State, advice: Advice, *beside: Advice) -> Trial:
         """Write down a change that was chosen, with what is expected of it, before it is confirmed."""

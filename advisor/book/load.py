@@ -27,7 +27,7 @@ from advisor.words.ear import Ear
 
 EAR = "ear.bin"  # the weights that were fitted to them
 VOICES = "voices"  # examples that the ear is trained on; the program itself does not read them
-SCHEMA = 22  # raise when the records change, so that older caches are not read
+SCHEMA = 23  # raise when the records change, so that older caches are not read
 
 # Every part of the knowledge base but the words: the kind of its records, and what one of them is called.
 ROOMS = {

@@ -288,6 +288,7 @@ def _phrases(book: Book) -> Iterator[tuple[str, str, tuple[Any, ...], tuple[str,
     for observation in book.observations.values():
         for name, answer in observation.answers.items():
             yield "observations", observation.id, ("answers", name, "phrases"), answer.phrases
+        yield "observations", observation.id, ("hints",), observation.hints
     for lever in book.levers.values():
         yield "levers", lever.id, ("phrases",), lever.phrases
         for name, way in lever.ways.items():

@@ -14,6 +14,7 @@ from advisor.model.knowledge import BALANCES, Book
 from advisor.words.phrases import Lexicon, keep_longest
 from advisor.words.spelling import SHORTEST
 from advisor.words.tokens import Token, tokens
+from advisor.words.understand import HINT, SPENT
 
 LONGEST = 160  # letters of a question that are read; no name of an entry is longer
 MOST = 8  # candidates listed; more would not be read
@@ -156,8 +157,10 @@ def _said(where: Index, row: Sequence[Token], whole: bool) -> tuple[Key, ...]:
 
 
 def _meant(book: Book, tag: tuple[str, ...]) -> Key:
-    if tag[0] == "lever":
+    if tag[0] in ("lever", SPENT):
         return Key("lever", tag[1])
+    if tag[0] == HINT:
+        return Key("question", tag[1])
     if tag[0] == "balance" and tag[1] in BALANCES and tag[1] in book.glossary:
         return Key("term", tag[1])
     return Key("question", tag[0])

@@ -8,12 +8,25 @@ from dataclasses import dataclass
 
 from advisor.model.advice import Question
 from advisor.reasoning.weighing import Mind
-from advisor.words.tokens import plain
+from advisor.words.tokens import plain, tokens
 from advisor.words.understand import understand
 
 LETTERS = 3  # of a word that is to choose something; fewer may be a slip of the finger
 YES_OR_NO = ("yes", "no")
 ALL = ("both", "all", "all of them", "everywhere", "every one", "all over", "the lot", "anywhere")
+_DENYING = frozenset((
+    "no", "not", "nobody", "noth", "nowher", "non", "never", "neith", "without", "nt", "dont", "didnt", "doesnt",
+    "isnt", "wasnt", "hardly",
+))  # fmt: skip
+_FILLERS = frozenset((  # words that stand beside an answer and tell nothing
+    "yes", "yeah", "a", "an", "the", "it", "its", "he", "she", "they", "we", "i", "is", "was", "were", "are", "be",
+    "been", "there", "this", "that", "some", "bit", "little", "of", "on", "in", "at", "and", "or", "to", "any",
+    "anything", "something", "just", "only", "quite", "very", "really", "rather", "think", "guess", "maybe", "had",
+    "has", "have", "got", "did", "does", "do", "my", "our", "so", "then", "when", "but",
+))  # fmt: skip
+_ENDING = re.compile(r"(?:ing|ed|es|er|s|e|y)$")
+_VERDICTS = frozenset(("bett", "wors", "gon"))  # what came of a change, and no answer to a question
+_PART = re.compile(r"[,;:]|\bor\b|\band\b")
 _AND = re.compile(r"\s*(?:,|;|\+|&|/|\band\b|\bor\b)\s*")
 
 
@@ -81,8 +94,45 @@ def _one(mind: Mind, asked: Question, offered: Sequence[Choice], text: str) -> t
     starts = [i for i, t in named if plain(t).startswith(said) or i.startswith(said)]
     if len(starts) == 1 and (len(said) > 1 or starts[0] in YES_OR_NO):  # a lone letter is a key, or a slip
         return (starts[0],)
-    told = understand(text, mind.book, mind.lexicon).answers(asked.id)
-    return tuple(told) if len(told) == 1 else None
+    heard = understand(text, mind.book, mind.lexicon)
+    told = heard.answers(asked.id)
+    if len(told) == 1:
+        return tuple(told)
+    if not heard.empty:
+        return None  # it tells of something else
+    hinted = mind.book.observations[asked.id].hints
+    return _echoed(asked, text) if hinted else _by_words(named, text)
+
+
+def _echoed(asked: Question, text: str) -> tuple[str, ...] | None:
+    """Yes or no in the words of a question of danger: "yes it smoked" or "no smoke", where it asks for smoke."""
+    words = _telling(text)
+    about = words - _DENYING
+    answer = "no" if words & _DENYING else "yes"
+    return (answer,) if about and about <= _telling(asked.text) and answer in asked.answers else None
+
+
+def _by_words(named: Sequence[tuple[str, str]], text: str) -> tuple[str, ...] | None:
+    """The one answer, or two, of which the words are at least half of a part: "it smoked a bit", "hot".
+
+    What denies is left alone, in what was typed and in the answers: "worse" is not "no worse at any time".
+    """
+    words = _telling(text)
+    if not words or words & _DENYING or words <= _VERDICTS:
+        return None
+    found = tuple(i for i, answer in named if any(_half(words, part) for part in _PART.split(answer)))
+    return found if len(found) == 1 or len(found) == 2 < len(named) else None
+
+
+def _half(words: set[str], part: str) -> bool:
+    told = _telling(part)
+    return words <= told and 2 * len(words) >= len(told) and not told & _DENYING
+
+
+def _telling(text: str) -> set[str]:
+    """The words that tell something, without their endings."""
+    words = (token.word for token in tokens(text) if token.word not in _FILLERS)
+    return {_ENDING.sub("", word) if len(word) > LETTERS else word for word in words}
 
 
 def numbered(options: Sequence[str], text: str) -> int | None:

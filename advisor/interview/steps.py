@@ -38,6 +38,7 @@ class State:
     enough: bool = False  # the driver wants the advice now
     urged: bool = False  # the driver wants one more question, whether it pays or not
     reopened: str = ""  # a question of which the reading was refused: it is asked first
+    looking: tuple[str, ...] = ()  # levers of the inspections that are being gone through
 
     @property
     def skipped(self) -> frozenset[str]:
@@ -55,7 +56,8 @@ def having(mind: Mind, state: State, case: Case) -> State:
     """The same interview with a case of which something is different; a question of danger stays to be asked."""
     again = mind.book.observations.get(state.reopened)
     reopened = again.id if again and _alarms(again) else ""
-    return replace(state, case=case, gathered=_gathered(mind, case, state), reopened=reopened, urged=False)
+    gathered = _gathered(mind, case, state)
+    return replace(state, case=case, gathered=gathered, reopened=reopened, urged=False, looking=())
 
 
 def _alarms(observation: Observation) -> bool:
@@ -101,6 +103,11 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     return having(mind, state, _by_itself(mind, case, heard))
 
 
+def tells(mind: Mind, text: str) -> bool:
+    """True for a sentence that answers a question by itself."""
+    return bool(gather(Case(complaint=text), mind.book, mind.lexicon).evidence.told)
+
+
 def _by_itself(mind: Mind, case: Case, heard: Evidence) -> Case:
     """The case in which danger that a line tells by itself stays told, however harmless all that was said sounds."""
     if case.spoken is None or heard.harmless:
@@ -120,7 +127,7 @@ def _not_cleared(mind: Mind, case: Case, heard: Evidence) -> Case:
         case,
         cleared=tuple(reason for reason in case.cleared if reason not in reasons),
         tried=tuple(
-            replace(t, verdict="same")
+            replace(t, verdict="same", mended=True)
             if t.verdict == "better" and t.lever in levers and is_look(mind.book, t)
             else t
             for t in case.tried
@@ -289,6 +296,18 @@ def look_first(mind: Mind, state: State) -> tuple[Advice, ...]:
     return advise_look_first(mind, state.case, state.gathered)
 
 
+def going_through(state: State, looks: Sequence[Advice]) -> State:
+    """The state in which a list of inspections is gone through."""
+    return replace(state, looking=tuple(look.lever for look in looks))
+
+
+def gone_through(mind: Mind, state: State) -> tuple[Advice, ...]:
+    """The inspections that are being gone through, the first ones first; none where no list is open."""
+    listed = (*look_first(mind, state), *answer(mind, state).advice) if state.looking else ()
+    looks = {a.lever: a for a in reversed(listed) if is_look(mind.book, Tried(a.lever, a.direction, "same"))}
+    return tuple(looks[lever] for lever in state.looking if lever in looks)
+
+
 def looked(mind: Mind, state: State, looks: Sequence[Advice]) -> State:
     """The state after inspections that found nothing."""
     found = tuple(
@@ -300,7 +319,7 @@ def looked(mind: Mind, state: State, looks: Sequence[Advice]) -> State:
 
 def taking(state: State) -> State:
     """The state in which nothing more is asked: the advice is wanted as it stands."""
-    return replace(state, enough=True)
+    return replace(state, enough=True, looking=())
 
 
 def asking_more(state: State) -> State:

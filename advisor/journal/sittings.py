@@ -33,6 +33,8 @@ class SittingRow(BaseModel):
     reopened: str = Field(
         default="", max_length=200
     )  # the question that is asked first, its reading being refused
+    looking: list[str] = Field(default_factory=list, max_length=100)  # levers of the inspections on the list
+    before: str = Field(default="", max_length=64)  # the event that told where "back" leads
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +162,30 @@ def sittings(journal: Journal, most: int) -> list[Sitting]:
     rows = journal.ask("SELECT seq FROM derived_sitting ORDER BY at DESC, id DESC LIMIT ?", most)
     events = (journal.event(number) for (number,) in rows)
     return [Sitting(e.id, e.at, SittingRow.model_validate(e.body)) for e in events]
+
+
+def before(journal: Journal, ident: str) -> Sitting | None:
+    """How a sitting stood before it came to where an event tells; None at its beginning."""
+    now = then = _found(journal, ident)
+    while now and then and then.row.before:
+        earlier = _found(journal, then.row.before)
+        if earlier is None or earlier.at >= then.at:  # a journal that was written by hand
+            return None
+        if _looks(earlier.row) != _looks(now.row):
+            return earlier
+        then = earlier
+    return None
+
+
+def _found(journal: Journal, ident: str) -> Sitting | None:
+    event = journal.find(ident)
+    row = _sitting_of(event) if event else None
+    return Sitting(event.id, event.at, row) if event and row else None
+
+
+def _looks(row: SittingRow) -> SittingRow:
+    """What of a row can be seen: a change that was taken back leaves no trace on the screen."""
+    return row.model_copy(update={"before": "", "trial": ""})
 
 
 def unfinished(journal: Journal, kart: str | None = None) -> Sitting | None:

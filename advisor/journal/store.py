@@ -198,6 +198,11 @@ class Journal:
             break
         raise JournalError(f"row {seq} of the journal {self.path} is missing; {RESCUE}")
 
+    def find(self, ident: str) -> Event | None:
+        """The event with that id, if there is one. Raises JournalError on a bad row."""
+        with self._in_words():
+            return self._by_id(ident)
+
     def rebuild(self) -> None:
         """Throw away all that is derived and build it again from the events."""
         with self._in_words(), self._transaction():

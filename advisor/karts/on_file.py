@@ -268,12 +268,17 @@ def create(folder: Path, name: str, content: bytes) -> Path:
     return path
 
 
+def value_of(path: Path, lever: str) -> str:
+    """A setup value as it stands in a kart file; empty where there is none."""
+    data = marked.read(path).data
+    setup = data.get("setup") if isinstance(data, dict) else None
+    found = setup.get(lever) if isinstance(setup, dict) else None
+    return "" if found is None else str(found)
+
+
 def write_value(path: Path, lever: str, value: str) -> bool:
     """Put a new setup value in place of the old one in a kart file; all else stays to the letter.
 
     False, and nothing is touched, where the value is not there as plain text: then a person writes it.
     """
-    data = marked.read(path).data
-    setup = data.get("setup") if isinstance(data, dict) else None
-    there = isinstance(setup, dict) and setup.get(lever) is not None
-    return there and edit.replace_values(path, {("setup", lever): value})
+    return value_of(path, lever) != "" and edit.replace_values(path, {("setup", lever): value})

@@ -70,10 +70,15 @@ def as_data(case: Case) -> dict[str, Any]:
 def _trials(case: Case) -> list[dict[str, Any]]:
     """What no case file says of the trials, one entry for each; nothing where there is nothing to say."""
     rows = [
-        {"beside": [list(turn) for turn in t.beside], "soured": t.soured, "laps": t.laps and list(t.laps)}
+        {
+            "beside": [list(turn) for turn in t.beside],
+            "soured": t.soured,
+            "mended": t.mended,
+            "laps": t.laps and list(t.laps),
+        }
         for t in case.tried
     ]
-    return rows if any(t.beside or t.soured or t.laps for t in case.tried) else []
+    return rows if any(t.beside or t.soured or t.mended or t.laps for t in case.tried) else []
 
 
 def _with_more(tried: tuple[Tried, ...], rows: Any, book: Book) -> tuple[Tried, ...]:
@@ -90,7 +95,13 @@ def _with_more(tried: tuple[Tried, ...], rows: Any, book: Book) -> tuple[Tried, 
             and turn[0] in book.levers and turn[1] in book.levers[turn[0]].ways
         )  # fmt: skip
         found.append(
-            replace(trial, beside=beside, soured=row.get("soured") is True, laps=_laps(row.get("laps")))
+            replace(
+                trial,
+                beside=beside,
+                soured=row.get("soured") is True,
+                mended=row.get("mended") is True,
+                laps=_laps(row.get("laps")),
+            )
         )
     return tuple(found)
 

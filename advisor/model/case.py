@@ -28,6 +28,7 @@ class Tried:
     verdict: Verdict
     beside: tuple[tuple[str, str], ...] = ()  # lever, direction
     soured: bool = False  # it helped, but a new fault came with it
+    mended: bool = False  # something was found and put right, and the fault is there all the same
     laps: Laps | None = None  # what the stopwatch said beside the driver
     driver: str = ""  # whose word it is; today's driver where empty
 

@@ -72,7 +72,8 @@ class Observation:
     `context`: it tells about the kart or the day, and by itself nothing of a fault. `always`: it counts
     whenever it is told, also of the past, of others or beside good news. `first`: where this holds, a sitting asks it
     before all else.
-    `doubt`: it is asked where words sound dangerous and no one question of danger stands out.
+    `doubt`: it is asked where words sound dangerous and no one question of danger stands out. `hints`: words that may
+    tell of its danger, and leave open whether they do: in a sitting it is asked first upon them.
     `stand`: it is looked at on the kart while it stands there. `sheet`: it follows from the figures of a sheet, and is
     no part of a complaint, so the ear does not learn it.
     """
@@ -92,6 +93,7 @@ class Observation:
     always: bool = False
     first: Condition = field(default_factory=dict)
     doubt: bool = False
+    hints: tuple[str, ...] = ()
     sheet: bool = False
     source: SourceIds = ()
 

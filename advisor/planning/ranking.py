@@ -239,7 +239,8 @@ def tried_before(trial: Tried, look: bool) -> TriedBefore:
     if trial.soured:
         came = "it helped, but a new fault came with it"
     elif look:
-        came = "found and put right" if trial.verdict == "better" else "nothing found"
+        came = "nothing found" if trial.verdict != "better" else "found and put right"
+        came = "mended, the fault stayed" if trial.mended else came
     else:
         came = "no change" if trial.verdict == "same" else trial.verdict
     return TriedBefore(f"already tried: {came}")

@@ -24,7 +24,12 @@ REACH = 3  # how many words before a phrase a negation may stand
 NOT_DENYING = frozenset(
     ("only", "just", "enough", "stop", "stops", "stopped", "quit", "quits", "end", "ends")
 )
-SPENT = "spent"
+# "no it is dry" puts something right: the word denies nothing of what comes after it
+ANSWERING = frozenset(("no", "nope", "nah"))
+PUTS_RIGHT = frozenset(
+    ("it", "its", "i", "im", "we", "he", "she", "they", "this", "thats", "sorry", "wait", "actually")
+)
+SPENT, HINT = "spent", "hint"
 TRIED = frozenset(("tried", "trying"))  # the plain words for a change that was made
 MARKERS = (
     "negators",
@@ -67,6 +72,7 @@ class Understanding:
     trials: tuple[tuple[str, str, Verdict], ...] = ()  # lever, way, and what came of it
     named: tuple[Turn, ...] = ()  # levers that are named with one way, done or not
     tried: frozenset[str] = frozenset()  # levers that are told as tried, in so many words
+    hints: frozenset[str] = frozenset()  # questions of danger that the words may tell, and do not answer
 
     @property
     def empty(self) -> bool:
@@ -91,6 +97,8 @@ def lexicon(book: Book, ordinary: frozenset[str] = frozenset()) -> Lexicon:
         for ident, answer in observation.answers.items():
             for phrase in answer.phrases:
                 result.add(phrase, (observation.id, ident))
+        for phrase in observation.hints:
+            result.add(phrase, (HINT, observation.id))
     for tag, phrase in _of_levers(book):
         result.add(phrase, tag)
     for marker in MARKERS:
@@ -113,7 +121,9 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     found = known.matches(row)
     markers = [m for m in found if m.tag[0] == "marker"]
     idle = [m.places for m in markers if m.tag[1] == "idle"]
-    telling = (m for m in found if m.tag[0] not in ("marker", "lever", SPENT) and not _idles(m.places, idle))
+    telling = (
+        m for m in found if m.tag[0] not in ("marker", "lever", SPENT, HINT) and not _idles(m.places, idle)
+    )
     phrases = keep_longest(telling)
     turns = keep_longest(m for m in found if m.tag[0] == "lever")
     always = frozenset(o.id for o in book.observations.values() if o.always)
@@ -132,9 +142,11 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     )
     one_way = context.ways(turns, book)
     tried = frozenset(m.tag[1] for m in turns if context.after(TRIED, m))
+    hints = (m for m in found if m.tag[0] == HINT and not context.in_phrase & set(m.places))
+    hinted = frozenset(m.tag[1] for m in hints if not context.negated(m))
     return Understanding(
         facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text), tuple(ends),
-        named=one_way, tried=tried,
+        named=one_way, tried=tried, hints=hinted,
     )  # fmt: skip
 
 
@@ -227,6 +239,8 @@ class _Context:
                 continue
             spot = self.row[m.start]
             following = self.row[m.end + 1].word if m.end + 1 < len(self.row) else ""
+            if self.row[m.start].word in ANSWERING and following in PUTS_RIGHT:
+                continue
             near = 0 < match.start - m.end <= REACH
             if near and spot.clause == first.clause and following not in NOT_DENYING:
                 return not self._only_later(match)

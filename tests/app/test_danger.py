@@ -14,9 +14,12 @@ from advisor.app.place import Place
 from advisor.app.prompt import Prompt
 from advisor.app.results import Filing
 from advisor.app.sitting import Sitting
+from advisor.interview.choices import chosen
 from advisor.model.advice import Look
 from advisor.model.belonging import Belonging
 from advisor.planning.questions import as_question
+from advisor.reasoning.weighing import Mind
+from advisor.words.understand import understand
 from tests.app.play import HOPS, LOOSE, Play, said, stamp
 from tests.karts.folder import RED
 
@@ -370,3 +373,75 @@ def test_a_sentence_is_no_name(play: Play) -> None:
     driver(play)
     assert play.types("we do not know yet").place == "today"
     assert "A name" in play.news
+
+
+@pytest.mark.parametrize(
+    ("told", "before"),
+    [
+        ("we crashed lightly", ("2",)),
+        ("we crashed lightly", ("its raining",)),
+        ("hit the kerb hard", ("2",)),
+        ("hit the kerb hard", ()),
+        ("the pedal felt a bit odd at the end", ("2",)),
+    ],
+)
+def test_what_may_be_dangerous_in_a_note_is_asked_about_once(
+    play: Play, told: str, before: tuple[str, ...]
+) -> None:
+    """After the verdict, before it, or in one line with it; the trial has its verdict all the same."""
+    outcome(play)
+    play.types(*before, told if before else f"nope, {told}")
+    if play.place == "outcome":
+        play.types("same")
+        play.types(*([""] if play.place == "note" else []))
+    assert BEFORE_ADVICE in play.text
+    assert "asked first" in play.news
+    assert play.trials()[-1].verdict == "same"
+    play.start("")
+    assert BEFORE_ADVICE in play.text
+    assert play.types("1").place == "advice"
+    assert play.types(told).place == "advice"
+
+
+@pytest.mark.parametrize(
+    "told", ["gone, no brakes", "gone. the steering came loose", "gone, we hit the wall"]
+)
+def test_a_cure_hides_no_danger_told_beside_it(play: Play, told: str) -> None:
+    outcome(play)
+    play.types(told)
+    assert play.place == "stop" or BEFORE_ADVICE in play.text
+    assert play.trials()[-1].verdict == "better"
+
+
+SMOKE = ("smoke", "yes it smoked", "it smoked a bit")
+
+
+@pytest.mark.parametrize("typed", SMOKE)
+@pytest.mark.parametrize("prompt", [at, question, advice, look_over, known, mended, closed])
+def test_smoke_is_asked_about_wherever_it_is_told(
+    play: Play, prompt: Callable[[Play], Place], typed: str
+) -> None:
+    found = Answered(play, prompt(play), typed)
+    assert found.prompt is not None
+    assert "does anything smoke" in said(found.prompt)
+    assert "asked first" in said(found.prompt)
+    found.sitting.reply("it smoked a bit" if typed == "smoke" else "1")
+    assert found.stops == (typed == "smoke")
+
+
+@pytest.mark.parametrize("typed", SMOKE)
+@pytest.mark.parametrize(
+    ("question", "answers"),
+    [("lift_smoke", {"blue", "black"}), ("disc_look", {"rubs"}), ("burning", {"yes"})],
+)
+def test_smoke_answers_a_question_about_smoke(
+    play: Play, question: str, answers: set[str], typed: str
+) -> None:
+    asked = as_question(play.mind.book.observations[question], 0.0)
+    assert set(chosen(play.mind, asked, typed) or ()) == answers
+    assert chosen(play.mind, asked, "the tyres are new") is None
+
+
+@pytest.mark.parametrize("told", ["no smoke", "the fronts smoke on the brakes", "blue smoke"])
+def test_smoke_that_is_denied_or_told_of_in_full_is_no_hint(mind: Mind, told: str) -> None:
+    assert not understand(told, mind.book, mind.lexicon).hints

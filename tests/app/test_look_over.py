@@ -65,3 +65,37 @@ def test_ten_looks_fit(play: Play, mind: Mind) -> None:
             looks.append(Look(as_question(observation, 0.0), fine, observation.answers[fine].text))
     for first in range(0, len(looks) - 10, 5):
         fits(LookOver(place.state, tuple(looks[first : first + 10])).prompt(play.desk))
+
+
+def test_what_is_not_as_said_is_known_although_the_program_ends(play: Play) -> None:
+    """Two are told by their numbers, and it ends while the first is asked about: neither is forgotten."""
+    looks = listed(play).looks
+    many = next(n for n, look in enumerate(looks, start=1) if len(look.question.answers) > 2)
+    other = next(n for n in range(1, len(looks) + 1) if n != many)
+    play.types(f"{many} {other}")
+    assert isinstance(play.sitting.place, Amiss)
+    play.start("")
+    for number in (many, other):
+        look = looks[number - 1]
+        told = play.known[look.question.id]
+        assert look.sound not in (told if isinstance(told, list) else [told])
+
+
+def test_a_list_of_looks_comes_again_with_what_was_ticked(play: Play) -> None:
+    listed(play)
+    play.types("", "l")
+    assert play.place == "looks"
+    rows = play.prompts[-1].rows
+    play.start("")
+    assert play.place == "looks"
+    assert play.prompts[-1].rows == rows
+    assert play.types("b").place == "advice"
+    play.types("l", "2")
+    ticked = play.sitting.place
+    assert ticked is not None
+    assert ticked.state is not None
+    assert len(ticked.state.case.tried) == 1
+    play.start("")
+    assert play.sitting.place is not None
+    assert play.sitting.place.state is not None
+    assert play.sitting.place.state.case.tried == ticked.state.case.tried

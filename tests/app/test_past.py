@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.app.play import HOPS, LOOSE, Play
+from tests.karts.folder import RED
 
 
 @pytest.mark.parametrize(
@@ -91,10 +92,52 @@ def test_a_list_without_that_number_stays(play: Play, typed: str) -> None:
     assert play.types("b").place == "opening"
 
 
-def test_back_after_a_crash_takes_the_last_answer_back(play: Play) -> None:
-    play.start(LOOSE, "1", "2")
-    play.start("", "b", "b")
-    assert "when" not in play.known or "track" not in play.known
+@pytest.mark.parametrize(
+    "lines",
+    [
+        (LOOSE, "1", "t", "its raining"),
+        (LOOSE, "1", "", "t"),
+        (LOOSE, "1", "t", "1", "worse, hands heavy"),
+        ("pedal getting longer", "found a leak, fixed it", "2"),
+    ],
+)
+def test_back_after_a_crash_is_as_it_was_before(play: Play, lines: tuple[str, ...]) -> None:
+    """Each screen comes again, the last first, down to the first words; a change on the way is taken back."""
+    play.start()
+    shown = []
+    for line in lines:
+        shown.append([row.text for row in play.prompts[-1].rows])
+        play.types(line)
+    play.start("")
+    while shown:
+        play.types("b")
+        texts = [row.text for row in play.prompts[-1].rows]
+        assert [t for t in texts if not t.startswith(("You said", "It is written"))] == shown.pop()
+        if play.place == "stop":
+            assert "b does not leave a stop" in play.types("b").news
+            break
+    assert {t.verdict for t in play.trials() if not t.dropped} == set()
+    assert play.place == "stop" or lines[0] in play.text
+
+
+def test_back_after_a_crash_and_back_again_is_kept_as_well(play: Play) -> None:
+    play.start(LOOSE, "1", "t", "1", "b")
+    play.start("", "b")
+    assert play.place == "question"
+    assert play.known["track"] == "dry"
+    play.start("", "b")
+    assert "track" not in play.known
+
+
+def test_another_matter_after_a_crash_is_of_the_same_kart(play: Play) -> None:
+    folder = play.folder / "karts" / "karts"
+    folder.mkdir(parents=True)
+    for name in ("red", "blue"):
+        (folder / f"{name}.yaml").write_text(RED, "utf-8")
+    play.start("red", LOOSE)
+    play.start("", "b")
+    assert play.place == "opening"
+    assert "Kart: red" in play.text
 
 
 def test_a_sitting_of_other_knowledge_is_told_and_nothing_breaks(play: Play) -> None:

@@ -11,6 +11,7 @@ from advisor.planning.questions import as_question
 from advisor.reasoning.weighing import Mind
 from advisor.words.understand import Understanding
 from tests.app.play import HOPS, Play
+from tests.karts.folder import RED
 
 LEAK = "fuel is leaking"
 
@@ -163,3 +164,92 @@ def test_an_axle_that_locks_off_the_brakes_stops(play: Play) -> None:
 def test_after_the_frame_was_found_sound_the_same_words_stop_nobody_again(play: Play) -> None:
     play.start("theres a crack in the frame near the seat bracket", "2")
     assert play.place != "stop"
+
+
+@pytest.mark.parametrize(
+    ("typed", "verdict"),
+    [
+        ("still pushes but better", "better"),
+        ("still hops a bit but much better", "better"),
+        ("still there but less", "better"),
+        ("still pushes, worse on exit", "worse"),
+        ("still there but he can live with it", "same"),
+        ("half gone", "better"),
+        ("nearly gone", "better"),
+        ("hop is less", "better"),
+        ("Laps 45.31, marginal improvement on entry but T4 unchanged", None),
+        ("not really better", "same"),
+        ("no improvement", "same"),
+    ],
+)
+def test_what_is_left_of_a_fault_is_no_verdict_beside_one(typed: str, verdict: str | None) -> None:
+    came = hear.came(typed)
+    assert (came and came.verdict) == verdict
+    assert not (came and came.gone)
+
+
+@pytest.mark.parametrize("typed", ["no sorry its dry", "no it is dry", "nope, its dry", "its dry"])
+def test_a_no_that_puts_right_denies_nothing(play: Play, typed: str) -> None:
+    play.start("pushes", "wet", typed)
+    assert play.known["track"] == "dry"
+
+
+def test_why_is_a_question_mark_at_the_advice_too(play: Play) -> None:
+    assert "because of this" in play.start("pushes", "1", "t", "?").page
+
+
+def test_news_that_is_known_is_told_to_be(play: Play) -> None:
+    play.start("pushes", "1", "t", "its raining", "its raining")
+    assert "known already" in play.news
+
+
+def test_tyres_that_were_fitted_and_stay_on_are_known(play: Play) -> None:
+    play.start("its pouring and he just goes straight on at every corner, on slicks", "t")
+    play.types("1")
+    assert "go to wet tyres" in play.text
+    play.types("better", "")
+    assert play.known["tyre_kind"] == "wets"
+    play.start("")
+    assert play.known["tyre_kind"] == "wets"
+
+
+def test_an_outcome_without_a_change_is_told_to_have_none(play: Play) -> None:
+    play.start("pushes on entry and loose on exit", "1", "t", "exit is better but entry same")
+    assert "No change waits" in play.news
+    assert "number tries" in play.types("t").news
+
+
+def test_whoever_does_not_know_what_to_look_at_is_told(play: Play) -> None:
+    assert "Wheel and hub inspection" in play.start("it wobbles", "i dont know what to look at").page
+
+
+def test_brakes_that_pull_are_heard(mind: Mind) -> None:
+    assert told(mind, "brakes pull left too").facts["pull_when"].answers == {"braking"}
+
+
+def test_what_was_written_into_a_kart_file_is_taken_back_with_it(play: Play) -> None:
+    folder = play.folder / "karts" / "karts"
+    folder.mkdir(parents=True)
+    file = folder / "red.yaml"
+    file.write_text(RED, "utf-8")
+    play.start(HOPS, "t")
+    number = next(row.text[0] for row in play.prompts[-1].rows if row.group and " to 12.5 psi" in row.text)
+    play.types(number, "better", "", "y")
+    assert "12.5 psi" in file.read_text("utf-8")
+    play.types("b")
+    assert play.place == "file"
+    assert "says again" in play.news
+    assert file.read_text("utf-8") == RED
+
+
+def test_a_cure_is_no_sitting_to_go_on_with_although_the_kart_file_is_open(play: Play) -> None:
+    folder = play.folder / "karts" / "karts"
+    folder.mkdir(parents=True)
+    (folder / "red.yaml").write_text(RED, "utf-8")
+    play.start(HOPS, "t", "1", "gone")
+    assert play.place == "file"
+    assert play.start().place == "opening"
+    play.start(HOPS, "t", "1", "better", "", "y")
+    place = play.place
+    play.start("", "b")
+    assert (place, play.place) == ("advice", "outcome")

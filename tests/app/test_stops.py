@@ -201,3 +201,42 @@ def test_what_a_mechanic_calls_dangerous_stops(mind: Mind) -> None:
         if steps.stopped(mind, steps.begin(mind, Case(complaint=text))) is None
     ]  # fmt: skip
     assert missed == []
+
+
+def test_what_was_mended_is_never_said_to_have_shown_nothing(play: Play) -> None:
+    """Nor after a restart, which reads it from the journal."""
+    play.start("wheel wobbles, nuts loose", "nuts were loose, tightened", "2")
+    for _ in range(2):
+        while play.place != "advice":
+            play.types("sound" if play.place == "stop" else "t")
+        assert "check the hubs and wheel nuts: already tried: mended, the fault stayed" in play.text
+        assert "put right, but the fault stayed" in play.types("k").text
+        play.types("b")
+        play.start("")
+
+
+@pytest.mark.parametrize(
+    ("typed", "mended"),
+    [("bolts tightened", ""), ("exhaust springs replaced", "check the exhaust")],
+)
+def test_what_was_mended_is_told_at_the_advice(play: Play, typed: str, mended: str) -> None:
+    play.start("theres a crack in the frame near the seat bracket", "2")
+    while play.place != "advice":
+        play.types("t")
+    play.types(typed)
+    if mended:
+        assert play.place == "mended"
+        assert mended in play.text
+    else:
+        assert play.place == "looks"
+        assert "Which one was mended?" in play.news
+        assert play.types("f 2").place == "mended"
+
+
+def test_a_hire_kart_is_mended_by_those_who_own_it(play: Play) -> None:
+    play.start("hire kart, the brakes are soft")
+    assert play.place == "stop"
+    assert "mend nothing yourself" in play.text
+    assert "they found something and mended it" in play.text
+    assert "What did they find?" in play.text
+    assert play.types("1").place == "mended"

@@ -109,6 +109,13 @@ def test_every_plain_phrase_of_a_lever_finds_it(names: Index, mind: Mind) -> Non
     assert asked > 200  # regression value: far fewer would mean that nothing is asked
 
 
+def test_words_for_a_lever_at_its_end_find_it(names: Index, mind: Mind) -> None:
+    for lever in mind.book.levers.values():
+        for phrase in (p for way in lever.ways.values() for p in way.spent):
+            if not set(phrase) & set(".!~") and not any(w.isupper() for w in phrase.split()):
+                assert Key("lever", lever.id) in offered(find(names, phrase)), phrase
+
+
 def misspelt(names: Index, mind: Mind) -> Iterator[tuple[str, Key]]:
     """Every name and phrase with one letter left out or wrong in one word of five letters or more."""
     texts = [
