@@ -74,6 +74,14 @@ def test_as_data_it_tells_runs_work_tyres_and_what_is_seen(plan: Plan) -> None:
     assert found["runs"][0]["arm"] == "A"
 
 
+def test_what_the_last_run_leaves_on_the_kart_is_told(plan: Plan) -> None:
+    long = SMALL.replace("number: 4", "number: 10")
+    assert "A-B-B-A-B-A-A-B" in plan(long)[1]
+    told = " ".join(plan(long)[1].split())
+    assert "After the last run it still stands on B: back to medium, unless it is kept." in told
+    assert "After the last run" not in plan(SMALL)[1]
+
+
 def test_where_pairs_and_their_seed_stand_is_shown_and_every_seed_counts(
     plan: Plan, capsys: pytest.CaptureFixture[str]
 ) -> None:
