@@ -168,7 +168,9 @@ def _plan_command(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     from advisor.cli.judge_options import PLAN_FILE, add_plan
 
     text = "a test day run by run, and what it can tell before anyone drives"
-    plan = commands.add_parser("plan", help=text, description=f"{text[0].upper()}{text[1:]}.", epilog=PLAN_FILE)
+    plan = commands.add_parser(
+        "plan", help=text, description=f"{text[0].upper()}{text[1:]}.", epilog=PLAN_FILE
+    )
     add_plan(plan)
     _kart(plan)
     _journal(plan)

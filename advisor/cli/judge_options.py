@@ -138,8 +138,8 @@ def add(to: argparse.ArgumentParser) -> None:
 
 
 PLAN_FILE = (
-    "In the file each aim has a lever with values, levers, or a fault to cure; pairs: true in an aim of two values draws "
-    "randomised pairs, and seed: 7 beside aims draws others. --example shows where each stands."
+    "In the file each aim has a lever with values, levers, or a fault to cure; pairs: true in an aim of two values "
+    "draws randomised pairs, and seed: 7 beside aims draws others. --example shows where each stands."
 )
 
 

@@ -85,7 +85,9 @@ def match(options: argparse.Namespace) -> int:
             kept = _keep(journal, near)
             print(f"Laps written into {kept} {'note' if kept == 1 else 'notes'} that had none.")
             if left := sum(_lacks_laps(m) and m.doubtful for m in near):
-                print(f"Not written: the laps of {left} doubtful {'run' if left == 1 else 'runs'} (told above).")
+                print(
+                    f"Not written: the laps of {left} doubtful {'run' if left == 1 else 'runs'} (told above)."
+                )
     return USED
 
 

@@ -14,8 +14,8 @@ from advisor.journal.belonging import moment
 from advisor.journal.notes import Note
 
 FARTHEST = timedelta(minutes=40)  # between a run and its note, written before or after it; assumed, no source
-# Half of the forty minutes that often lie between two sessions of a test day: a note farther off than that may as well be
-# of a session that the logger missed. Assumed, no source
+# Half of the forty minutes that often lie between two sessions of a test day: a note farther off than that may as well
+# be of a session that the logger missed. Assumed, no source
 DOUBTFUL = timedelta(minutes=20)
 BACK = timedelta(hours=1)  # a clock that goes back by more has passed midnight
 

@@ -52,8 +52,8 @@ def _doubt(mate: Matched) -> str:
     """That a run and its note lie far apart, and what settles it."""
     entry = mate.note.entry[:8] if mate.note else ""
     return (
-        f"Doubtful: the note is {mate.off / 60:.0f} min off this run, and may be of another. If it is of this one, put its "
-        f"time right: advisor diary --correct {entry} --time TIME"
+        f"Doubtful: the note is {mate.off / 60:.0f} min off this run, and may be of another. If it is of this one, put "
+        f"its time right: advisor diary --correct {entry} --time TIME"
     )
 
 

@@ -171,7 +171,9 @@ def _at_the_end(out: Screen, plan: Plan) -> None:
     if last is not None and last.letter != BASELINE:
         aim = plan.day.aims[last.aim]
         back = f"back to {aim.values[0]}" if aim.one_lever else "put back what was changed"
-        line(out, f"After the last run it still stands on {last.letter}: {back}, unless it is kept.", 2, hang=2)
+        line(
+            out, f"After the last run it still stands on {last.letter}: {back}, unless it is kept.", 2, hang=2
+        )
 
 
 def _which(here: list[Run], numbers: dict[int, int]) -> str:
