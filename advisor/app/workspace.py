@@ -228,13 +228,30 @@ class Workspace:
         """Write a verdict; what was said of the trial before."""
         old = of(self.journal, trial.id)
         where = self.place(trial.belongs.kart)
+        stays = trial.stays if verdict != "dropped" else ()  # another word for it puts nothing back
         self.journal.append(
             verdict_event(
-                *self.stamp(), trial.id, verdict, note, laps, replaces=[e.id for e in old], where=where
+                *self.stamp(),
+                trial.id,
+                verdict,
+                note,
+                laps,
+                replaces=[e.id for e in old],
+                stays=stays,
+                where=where,
             )
         )
         self._past = None
         return [str(e.body.get("verdict")) for e in old]
+
+    def stays(self, trial: Trial, levers: Sequence[str]) -> None:
+        """Write down that levers are left as they were tried, or with none that they are put back, after all."""
+        old = of(self.journal, trial.id)
+        if not old:
+            return
+        ident, at = self.stamp()
+        body = {**old[-1].body, "stays": list(levers), "replaces": [e.id for e in old]}
+        self.journal.append(Event(ident, at, "verdict", body))
 
     def again(self, trial: Trial) -> Trial:
         """Let a change wait for its outcome again: what was written of it is crossed out, and it is written anew."""

@@ -82,7 +82,9 @@ def of_trial(trial: Trial) -> Item:
         kind="tried",
         belongs=trial.belongs,
         said=trial.complaint,
-        did="; ".join(f"{c.say}{_to(c)}" for c in trial.changes),
+        did="; ".join(
+            f"{c.say}{_to(c)}{', left on' if c.lever in trial.stays else ''}" for c in trial.changes
+        ),
         outcome="crossed out" if trial.dropped else trial.verdict or "waits for its outcome",
         words=trial.note,
         good=trial.verdict == "better",
@@ -101,13 +103,11 @@ def _to(change: Change) -> str:
 
 
 def _after(setup: Setup, trial: Trial) -> dict[str, str]:
-    """The setup with the change on the kart: it is kept where it helped, and driven where its outcome is awaited.
+    """The setup with the change on the kart: where it helped or was left on, and while its outcome is awaited.
 
     A setting that was turned by nobody knows how much is not known any more.
     """
-    if trial.dropped or trial.verdict in ("same", "worse"):
-        return dict(setup)
-    turned = {change.lever: change.to for change in trial.changes}
+    turned = {change.lever: change.to for change in trial.changes if trial.leaves(change)}
     known = {lever: to.text for lever, to in turned.items() if to}
     return {**{k: v for k, v in setup.items() if k not in turned}, **known}
 
