@@ -141,8 +141,9 @@ def _to_the_end(desk: Workspace, session: Prompts, kept: list[Note], case: Case)
     """Ask for what is left of a note; `kept` gets each version that was written down."""
     from advisor.terminal import diary
 
-    def keep(told: Note) -> None:
+    def keep(told: Note) -> Note:
         kept.append(_write(desk, replace(told, open=True)))
+        return kept[-1]
 
     note = diary.ask(session, kept[-1], case.units, keep)
     note = _with_outcome(desk, session, note)
@@ -272,11 +273,9 @@ def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
 
 
 def _write(desk: Workspace, note: Note) -> Note:
-    from advisor.journal.notes import note_event
+    from advisor.journal.notes import append
 
-    ident, at = desk.stamp()
-    desk.journal.append(note_event(ident, at, note))
-    return replace(note, id=ident, at=at)
+    return append(desk.journal, *desk.stamp(), note)
 
 
 def _title(note: Note) -> str:

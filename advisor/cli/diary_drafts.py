@@ -92,6 +92,10 @@ def corrected(desk: Workspace, options: argparse.Namespace, case: Case) -> Note 
     note = entry(desk, options)
     if note is None:
         return None
+    if note.differing:
+        from advisor.terminal.history import in_two_ways
+
+        say(f"It was {in_two_ways(note.entry, note.differing)}. What stands after this counts.")
     here = note.belongs
     try:
         zone = options.zone or offset_then(here.time)

@@ -119,16 +119,17 @@ def _as_local(began: datetime) -> float:
 
 def _keep(journal: Journal, found: Sequence[Matched]) -> int:
     """Write the laps into the notes that have none, as new versions of them; those of doubtful mates are left out."""
-    from advisor.journal.notes import note_event
+    from advisor.journal.notes import append
 
     kept = 0
     for mate in found:
         if mate.run and mate.note and _lacks_laps(mate) and not mate.doubtful:
             ident, at = stamp()
             typed = " ".join(f"{lap:g}" for lap in mate.run.laps)
-            journal.append(
-                note_event(ident, journal.stamp(at), replace(mate.note, laps=mate.run.laps, laps_typed=typed))
-            )
+            told = replace(
+                mate.note, laps=mate.run.laps, laps_typed=typed, on=(mate.note.id,)
+            )  # settles nothing else
+            append(journal, ident, journal.stamp(at), told)
             kept += 1
     return kept
 

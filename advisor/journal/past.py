@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from statistics import median
 from typing import Any
 
@@ -12,6 +12,7 @@ from advisor.journal.belonging import moment
 from advisor.journal.notes import Note
 from advisor.journal.rows import Change
 from advisor.journal.trials import Trial
+from advisor.journal.versions import Differing
 from advisor.model.belonging import Belonging, kart_name
 
 Setup = Mapping[str, str]
@@ -49,6 +50,7 @@ class Item:
     service: str = ""  # what was serviced before it
     levers: tuple[str, ...] = ()  # what was turned: "caster less" of a trial, "caster" of a run
     by: str = ""  # who drove the run that was judged
+    differing: tuple[Differing, ...] = ()  # what of a note was put right in two ways
     unfinished: bool = False  # a note that was left in the middle
 
     @property
@@ -137,6 +139,7 @@ def of_note(note: Note) -> Item:
         service=note.service,
         fault=note.fault,
         levers=note.turned,
+        differing=note.differing,
         unfinished=note.open,
     )
 
@@ -248,6 +251,7 @@ def as_data(item: Item) -> dict[str, Any]:
         "words": item.words,
         "good": item.good,
         "unfinished": item.unfinished,
+        "differing": [asdict(each) for each in item.differing],
         "setup": dict(item.setup),
         "conditions": dict(item.conditions),
         "pressures": dict(item.pressures),

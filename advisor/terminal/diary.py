@@ -110,11 +110,10 @@ LINES = (
 BY_NAME = {line.name: line for line in LINES}
 
 
-def ask(prompts: Prompts, note: Note, wishes: Units, keep: Callable[[Note], None]) -> Note:
+def ask(prompts: Prompts, note: Note, wishes: Units, keep: Callable[[Note], Note]) -> Note:
     """Ask for the lines that were not answered yet; each answer is kept before the next is asked."""
     for line in LINES[note.answered :]:
-        note = replace(ask_line(prompts, note, line, wishes), answered=note.answered + 1)
-        keep(note)
+        note = keep(replace(ask_line(prompts, note, line, wishes), answered=note.answered + 1))
     return note
 
 
