@@ -66,6 +66,8 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
             f"The outcome that was told with it stays with the change of {old.belongs.kart}; to put that right: "
             f"advisor outcome VERDICT --trial {old.trial[:SHORT]}"
         )
+    for text in drafts.left_behind(desk, old, note) if old else ():
+        say(text)
     waits = which.chosen(options, desk.journal) if options.outcome else None
     if options.outcome and waits is None:
         say(

@@ -20,7 +20,7 @@ from advisor.journal.derived import State, View
 from advisor.journal.events import Event, SenseError
 from advisor.journal.rows import Finite, escaped
 from advisor.journal.store import Journal
-from advisor.journal.versions import Differing, Versions, changed
+from advisor.journal.versions import LISTED, PRESSURE, Differing, Versions, changed
 from advisor.model.belonging import Belonging, kart_name
 
 LONGEST = 4000  # letters of what was typed that are kept
@@ -61,6 +61,7 @@ class NoteRow(BaseModel):
     service: Word = ""
     fault: Word = ""
     turned: list[Word] = Field(default_factory=list, max_length=200)
+    carried: list[Word] = Field(default_factory=list, max_length=20)
     clock: _Clock | None = None
     on: list[Word] = Field(default_factory=list, max_length=100)
     put: list[Word] | None = Field(default=None, max_length=500)
@@ -77,8 +78,9 @@ class Note:
     as text with a unit. `laps` in seconds, and as they were typed.
     `trial`: the change whose outcome this run tells. `service`: what was serviced before it.
     `fault`: what its words were heard as, such as "oversteer entry"; `turned`: the levers that were changed before it.
-    `clock`: a logger and the seconds that its clock is behind UTC. `on`: the latest versions that it is made of;
-    `differing`: what those who wrote them put right in two ways.
+    `carried`: what nobody told of this run, so that the run before it tells it, whichever that is by now: `TYRES`, and
+    the levers of cold pressures. `clock`: a logger and the seconds that its clock is behind UTC. `on`: the latest
+    versions that it is made of; `differing`: what those who wrote them put right in two ways.
     """
 
     entry: str
@@ -103,6 +105,7 @@ class Note:
     service: str = ""
     fault: str = ""
     turned: tuple[str, ...] = ()
+    carried: tuple[str, ...] = ()
     clock: tuple[str, float] | None = None
     id: str = ""
     at: str = ""
@@ -115,6 +118,7 @@ class Note:
         return kart_name(self.belongs.kart)
 
 
+TYRES = "tyres"
 APART = ("id", "at", "belongs", "clock", "filed", "on", "differing")  # are written otherwise, or not at all
 
 
@@ -123,7 +127,7 @@ def note_event(ident: str, at: str, note: Note) -> Event:
     body = {k: v for k, v in asdict(note).items() if v and k not in APART}
     cut: dict[str, Any] = {k: v[:LONGEST] for k, v in body.items() if k in ("words", "changed", "laps_typed")}
     laps: dict[str, Any] = {"laps": list(note.laps)[:500]} if note.laps else {}
-    laps |= {"turned": list(note.turned)} if note.turned else {}
+    laps |= {name: list(each) for name in LISTED if (each := getattr(note, name))}
     cut |= {"filed": note.filed} if note.filed is not None else {}
     tyres = {"tyre_laps": note.tyre_laps} if note.tyre_laps is not None else {}
     clock = {"clock": {"name": note.clock[0], "behind": note.clock[1]}} if note.clock else {}
@@ -159,9 +163,9 @@ def check(event: Event) -> NoteRow:
 def told(event: Event) -> Note:
     """The note of an event. Raises SenseError."""
     row = check(event)
-    data = row.model_dump(exclude={"belongs", "clock", "laps", "turned", "on", "put"})
+    data = row.model_dump(exclude={"belongs", "clock", "laps", "on", "put", *LISTED})
     clock = (row.clock.name, row.clock.behind) if row.clock else None
-    lists: dict[str, Any] = {"laps": tuple(row.laps), "turned": tuple(row.turned)}
+    lists: dict[str, Any] = {name: tuple(getattr(row, name)) for name in ("laps", *LISTED)}
     return Note(**data, **lists, belongs=belongs(event), clock=clock, id=event.id, at=event.at)
 
 
@@ -203,6 +207,10 @@ def _fold(db: sqlite3.Connection, _: State, _number: int, event: Event) -> None:
     db.execute("DELETE FROM derived_turned WHERE entry = ?", (entry,))
     turned = dict.fromkeys(note.turned)
     db.executemany("INSERT INTO derived_turned VALUES (?, ?)", [(lever, entry) for lever in turned])
+    db.execute("DELETE FROM derived_carried WHERE entry = ?", (entry,))
+    db.executemany(
+        "INSERT OR IGNORE INTO derived_carried VALUES (?, ?)", [(entry, what) for what in note.carried]
+    )
     place(db, entry, note.at, note.id, here)
 
 
@@ -215,7 +223,7 @@ COLUMNS = (
 VIEW = View(
     name="notes 4",
     fold=_fold,
-    tables=("derived_version", "derived_note", "derived_turned"),
+    tables=("derived_version", "derived_note", "derived_turned", "derived_carried"),
     make=(
         """CREATE TABLE {schema}.derived_version (
             entry TEXT, id TEXT, at TEXT, body TEXT, PRIMARY KEY (entry, id)
@@ -229,6 +237,7 @@ VIEW = View(
         "(kind, kart, time, first, entry, good, service, laps, seconds)",
         "CREATE INDEX {schema}.derived_note_in_time ON derived_note (kind, time, first, entry)",
         "CREATE TABLE {schema}.derived_turned (lever TEXT, entry TEXT, PRIMARY KEY (lever, entry)) STRICT",
+        "CREATE TABLE {schema}.derived_carried (entry TEXT, what TEXT, PRIMARY KEY (entry, what)) STRICT",
         "CREATE INDEX {schema}.derived_turned_of ON derived_turned (entry)",
     ),
 )
@@ -343,6 +352,64 @@ def differing(journal: Journal) -> list[Note]:
 
 
 def read(journal: Journal, entry: str) -> Note:
+    """The note of an entry, with what it took over from the runs before it as these tell it now."""
+    note = as_written(journal, entry)
+    for what in note.carried:
+        teller = _teller(journal, entry, what)
+        note = _with_tyres(journal, note, teller) if what == TYRES else _with_pressure(note, teller, what)
+    return note
+
+
+def _teller(journal: Journal, entry: str, what: str) -> Note | None:
+    """The latest run before an entry, of the same kart, of which something was told."""
+    rows = journal.ask(
+        "SELECT before.entry FROM derived_note AS before JOIN derived_note AS this ON this.entry = ? "
+        f"WHERE {BEFORE} AND NOT EXISTS (SELECT 1 FROM derived_carried WHERE entry = before.entry AND what = ?) "
+        "ORDER BY before.time DESC, before.first DESC, before.entry DESC LIMIT 1",
+        entry,
+        what,
+    )
+    return as_written(journal, rows[0][0]) if rows else None
+
+
+BEFORE = (
+    "before.kind = 'run' AND before.kart = this.kart "
+    "AND (before.time, before.first, before.entry) < (this.time, this.first, this.entry)"
+)
+
+
+def _with_tyres(journal: Journal, note: Note, teller: Note | None) -> Note:
+    """A note with the tyres of an earlier run, and the laps driven on them since."""
+    if teller is None:
+        return replace(note, belongs=replace(note.belongs, tyres=""), tyre_laps=None)
+    laps = teller.tyre_laps
+    if laps is not None:
+        ((driven,),) = journal.ask(
+            "SELECT total(before.laps) FROM derived_note AS before JOIN derived_note AS this ON this.entry = ? "
+            "JOIN derived_note AS told ON told.entry = ? "
+            f"WHERE {BEFORE} AND (before.time, before.first, before.entry) >= (told.time, told.first, told.entry)",
+            note.entry,
+            teller.entry,
+        )
+        laps += int(driven)
+    return replace(note, belongs=replace(note.belongs, tyres=teller.belongs.tyres), tyre_laps=laps)
+
+
+def _with_pressure(note: Note, teller: Note | None, lever: str) -> Note:
+    """A note with the cold pressures of one end as an earlier run had them."""
+    end = lever.removeprefix(f"{PRESSURE}_")
+    there = {k: v for k, v in teller.cold.items() if k.startswith(end)} if teller else {}
+    kept = {k: v for k, v in note.cold.items() if not k.startswith(end)}
+    setup = {k: v for k, v in note.setup.items() if k != lever}
+    value = teller.setup.get(lever) if teller else note.filed.get(lever) if note.filed else None
+    return replace(
+        note,
+        cold=dict(sorted({**there, **kept}.items())),
+        setup={**setup, **({} if value is None else {lever: value})},
+    )
+
+
+def as_written(journal: Journal, entry: str) -> Note:
     """The note of an entry, as its versions come to."""
     versions = Versions(_versions(journal, entry))
     return replace(_as_one(versions), on=versions.heads, differing=tuple(versions.differing))

@@ -16,6 +16,7 @@ from advisor.journal.events import Event
 
 Path = tuple[str, ...]
 KEYED = ("belongs", "setup", "aside", "conditions")  # of these each key is a thing of its own
+LISTED = ("turned", "carried")  # likewise each of what they list
 TOGETHER: dict[Path, str] = {  # what is put right together: its name, and what else goes with it
     ("filed",): "kart",
     ("tyre_laps",): "tyres",
@@ -42,10 +43,12 @@ class Differing:
 
 def _name(path: Path) -> str:
     """The thing that a part of a note belongs to, by which it is put right."""
-    if path[0] in ("setup", "aside", "turned") and path[-1].startswith(PRESSURE):
+    if path[0] in ("setup", "aside", *LISTED) and path[-1].startswith(PRESSURE):
         return "cold pressures"
     if path[0] in ("setup", "aside"):
         return path[1].replace("_", " ")
+    if path[0] == "carried":
+        return path[1]
     return TOGETHER.get(path) or ("changed" if path[0] == "turned" else path[-1].replace("_", " "))
 
 
@@ -55,8 +58,8 @@ def things(body: Mapping[str, Any]) -> dict[str, dict[Path, Any]]:
     for key, value in body.items():
         if key in KEYED and isinstance(value, dict):
             parts |= {(key, k): v for k, v in value.items()}
-        elif key == "turned" and isinstance(value, list):
-            parts |= {(key, lever): True for lever in value if isinstance(lever, str)}
+        elif key in LISTED and isinstance(value, list):
+            parts |= {(key, each): True for each in value if isinstance(each, str)}
         elif key not in ("entry", "on", "put"):
             parts[key,] = value
     found: dict[str, dict[Path, Any]] = {}
@@ -138,8 +141,8 @@ def _body(entry: object, parts: Iterable[Mapping[Path, Any]]) -> dict[str, Any]:
     """The body of a note made of the parts that stand."""
     body: dict[str, Any] = {"entry": entry}
     for path, value in (item for told in parts for item in told.items()):
-        if path[0] == "turned":
-            body.setdefault("turned", []).append(path[1])
+        if path[0] in LISTED:
+            body.setdefault(path[0], []).append(path[1])
         elif len(path) == 1:
             body[path[0]] = value
         else:
@@ -147,13 +150,7 @@ def _body(entry: object, parts: Iterable[Mapping[Path, Any]]) -> dict[str, Any]:
     return body
 
 
-SILENT = (
-    "filed",
-    "good",
-    "fault",
-    "setup",
-    "turned",
-)  # parts that say nothing beside those that go with them
+SILENT = ("filed", "good", "fault", "setup", *LISTED)  # parts that say nothing beside those that go with them
 
 
 def _text(told: Mapping[Path, Any] | None) -> str:

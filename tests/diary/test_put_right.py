@@ -120,3 +120,53 @@ def test_an_outcome_that_was_told_with_it_stays_where_it_belongs_and_that_is_sai
         f"stays with the change of red; to put that right: advisor outcome VERDICT --trial {trial[:8]}"
         in done.text
     )
+
+
+def test_tyres_and_pressures_of_a_run_that_went_to_another_kart_stay_on_no_run_after_it(
+    laptop: Laptop,
+) -> None:
+    first = _noted(laptop, "--tyres", "set 1, 10 laps", "--pressures", "11 12", "--laps", "45.1 45.2")
+    wrong = ("--tyres", "set 9, 90 laps", "--pressures", "13 13", "--laps", "45 45 45", "--driver", "Jo")
+    wrong_one = _noted(laptop.wait(minutes=20), *wrong)
+    after = _noted(laptop.wait(minutes=20), "--words", "loose", "--laps", "45.4")
+    told = _noted(laptop.wait(minutes=20), "--pressures", "rear 10", "--words", "hops")
+    said = laptop.wait(minutes=5)("diary", "--correct", wrong_one[:8], "--kart", "blue").text
+    assert (
+        f"Noted of red after it, with Jo driving too: {after[:8]}, {told[:8]}; if somebody else drove" in said
+    )
+    now = _noted(laptop.wait(minutes=5), "--words", "loose now")
+    found = {n.entry: n for n in _runs(laptop)}
+    tyres = [(found[e].belongs.tyres, found[e].tyre_laps) for e in (first, wrong_one, after, told, now)]
+    assert tyres == [("set 1", 10), ("set 9", 90), ("set 1", 12), ("set 1", 13), ("set 1", 13)]
+    cold = [(found[e].cold["front"], found[e].cold["rear"]) for e in (after, told, now)]
+    assert cold == [("11 psi", "12 psi"), ("11 psi", "10 psi"), ("11 psi", "10 psi")]
+    assert found[after].setup["tyre_pressure_rear"] == "12 psi"
+    stands = laptop("whatif", "caster more 1 deg", "--kart", "red").err
+    assert "front tyre pressure 11 psi, rear tyre pressure 10 psi" in stands
+    assert "front tyre pressure 13 psi" in laptop("whatif", "caster more 1 deg", "--kart", "blue").err
+
+
+def test_what_a_run_took_over_does_not_go_along_to_another_kart(laptop: Laptop) -> None:
+    _noted(laptop, "--tyres", "set 2, 5 laps", "--pressures", "10 10", kart="blue")
+    _noted(laptop, "--tyres", "set 1, 10 laps", "--pressures", "11 11", "--laps", "45.1")
+    entry = _noted(laptop.wait(minutes=20), "--words", "hops", "--pressures", "front 12")
+    note = _corrects(laptop.wait(minutes=5), entry, "--kart", "blue")
+    assert (note.belongs.tyres, note.tyre_laps, note.cold) == (
+        "set 2",
+        5,
+        {"front": "12 psi", "rear": "10 psi"},
+    )
+    assert note.setup["tyre_pressure_rear"] == "10 psi"
+
+
+def test_a_pressure_that_a_trial_left_on_is_told_by_the_run_after_it(laptop: Laptop) -> None:
+    _noted(laptop, "--pressures", "11 11")
+    lines = ("pushes mid", "t", "should i lower the front pressures", "lower the front pressures", "q")
+    trial = laptop.wait(minutes=10).sits("--kart", "red", lines=lines)
+    assert "Written down: Lower the front pressures" in trial.text
+    laptop.wait(minutes=10)("outcome", "better", "--kart", "red")
+    entry = _noted(laptop.wait(minutes=10), "--words", "loose")
+    note = next(n for n in _runs(laptop) if n.entry == entry)
+    assert note.cold["front"] != "11 psi"
+    assert note.cold["rear"] == "11 psi"
+    assert "tyre_pressure_front" not in note.carried
