@@ -61,7 +61,9 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         except ValueError as error:
             drafts.refuse(f"--{name}: {error}")
     note = replace(note, service=printable(options.service).strip()[:80] or note.service)
-    if (old := drafts.entry(desk, options)) and old.trial and old.kart != note.kart:
+    old = drafts.entry(desk, options)
+    moved = old is not None and old.kart != note.kart
+    if old and moved and old.trial:
         say(
             f"The outcome that was told with it stays with the change of {old.belongs.kart}; to put that right: "
             f"advisor outcome VERDICT --trial {old.trial[:SHORT]}"
@@ -79,6 +81,8 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         print(printable(text))
     for text in desk.verdict(waits, options.outcome, note.words) if waits else ():
         print(printable(text))
+    for text in _along(desk, old, note, case) if old and moved else ():
+        print(printable(text))
     if note.aside and note.kart:
         print(
             printable(
@@ -87,6 +91,14 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         )
     _warn(desk, note, _as_case(desk, note, case))
     return USED
+
+
+def _along(desk: Workspace, old: Note, note: Note, case: Case) -> list[str]:
+    """What came of a note goes to its other kart too."""
+    from advisor.app.moved import along
+    from advisor.karts.written import as_data
+
+    return along(desk, old, note, as_data(_as_case(desk, note, case)))
 
 
 def _warn(desk: Workspace, note: Note, told: Case) -> None:
@@ -98,8 +110,9 @@ def _warn(desk: Workspace, note: Note, told: Case) -> None:
 
     left = left_standing(desk.journal, desk.mind, note.belongs.kart) if note.belongs.kart else None
     if warning := _dangerous(desk, told):
-        desk.anew(told.complaint)
-        desk.remember(steps.begin(desk.mind, told), False)
+        if left is None or (left.row.case.get("noted"), left.row.complaint) != (note.entry, told.complaint):
+            desk.anew(told.complaint)
+            desk.remember(steps.begin(desk.mind, told), False)
         print(printable(warning))
     elif left:
         text = in_words(left, when(left.at))
@@ -271,7 +284,7 @@ def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
     from advisor.karts.noted import Carried, over
 
     whole = over(case, Carried(note, note.setup, {}, today=True), desk.mind.book)
-    return replace(whole, complaint="" if note.good else note.words)
+    return replace(whole, complaint="" if note.good else note.words, noted=note.entry)
 
 
 def _write(desk: Workspace, note: Note) -> Note:

@@ -93,11 +93,11 @@ def _turned(journal: Journal, kart: str, file: Mapping[str, Any], until: float) 
     for trial, change in _changes(journal, kart):
         before = _mapping(trial.case.get("setup")).get(change.lever)
         now, at = stands.get(change.lever, file.get(change.lever)), seconds(trial.belongs.time)
-        if change.to is None or now is None or not _alike(before, now) or at > until:
+        if change.to is None or now is None or not alike(before, now) or at > until:
             continue
         if at > last_turned(journal, kart, change.lever, until):  # the diary told nothing of it since
             stands[change.lever] = change.to.text if trial.leaves(change) else before
-    return {lever: value for lever, value in stands.items() if not _alike(value, file.get(lever))}
+    return {lever: value for lever, value in stands.items() if not alike(value, file.get(lever))}
 
 
 def _changes(journal: Journal, kart: str) -> Iterator[tuple[Trial, Change]]:
@@ -106,7 +106,7 @@ def _changes(journal: Journal, kart: str) -> Iterator[tuple[Trial, Change]]:
         yield from ((trial, change) for change in (() if trial.dropped else trial.changes))
 
 
-def _alike(one: Any, other: Any) -> bool:
+def alike(one: Any, other: Any) -> bool:
     """True for two settings that are the same, in whatever unit they are written."""
     try:
         return one is not None and same(units.parse(str(one)), units.parse(str(other)))

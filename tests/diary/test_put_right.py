@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from advisor.journal import notes
+from collections.abc import Callable
+
+from advisor.journal import notes, trials
 from advisor.journal.notes import Note
+from advisor.journal.sittings import sittings
 from advisor.journal.store import Journal
 from tests.diary.paddock import Laptop
 
@@ -170,3 +173,67 @@ def test_a_pressure_that_a_trial_left_on_is_told_by_the_run_after_it(laptop: Lap
     assert note.cold["front"] != "11 psi"
     assert note.cold["rear"] == "11 psi"
     assert "tyre_pressure_front" not in note.carried
+
+
+def _sits_on_a_note(laptop: Laptop, words: str, *lines: str) -> str:
+    """A run of the red kart is noted, and a sitting opened by it; its entry."""
+    done = laptop.sits("diary", "--kart", "red", lines=("", "", "", "", words, "", *lines))
+    assert done.status == 0, done
+    return _runs(laptop, "red")[-1].entry
+
+
+def _stands(laptop: Laptop, kart: str) -> str:
+    return laptop("whatif", "caster more 1 deg", "--kart", kart).err
+
+
+def test_what_was_tried_in_the_sitting_of_a_note_goes_along_with_it(laptop: Laptop) -> None:
+    (path,) = (laptop.folder / "karts" / "karts").glob("blue.yaml")
+    path.write_text(path.read_text("utf-8").replace("12 deg", "10 deg"), "utf-8")
+    entry = _sits_on_a_note(laptop, "pushes mid corner, dry", "g", "t", "1", "q")
+    laptop.wait(minutes=20)("outcome", "better", "--kart", "red")
+    assert "front track width 1190 mm" in _stands(laptop, "red")
+    done = laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert "Goes along with it: widen the front track (blue, pushes mid corner, dry, today 09:00" in done.text
+    assert (_stands(laptop, "red").strip(), "front track width 1190 mm" in _stands(laptop, "blue")) == (
+        "",
+        True,
+    )
+    with Journal(laptop.journal, read_only=True) as journal:
+        old, new = sorted(trials.latest(journal, 9), key=lambda t: t.kart == "blue")
+    assert (old.kart, old.dropped) == ("red", True)
+    assert (new.kart, new.verdict, new.by, new.belongs.time) == ("blue", "better", "Tom", old.belongs.time)
+    assert (new.case["kart_file"], new.case["setup"]["caster"]) == ("blue", "10 deg")
+
+
+def test_a_sitting_that_waits_goes_along_with_its_note(laptop: Laptop) -> None:
+    entry = _sits_on_a_note(laptop, "pushes mid corner", "g", "1", "q")
+    assert "left in the middle" in laptop.sits("--kart", "red", lines=("q",)).text
+    laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert "left in the middle" not in laptop.sits("--kart", "red", lines=("q",)).text
+    assert "left in the middle" in laptop.sits("--kart", "blue", lines=("q",)).text
+
+
+def test_what_was_left_standing_by_a_note_stands_at_its_kart_and_once(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "the brake pedal goes to the floor")
+    assert "STOP" in laptop("diary", "--kart", "red", "--laps", "45.1").text
+    done = laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert "STOP" in done.text
+    assert "STOP" not in laptop("diary", "--kart", "red", "--laps", "45.2").text
+    assert "STOP" in laptop("diary", "--kart", "blue", "--laps", "45.2").text
+    with Journal(laptop.journal, read_only=True) as journal:
+        assert [s.row.case["kart_file"] for s in sittings(journal, 9)] == ["blue"]
+
+
+def test_two_laptops_that_put_one_note_to_the_same_kart_book_its_trial_once(
+    laptops: Callable[[str], Laptop],
+) -> None:
+    one, other = laptops("awning"), laptops("grid")
+    entry = _sits_on_a_note(one, "pushes mid corner, dry", "g", "t", "1", "q")
+    one("journal", "export", str(one.folder / "a"))
+    other("journal", "import", str(one.folder / "a"))
+    for minutes, laptop in enumerate((one, other), start=5):
+        assert laptop.wait(minutes=minutes)("diary", "--correct", entry[:8], "--kart", "blue").status == 0
+    other("journal", "export", str(one.folder / "b"))
+    assert one("journal", "import", str(one.folder / "b")).status == 0
+    with Journal(one.journal, read_only=True) as journal:
+        assert [(t.kart, t.dropped) for t in trials.latest(journal, 9)] == [("red", True), ("blue", False)]
