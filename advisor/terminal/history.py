@@ -127,6 +127,8 @@ def _setup(item: Item, before: Item | None, book: Book) -> str:
 
 
 def _name(key: str, book: Book) -> str:
+    if key == "driver":  # who drove, and not how, as the lever of that name
+        return key
     return book.levers[key].name if key in book.levers else key.replace("_", " ")
 
 
