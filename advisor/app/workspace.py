@@ -204,13 +204,14 @@ class Workspace:
         return found
 
     def verdict(
-        self, trial: Trial, verdict: Verdict, note: str = "", laps: Laps | None = None
+        self, trial: Trial, verdict: Verdict, note: str = "", laps: Laps | None = None, driver: str = ""
     ) -> tuple[str, ...]:
         """Write down what came of a change, for the kart of its trial; a second verdict corrects those before it.
 
-        What there is to say of it, and of the fixes that it moves.
+        `driver`: who drove that run, where it is not whoever drives the kart now. What there is to say of it, and of
+        the fixes that it moves.
         """
-        before = " and ".join(self._judged(trial, verdict, note, laps))
+        before = " and ".join(self._judged(trial, verdict, note, laps, driver))
         told = f"Written down for {named.line(trial, self.now)}: {verdict}"
         if " and " in before:
             told += f", which settles it ({before} were said)"
@@ -223,11 +224,17 @@ class Workspace:
         self._judged(trial, "dropped", note)
 
     def _judged(
-        self, trial: Trial, verdict: Verdict | Literal["dropped"], note: str, laps: Laps | None = None
+        self,
+        trial: Trial,
+        verdict: Verdict | Literal["dropped"],
+        note: str,
+        laps: Laps | None = None,
+        driver: str = "",
     ) -> list[str]:
         """Write a verdict; what was said of the trial before."""
         old = of(self.journal, trial.id)
-        where = self.place(trial.belongs.kart)
+        here = self.place(trial.belongs.kart)
+        where = replace(here, driver=driver or here.driver)
         stays = trial.stays if verdict != "dropped" else ()  # another word for it puts nothing back
         self.journal.append(
             verdict_event(

@@ -70,7 +70,7 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         )
     for text in drafts.left_behind(desk, old, note) if old else ():
         say(text)
-    waits = which.chosen(options, desk.journal) if options.outcome else None
+    waits = which.chosen(options, desk.journal, note.belongs.kart) if options.outcome else None
     if options.outcome and waits is None:
         say(
             "No change is waiting for an outcome, so nothing was written down; leave --outcome out to note the run."
@@ -79,7 +79,7 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
     note = _write(desk, replace(note, open=False, trial=waits.id if waits else note.trial))
     for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs])):
         print(printable(text))
-    for text in desk.verdict(waits, options.outcome, note.words) if waits else ():
+    for text in desk.verdict(waits, options.outcome, note.words, driver=note.belongs.driver) if waits else ():
         print(printable(text))
     for text in _along(desk, old, note, case) if old and moved else ():
         print(printable(text))
@@ -236,7 +236,7 @@ def _with_outcome(desk: Workspace, session: Prompts, note: Note) -> Note:
     while text := session.line("> ", VERDICTS, name=True):
         place = numbered(VERDICTS, text)
         if place is not None:
-            for told in desk.verdict(waits, VERDICTS[place], note.words):
+            for told in desk.verdict(waits, VERDICTS[place], note.words, driver=note.belongs.driver):
                 session.tell(told)
             return replace(note, trial=waits.id)
         session.tell("Please answer with better, same or worse, or Enter.")

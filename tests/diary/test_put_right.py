@@ -237,3 +237,19 @@ def test_two_laptops_that_put_one_note_to_the_same_kart_book_its_trial_once(
     assert one("journal", "import", str(one.folder / "b")).status == 0
     with Journal(one.journal, read_only=True) as journal:
         assert [(t.kart, t.dropped) for t in trials.latest(journal, 9)] == [("red", True), ("blue", False)]
+
+
+def test_an_outcome_told_with_a_correction_is_of_its_kart_and_of_whoever_drove(laptop: Laptop) -> None:
+    observed = {"balance": "oversteer", "phase": "entry", "track": "dry"}
+    entry = _noted(laptop, "--words", "pushes", "--driver", "Jo")
+    laptop.tries("blue", observed, "caster", "less", "loose")
+    done = laptop("diary", "--correct", entry[:8], "--outcome", "better")
+    assert done.status == 1
+    assert "no change of red waits for an outcome; those of others do" in done.text
+    laptop.tries("red", observed, "caster", "less", "loose")
+    _noted(laptop.wait(minutes=30), "--words", "hops", "--driver", "Kim")
+    assert laptop("diary", "--correct", entry[:8], "--outcome", "better").status == 0
+    with Journal(laptop.journal, read_only=True) as journal:
+        assert [(t.kart, t.verdict, t.by) for t in trials.latest(journal, 9, "judged")] == [
+            ("red", "better", "Jo")
+        ]
