@@ -157,7 +157,9 @@ def _text(told: Mapping[Path, Any] | None) -> str:
     """A thing as it was told, for people; empty where nothing was."""
     shown = {path: value for path, value in (told or {}).items() if path[0] not in SILENT}
     texts = [
-        _one(value) for path, value in shown.items() if (path != ("laps",) or ("laps_typed",) not in shown)
+        f"{value} laps" if path == ("tyre_laps",) else _one(value)
+        for path, value in shown.items()
+        if path != ("laps",) or ("laps_typed",) not in shown
     ]
     return ", ".join(texts)
 

@@ -83,6 +83,9 @@ def test_what_both_put_right_is_told_until_somebody_settles_it(both: tuple[Lapto
     assert told in _corrects(one.wait(hours=1), "--words", "loose in, hops")
     assert told not in one("history").text
     _exchanged(one, other)
+    for laptop, tyres in ((one, "set 2, 30 laps"), (other, "set 3, 0 laps")):
+        _corrects(laptop.wait(hours=1 if laptop is one else 3), "--tyres", tyres)
+    assert 'tyres "set 3, 0 laps" counts, "set 2, 30 laps" was told too' in _exchanged(one, other)[0]
     assert told not in other("history").text
     assert _note(other).words == "loose in, hops"
 
