@@ -338,7 +338,17 @@ class Advising:
         case = replace(case, history=(*case.history, f"{last.lever} {last.direction}"))
         what = wording.name(self.desk.mind.book, last.lever, last.direction)
         said = f"It stays on: {what}. It counts as a change that was made."
-        return Go(on=steps.taking(steps.having(self.desk.mind, self.state, case)), said=(news(said),))
+
+        def undo() -> tuple[Row, ...]:
+            if trial and change:
+                self.desk.stays(trial, ())
+            return ()
+
+        if trial and change:
+            self.desk.stays(trial, (change.lever,))
+        return Go(
+            on=steps.taking(steps.having(self.desk.mind, self.state, case)), said=(news(said),), undo=undo
+        )
 
     # --- what is one key away -------------------------------------------------------------------
 

@@ -215,13 +215,14 @@ class Workspace:
         return found
 
     def verdict(
-        self, trial: Trial, verdict: Verdict, note: str = "", laps: Laps | None = None
+        self, trial: Trial, verdict: Verdict, note: str = "", laps: Laps | None = None, driver: str = ""
     ) -> tuple[str, ...]:
         """Write down what came of a change, for the kart of its trial; a second verdict corrects those before it.
 
-        What there is to say of it, and of the fixes that it moves.
+        `driver`: who drove that run, where it is not whoever drives the kart now. What there is to say of it, and of
+        the fixes that it moves.
         """
-        before = " and ".join(self._judged(trial, verdict, note, laps))
+        before = " and ".join(self._judged(trial, verdict, note, laps, driver))
         told = f"Written down for {named.line(trial, self.now)}: {verdict}"
         if " and " in before:
             told += f", which settles it ({before} were said)"
@@ -234,18 +235,41 @@ class Workspace:
         self._judged(trial, "dropped", note)
 
     def _judged(
-        self, trial: Trial, verdict: Verdict | Literal["dropped"], note: str, laps: Laps | None = None
+        self,
+        trial: Trial,
+        verdict: Verdict | Literal["dropped"],
+        note: str,
+        laps: Laps | None = None,
+        driver: str = "",
     ) -> list[str]:
         """Write a verdict; what was said of the trial before."""
         old = of(self.journal, trial.id)
-        where = self.place(trial.belongs.kart)
+        here = self.place(trial.belongs.kart)
+        where = replace(here, driver=driver or here.driver)
+        stays = trial.stays if verdict != "dropped" else ()  # another word for it puts nothing back
         self.journal.append(
             verdict_event(
-                *self.stamp(), trial.id, verdict, note, laps, replaces=[e.id for e in old], where=where
+                *self.stamp(),
+                trial.id,
+                verdict,
+                note,
+                laps,
+                replaces=[e.id for e in old],
+                stays=stays,
+                where=where,
             )
         )
         self._past = None
         return [str(e.body.get("verdict")) for e in old]
+
+    def stays(self, trial: Trial, levers: Sequence[str]) -> None:
+        """Write down that levers are left as they were tried, or with none that they are put back, after all."""
+        old = of(self.journal, trial.id)
+        if not old:
+            return
+        ident, at = self.stamp()
+        body = {**old[-1].body, "stays": list(levers), "replaces": [e.id for e in old]}
+        self.journal.append(Event(ident, at, "verdict", body))
 
     def again(self, trial: Trial) -> Trial:
         """Let a change wait for its outcome again: what was written of it is crossed out, and it is written anew."""

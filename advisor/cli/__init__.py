@@ -150,8 +150,9 @@ def _history(history: argparse.ArgumentParser) -> None:
 
 
 def _plan(plan: argparse.ArgumentParser) -> None:
-    from advisor.cli.judge_options import add_plan
+    from advisor.cli.judge_options import PLAN_FILE, add_plan
 
+    plan.epilog = PLAN_FILE
     add_plan(plan)
     _kart(plan)
     _journal(plan)

@@ -61,12 +61,16 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         except ValueError as error:
             drafts.refuse(f"--{name}: {error}")
     note = replace(note, service=printable(options.service).strip()[:80] or note.service)
-    if (old := drafts.entry(desk, options)) and old.trial and old.kart != note.kart:
+    old = drafts.entry(desk, options)
+    moved = old is not None and old.kart != note.kart
+    if old and moved and old.trial:
         say(
             f"The outcome that was told with it stays with the change of {old.belongs.kart}; to put that right: "
             f"advisor outcome VERDICT --trial {old.trial[:SHORT]}"
         )
-    waits = which.chosen(options, desk.journal) if options.outcome else None
+    for text in drafts.left_behind(desk, old, note) if old else ():
+        say(text)
+    waits = which.chosen(options, desk.journal, note.belongs.kart) if options.outcome else None
     if options.outcome and waits is None:
         say(
             "No change is waiting for an outcome, so nothing was written down; leave --outcome out to note the run."
@@ -75,7 +79,9 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
     note = _write(desk, replace(note, open=False, trial=waits.id if waits else note.trial))
     for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs])):
         print(printable(text))
-    for text in desk.verdict(waits, options.outcome, note.words) if waits else ():
+    for text in desk.verdict(waits, options.outcome, note.words, driver=note.belongs.driver) if waits else ():
+        print(printable(text))
+    for text in _along(desk, old, note, case) if old and moved else ():
         print(printable(text))
     if note.aside and note.kart:
         print(
@@ -87,6 +93,14 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
     return USED
 
 
+def _along(desk: Workspace, old: Note, note: Note, case: Case) -> list[str]:
+    """What came of a note goes to its other kart too."""
+    from advisor.app.moved import along
+    from advisor.karts.written import as_data
+
+    return along(desk, old, note, as_data(_as_case(desk, note, case)))
+
+
 def _warn(desk: Workspace, note: Note, told: Case) -> None:
     """Danger that was told stands until somebody has seen to it, as what a sitting was left at."""
     from advisor.app.left_standing import left_standing
@@ -96,8 +110,9 @@ def _warn(desk: Workspace, note: Note, told: Case) -> None:
 
     left = left_standing(desk.journal, desk.mind, note.belongs.kart) if note.belongs.kart else None
     if warning := _dangerous(desk, told):
-        desk.anew(told.complaint)
-        desk.remember(steps.begin(desk.mind, told), False)
+        if left is None or (left.row.case.get("noted"), left.row.complaint) != (note.entry, told.complaint):
+            desk.anew(told.complaint)
+            desk.remember(steps.begin(desk.mind, told), False)
         print(printable(warning))
     elif left:
         text = in_words(left, when(left.at))
@@ -141,8 +156,9 @@ def _to_the_end(desk: Workspace, session: Prompts, kept: list[Note], case: Case)
     """Ask for what is left of a note; `kept` gets each version that was written down."""
     from advisor.terminal import diary
 
-    def keep(told: Note) -> None:
+    def keep(told: Note) -> Note:
         kept.append(_write(desk, replace(told, open=True)))
+        return kept[-1]
 
     note = diary.ask(session, kept[-1], case.units, keep)
     note = _with_outcome(desk, session, note)
@@ -220,7 +236,7 @@ def _with_outcome(desk: Workspace, session: Prompts, note: Note) -> Note:
     while text := session.line("> ", VERDICTS, name=True):
         place = numbered(VERDICTS, text)
         if place is not None:
-            for told in desk.verdict(waits, VERDICTS[place], note.words):
+            for told in desk.verdict(waits, VERDICTS[place], note.words, driver=note.belongs.driver):
                 session.tell(told)
             return replace(note, trial=waits.id)
         session.tell("Please answer with better, same or worse, or Enter.")
@@ -268,15 +284,13 @@ def _as_case(desk: Workspace, note: Note, case: Case) -> Case:
     from advisor.karts.noted import Carried, over
 
     whole = over(case, Carried(note, note.setup, {}, today=True), desk.mind.book)
-    return replace(whole, complaint="" if note.good else note.words)
+    return replace(whole, complaint="" if note.good else note.words, noted=note.entry)
 
 
 def _write(desk: Workspace, note: Note) -> Note:
-    from advisor.journal.notes import note_event
+    from advisor.journal.notes import append
 
-    ident, at = desk.stamp()
-    desk.journal.append(note_event(ident, at, note))
-    return replace(note, id=ident, at=at)
+    return append(desk.journal, *desk.stamp(), note)
 
 
 def _title(note: Note) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NoReturn
 
 from advisor.cli import places
 from advisor.cli.desk import say
 from advisor.cli.stamps import local_at, offset_then
+from advisor.journal.belonging import seconds
 from advisor.model.belonging import kart_name
 from advisor.problems import Problem, UnusableError, printable
 
@@ -43,7 +45,8 @@ def kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) 
 
 def draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
     """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
-    from advisor.journal.notes import Note
+    from advisor.journal.notes import TYRES, Note, as_written
+    from advisor.karts import corners
     from advisor.karts.noted import carried, filed
 
     try:
@@ -56,7 +59,12 @@ def draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
     if before is None:
         return Note(entry, here, setup=setup, filed=setup)
     note = before.note
-    tyres = here.tyres or note.belongs.tyres
+    then = as_written(desk.journal, note.entry).belongs.tyres if note.entry else ""
+    tyres = note.belongs.tyres if here.tyres in ("", then) else here.tyres
+    same = tyres == note.belongs.tyres
+    stays = {
+        k: v for k, v in before.cold.items() if note.cold.get(k) == v
+    }  # the others were turned by a trial
     weather = here.weather or (note.belongs.weather if before.today else "")
     return Note(
         entry,
@@ -66,8 +74,9 @@ def draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
         filed=setup,
         conditions=dict(note.conditions) if before.today else {},
         track_state=note.track_state if before.today else "",
-        tyre_laps=before.tyre_laps if tyres == note.belongs.tyres else None,
+        tyre_laps=before.tyre_laps if same else None,
         cold=dict(before.cold),
+        carried=(*((TYRES,) if same and note.entry else ()), *corners.as_setup(stays)),
     )
 
 
@@ -92,6 +101,10 @@ def corrected(desk: Workspace, options: argparse.Namespace, case: Case) -> Note 
     note = entry(desk, options)
     if note is None:
         return None
+    if note.differing:
+        from advisor.terminal.history import in_two_ways
+
+        say(f"It was {in_two_ways(note.entry, note.differing)}. What stands after this counts.")
     here = note.belongs
     try:
         zone = options.zone or offset_then(here.time)
@@ -105,6 +118,7 @@ def corrected(desk: Workspace, options: argparse.Namespace, case: Case) -> Note 
 
 def _moved(desk: Workspace, options: argparse.Namespace, note: Note, case: Case) -> Note:
     """A note that was written of another kart: what was told of the run goes along, how that kart stood does not."""
+    from advisor.journal.notes import TYRES
     from advisor.karts import corners, jotted
     from advisor.karts.noted import carried, filed
 
@@ -116,6 +130,11 @@ def _moved(desk: Workspace, options: argparse.Namespace, note: Note, case: Case)
         turned = {}
     aside, file = {**(before.aside if before else {}), **turned}, filed(case)
     here = places.place(options, desk.journal, case.kart_file, desk.kart, there.time)
+    note = replace(note, cold={**_of(note.carried, before.cold if before else {}), **_told(note)})
+    if TYRES in note.carried:
+        tyres = before.note.belongs.tyres if before else ""
+        there = replace(there, tyres=tyres)
+        note = replace(note, tyre_laps=before.tyre_laps if before else None)
     usual = _usual(desk, there.kart)
     assumed = {k: getattr(here, k) for k, v in usual.items() if v and v == getattr(there, k)}
     return replace(
@@ -125,6 +144,38 @@ def _moved(desk: Workspace, options: argparse.Namespace, note: Note, case: Case)
         aside=aside,
         filed=file,
     )
+
+
+def left_behind(desk: Workspace, old: Note, note: Note) -> list[str]:
+    """What a note that goes to another kart leaves with the runs that were noted after it: who drove, as it told it."""
+    from advisor.journal.notes import runs
+
+    driver = old.belongs.driver
+    if old.kart == note.kart or not driver or driver == _usual(desk, old.kart)["driver"]:
+        return []
+    of_day = runs(desk.journal, 99, old.kart, {"day": old.belongs.day})
+    after = [
+        n
+        for n in of_day
+        if seconds(n.belongs.time) > seconds(old.belongs.time) and n.belongs.driver == driver
+    ]
+    each = ", ".join(n.entry[:8] for n in after)
+    put_right = "if somebody else drove: advisor diary --correct ENTRY --driver NAME"
+    return (
+        [f"Noted of {old.belongs.kart} after it, with {driver} driving too: {each}; {put_right}"]
+        if after
+        else []
+    )
+
+
+def _of(levers: Sequence[str], cold: Mapping[str, str]) -> dict[str, str]:
+    """The cold pressures of some levers."""
+    return {place: v for place, v in cold.items() if f"tyre_pressure_{place.partition('_')[0]}" in levers}
+
+
+def _told(note: Note) -> dict[str, str]:
+    """The cold pressures that were told of a run."""
+    return {place: v for place, v in note.cold.items() if place not in _of(note.carried, note.cold)}
 
 
 def _usual(desk: Workspace, name: str) -> dict[str, str]:

@@ -13,11 +13,12 @@ from advisor.cli import USED, home_expanded, journal_path, stamps, team
 from advisor.cli import waiting as which
 from advisor.cli.scoring import REMEMBERED, to_come, unsettled
 from advisor.cli.trust import looked_at_again
-from advisor.journal import carry, lately, rescue, runs, verdicts
+from advisor.journal import carry, lately, notes, rescue, runs, verdicts
 from advisor.journal.store import Document, Event, Journal, Merged
 from advisor.journal.trials import counted, latest
 from advisor.model.knowledge import Book
 from advisor.problems import printable
+from advisor.terminal.history import in_two_ways
 
 
 def run(options: argparse.Namespace) -> int:
@@ -44,8 +45,10 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
     fixes = _Fixes(options)
     with Journal(journal_path(options)) as journal:
         before = {d.trial.id for d in verdicts.disputes(journal)}
+        differed = {note.entry for note in notes.differing(journal)}
         merged = journal.merge(fixes.apart(reader))
         new = [d for d in verdicts.disputes(journal) if d.trial.id not in before]
+        differ = [note for note in notes.differing(journal) if note.entry not in differed]
     for problem in reader.bad:
         print(problem, file=sys.stderr)
     written = fixes.write()
@@ -62,6 +65,9 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         _tell(text)
     for dispute in new:
         _tell(f"Note: {unsettled(dispute)}.")
+    for note in differ:
+        run = f"{note.belongs.kart or 'no kart on file'}, {which.when(note.belongs.time)}"
+        _tell(f"Note: the run of {run} was {in_two_ways(note.entry, note.differing)}.")
     with Journal(journal_path(options)) as journal:
         late = counted(latest(journal, REMEMBERED, "judged"), stamps.now())[1]
         for text in to_come(late):

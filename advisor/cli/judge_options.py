@@ -137,6 +137,12 @@ def add(to: argparse.ArgumentParser) -> None:
     to.add_argument("--json", action="store_true", help="one JSON object on standard output")
 
 
+PLAN_FILE = (
+    "In the file each aim has a lever with values, levers, or a fault to cure; pairs: true in an aim of two values "
+    "draws randomised pairs, and seed: 7 beside aims draws others. --example shows where each stands."
+)
+
+
 def numbers(text: str) -> list[int]:
     """Sessions by number, for an option: 3 or 3,4."""
     parts = text.replace(" ", "").split(",")

@@ -84,6 +84,10 @@ def match(options: argparse.Namespace) -> int:
         if options.keep_laps:
             kept = _keep(journal, near)
             print(f"Laps written into {kept} {'note' if kept == 1 else 'notes'} that had none.")
+            if left := sum(_lacks_laps(m) and m.doubtful for m in near):
+                print(
+                    f"Not written: the laps of {left} doubtful {'run' if left == 1 else 'runs'} (told above)."
+                )
     return USED
 
 
@@ -114,19 +118,25 @@ def _as_local(began: datetime) -> float:
 
 
 def _keep(journal: Journal, found: Sequence[Matched]) -> int:
-    """Write the laps into the notes that have none, as new versions of them."""
-    from advisor.journal.notes import note_event
+    """Write the laps into the notes that have none, as new versions of them; those of doubtful mates are left out."""
+    from advisor.journal.notes import append
 
     kept = 0
     for mate in found:
-        if mate.run and mate.note and mate.run.laps and not mate.note.laps:
+        if mate.run and mate.note and _lacks_laps(mate) and not mate.doubtful:
             ident, at = stamp()
             typed = " ".join(f"{lap:g}" for lap in mate.run.laps)
-            journal.append(
-                note_event(ident, journal.stamp(at), replace(mate.note, laps=mate.run.laps, laps_typed=typed))
-            )
+            told = replace(
+                mate.note, laps=mate.run.laps, laps_typed=typed, on=(mate.note.id,)
+            )  # settles nothing else
+            append(journal, ident, journal.stamp(at), told)
             kept += 1
     return kept
+
+
+def _lacks_laps(mate: Matched) -> bool:
+    """True for a note without laps whose run has some."""
+    return bool(mate.run and mate.note and mate.run.laps and not mate.note.laps)
 
 
 def logged(runs: Sequence[Run], file: str, first_date: str) -> list[Logged]:

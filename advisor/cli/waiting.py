@@ -52,14 +52,14 @@ def line(trial: Trial, ident: bool = False) -> str:
     return named.line(trial, stamps.now(), ident)
 
 
-def chosen(options: argparse.Namespace, journal: Journal) -> Trial | None:
+def chosen(options: argparse.Namespace, journal: Journal, of: str = "") -> Trial | None:
     """The change that the options mean; None where none waits. Raises UnusableError where it is not clear which.
 
-    A trial that is named may have an outcome already: a new one corrects it.
+    A trial that is named may have an outcome already: a new one corrects it. `of`: the kart that is meant anyway.
     """
     from advisor.journal.trials import waiting
 
-    kart = getattr(options, "kart", None)
+    kart = of or getattr(options, "kart", None)
     if getattr(options, "trial", ""):
         return _named(options.trial, kart, journal)
     found = waiting(journal, kart)

@@ -89,30 +89,20 @@ def is_to_come(belongs: Belonging, now: datetime) -> bool:
     return seconds(belongs.time) > by_now(now)
 
 
-def _fold(db: sqlite3.Connection, _: State, number: int, event: Event) -> None:
-    """Keep where each event belongs; of the versions of a note, which share its entry, the latest counts."""
-    if event.kind not in ("trial", "verdict", "note") or "belongs" not in event.body:
-        return
-    told, entry = belongs(event), event.body.get("entry")
-    source = entry if event.kind == "note" and isinstance(entry, str) and entry else event.id
-    db.execute(
-        "INSERT INTO derived_place VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (source) DO UPDATE SET "
-        "at = excluded.at, id = excluded.id, kart = excluded.kart, day = excluded.day, time = excluded.time, "
-        "body = excluded.body WHERE (excluded.at, excluded.id) > (derived_place.at, derived_place.id)",
-        (
-            source,
-            event.at,
-            event.id,
-            kart_name(told.kart),
-            told.day,
-            seconds(told.time),
-            json.dumps(asdict(told)),
-        ),
-    )
+def _fold(db: sqlite3.Connection, _: State, _number: int, event: Event) -> None:
+    """Keep where each trial and verdict belongs; a note's place is put there by what its versions come to (`notes`)."""
+    if event.kind in ("trial", "verdict") and "belongs" in event.body:
+        place(db, event.id, event.at, event.id, belongs(event))
+
+
+def place(db: sqlite3.Connection, source: str, at: str, ident: str, told: Belonging) -> None:
+    """Keep where something belongs; `source` is the same for all versions of it."""
+    row = (source, at, ident, kart_name(told.kart), told.day, seconds(told.time), json.dumps(asdict(told)))
+    db.execute("INSERT OR REPLACE INTO derived_place VALUES (?, ?, ?, ?, ?, ?, ?)", row)
 
 
 VIEW = View(
-    name="places 2",
+    name="places 3",
     fold=_fold,
     tables=("derived_place",),
     make=(

@@ -36,11 +36,14 @@ def to_come(journal: Journal, now: datetime, *, trials_too: bool = True) -> list
     found: list[Belonging] = []
     for kart in karts(journal):
         rows = journal.ask(
-            "SELECT seq FROM derived_note WHERE kind = 'run' AND kart = ? AND time > ? "
-            "UNION ALL SELECT seq FROM derived_trial WHERE seq IS NOT NULL AND kart = ? AND time > ? AND ? LIMIT ?",
+            "SELECT entry, 0 FROM derived_note WHERE kind = 'run' AND kart = ? AND time > ? "
+            "UNION ALL SELECT '', seq FROM derived_trial WHERE seq IS NOT NULL AND kart = ? AND time > ? AND ? LIMIT ?",
             *(kart, by_now(now), kart, by_now(now), trials_too, MOST),
         )
-        found += [belongs(journal.event(seq)) for (seq,) in rows]
+        found += [
+            notes.read(journal, entry).belongs if entry else belongs(journal.event(seq))
+            for entry, seq in rows
+        ]
     return found
 
 
@@ -59,7 +62,7 @@ def _latest_run(journal: Journal, kart: str, now: datetime, by: Mapping[str, str
     tests, values = notes.where(**by)
     tests += " AND good" if good else ""
     rows = journal.ask(
-        f"SELECT seq FROM derived_note WHERE kind = 'run' AND kart = ? AND time <= ?{tests} "
+        f"SELECT entry FROM derived_note WHERE kind = 'run' AND kart = ? AND time <= ?{tests} "
         "ORDER BY time DESC, first DESC, entry DESC LIMIT 1",
         kart,
         by_now(now),
@@ -104,13 +107,13 @@ def serviced(journal: Journal, kart: str, by: Mapping[str, str]) -> list[Service
     found = []
     for (part,) in parts:
         rows = journal.ask(
-            "SELECT seq, time, first, entry FROM derived_note WHERE kind = 'run' AND service != '' AND kart = ? "
+            "SELECT time, first, entry FROM derived_note WHERE kind = 'run' AND service != '' AND kart = ? "
             f"AND service = ?{tests} ORDER BY time DESC, first DESC, entry DESC LIMIT 1",
             kart,
             part,
             *values,
         )
-        for seq, *moment in rows:
+        for moment in rows:
             ((driven, timed, untimed),) = journal.ask(
                 "SELECT total(seconds), total(laps > 0), total(laps = 0 AND service = '') FROM derived_note "
                 f"WHERE kind = 'run' AND kart = ? AND (time, first, entry) >= (?, ?, ?){tests}",
@@ -118,6 +121,6 @@ def serviced(journal: Journal, kart: str, by: Mapping[str, str]) -> list[Service
                 *moment,
                 *values,
             )
-            since = of_note(notes.read(journal, seq))
+            since = of_note(notes.read(journal, moment[-1]))
             found.append(Serviced(since.service, since, driven, int(timed), int(untimed)))
     return sorted(found, key=lambda s: s.since.moment)

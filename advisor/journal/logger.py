@@ -14,6 +14,9 @@ from advisor.journal.belonging import moment
 from advisor.journal.notes import Note
 
 FARTHEST = timedelta(minutes=40)  # between a run and its note, written before or after it; assumed, no source
+# Half of the forty minutes that often lie between two sessions of a test day: a note farther off than that may as well
+# be of a session that the logger missed. Assumed, no source
+DOUBTFUL = timedelta(minutes=20)
 BACK = timedelta(hours=1)  # a clock that goes back by more has passed midnight
 
 
@@ -37,6 +40,17 @@ class Matched:
     run: Logged | None
     note: Note | None
     began: datetime | None
+
+    @property
+    def off(self) -> float:
+        """Seconds between the run and the time of its note; 0 while it was driven, and where one of them is missing."""
+        then = moment(self.note.belongs.time) if self.note else None
+        return gap(self.began, self.run, then) if self.began and self.run and then else 0.0
+
+    @property
+    def doubtful(self) -> bool:
+        """True for mates so far apart that they may belong to others."""
+        return self.off > DOUBTFUL.total_seconds()
 
 
 def over_midnight(clocks: Sequence[datetime]) -> list[datetime]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from statistics import median
 from typing import Any
 
@@ -12,6 +12,7 @@ from advisor.journal.belonging import moment
 from advisor.journal.notes import Note
 from advisor.journal.rows import Change
 from advisor.journal.trials import Trial
+from advisor.journal.versions import Differing
 from advisor.model.belonging import Belonging, kart_name
 
 Setup = Mapping[str, str]
@@ -49,6 +50,7 @@ class Item:
     service: str = ""  # what was serviced before it
     levers: tuple[str, ...] = ()  # what was turned: "caster less" of a trial, "caster" of a run
     by: str = ""  # who drove the run that was judged
+    differing: tuple[Differing, ...] = ()  # what of a note was put right in two ways
     unfinished: bool = False  # a note that was left in the middle
 
     @property
@@ -82,7 +84,9 @@ def of_trial(trial: Trial) -> Item:
         kind="tried",
         belongs=trial.belongs,
         said=trial.complaint,
-        did="; ".join(f"{c.say}{_to(c)}" for c in trial.changes),
+        did="; ".join(
+            f"{c.say}{_to(c)}{', left on' if c.lever in trial.stays else ''}" for c in trial.changes
+        ),
         outcome="crossed out" if trial.dropped else trial.verdict or "waits for its outcome",
         words=trial.note,
         good=trial.verdict == "better",
@@ -101,13 +105,11 @@ def _to(change: Change) -> str:
 
 
 def _after(setup: Setup, trial: Trial) -> dict[str, str]:
-    """The setup with the change on the kart: it is kept where it helped, and driven where its outcome is awaited.
+    """The setup with the change on the kart: where it helped or was left on, and while its outcome is awaited.
 
     A setting that was turned by nobody knows how much is not known any more.
     """
-    if trial.dropped or trial.verdict in ("same", "worse"):
-        return dict(setup)
-    turned = {change.lever: change.to for change in trial.changes}
+    turned = {change.lever: change.to for change in trial.changes if trial.leaves(change)}
     known = {lever: to.text for lever, to in turned.items() if to}
     return {**{k: v for k, v in setup.items() if k not in turned}, **known}
 
@@ -137,6 +139,7 @@ def of_note(note: Note) -> Item:
         service=note.service,
         fault=note.fault,
         levers=note.turned,
+        differing=note.differing,
         unfinished=note.open,
     )
 
@@ -248,6 +251,7 @@ def as_data(item: Item) -> dict[str, Any]:
         "words": item.words,
         "good": item.good,
         "unfinished": item.unfinished,
+        "differing": [asdict(each) for each in item.differing],
         "setup": dict(item.setup),
         "conditions": dict(item.conditions),
         "pressures": dict(item.pressures),

@@ -69,6 +69,7 @@ class VerdictRow(_Row):
     """`laps`: P(the laps | better, the same, worse), if the stopwatch was asked too.
 
     `replaces`: the verdicts of the same trial that were known when this one was given, and are corrected by it.
+    `stays`: the levers that were left as they were tried, although it did not help.
     """
 
     trial: str
@@ -76,4 +77,5 @@ class VerdictRow(_Row):
     note: Text = ""
     laps: Annotated[list[Share], Field(min_length=3, max_length=3)] | None = None
     replaces: list[str] = Field(default_factory=list, max_length=100)
+    stays: list[str] = Field(default_factory=list, max_length=20)
     belongs: BelongsRow = Field(default_factory=BelongsRow)

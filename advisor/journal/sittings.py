@@ -189,7 +189,10 @@ def _looks(row: SittingRow) -> SittingRow:
 
 
 def unfinished(journal: Journal, kart: str | None = None) -> Sitting | None:
-    """The latest interview, of one kart if it is named, if it was left before its end and no trial came of it."""
+    """The latest interview, of one kart if it is named, if it was left before its end and no trial came of it.
+
+    One that went to another kart since is none of the first.
+    """
     state = journal.state(VIEW)
     begun, trials = state.get("sitting", {}), state.get("trial", {})
     name = kart_name(kart) if kart is not None else max(begun, key=lambda k: begun[k], default="")
@@ -198,4 +201,5 @@ def unfinished(journal: Journal, kart: str | None = None) -> Sitting | None:
         return None
     event = journal.event(sitting[2])
     row = SittingRow.model_validate(event.body)
-    return None if row.done else Sitting(event.id, event.at, row)
+    ((latest,),) = journal.ask("SELECT seq FROM derived_sitting WHERE sitting = ?", row.sitting)
+    return None if row.done or latest != sitting[2] else Sitting(event.id, event.at, row)

@@ -43,6 +43,7 @@ class Trial:
     laps: Laps | None = None
     belongs: Belonging = field(default_factory=Belonging)
     by: str = ""  # who drove the run, as far as the verdict tells
+    stays: tuple[str, ...] = ()  # levers that were left as they were tried, although it did not help
 
     @property
     def kart(self) -> str:
@@ -53,6 +54,10 @@ class Trial:
     def changes(self) -> tuple[Change, ...]:
         """All that was changed before the run."""
         return (self.change, *self.beside)
+
+    def leaves(self, change: Change) -> bool:
+        """True for a change that is on the kart after the trial: it helped, is still to be judged, or was left on."""
+        return not self.dropped and (self.verdict in (None, "better") or change.lever in self.stays)
 
     @property
     def say(self) -> str:
@@ -144,6 +149,7 @@ def verdict_event(
     laps: Laps | None = None,
     *,
     replaces: Sequence[str] = (),
+    stays: Sequence[str] = (),
     where: Belonging | None = None,
 ) -> Event:
     """The event that says what came of a trial. A second one for the same trial corrects those that it replaces.
@@ -152,6 +158,7 @@ def verdict_event(
     """
     body: dict[str, Any] = {"trial": trial, "verdict": verdict, "note": note[:LONGEST]}
     body |= {"replaces": list(replaces)} if replaces else {}
+    body |= {"stays": list(stays)} if stays else {}
     body |= {"belongs": as_row(where)} if where else {}
     return Event(ident, at, "verdict", {**body, "laps": list(laps)} if laps else body)
 
@@ -191,7 +198,9 @@ def _judged(trial: Trial, event: Event, row: VerdictRow) -> Trial:
     if row.verdict == "dropped":
         return replace(trial, note=row.note, dropped=True)
     laps = (row.laps[0], row.laps[1], row.laps[2]) if row.laps else None
-    return replace(trial, verdict=row.verdict, note=row.note, laps=laps, by=belongs(event).driver)
+    return replace(
+        trial, verdict=row.verdict, note=row.note, laps=laps, by=belongs(event).driver, stays=tuple(row.stays)
+    )
 
 
 def check(event: Event) -> None:

@@ -1,10 +1,10 @@
 """The kart as it stands now: its file, and over it what the diary tells of it.
 
 What a run was noted with stands until another run, or the file, says otherwise: settings, cold pressures and the laps
-on the tyres from day to day, temperatures and the state of the track on their own day only. A setting of the kart
-file counts where the file was written later, which is to say where it has another value there than it had when the run
-was noted. A change that was tried after a setting was noted is on the kart while its outcome is awaited and where it
-helped; where it did not, it is put back.
+on the tyres from day to day, temperatures and the state of the track on their own day only. A setting of the kart file
+counts where the file was written later, which is to say where it has another value there than it had when the run was
+noted. A change that was tried after a setting was noted is on the kart while its outcome is awaited, where it helped
+and where it was left on; else it is put back.
 """
 
 from __future__ import annotations
@@ -93,11 +93,11 @@ def _turned(journal: Journal, kart: str, file: Mapping[str, Any], until: float) 
     for trial, change in _changes(journal, kart):
         before = _mapping(trial.case.get("setup")).get(change.lever)
         now, at = stands.get(change.lever, file.get(change.lever)), seconds(trial.belongs.time)
-        if change.to is None or now is None or not _alike(before, now) or at > until:
+        if change.to is None or now is None or not alike(before, now) or at > until:
             continue
         if at > last_turned(journal, kart, change.lever, until):  # the diary told nothing of it since
-            stands[change.lever] = change.to.text if trial.verdict in (None, "better") else before
-    return {lever: value for lever, value in stands.items() if not _alike(value, file.get(lever))}
+            stands[change.lever] = change.to.text if trial.leaves(change) else before
+    return {lever: value for lever, value in stands.items() if not alike(value, file.get(lever))}
 
 
 def _changes(journal: Journal, kart: str) -> Iterator[tuple[Trial, Change]]:
@@ -106,7 +106,7 @@ def _changes(journal: Journal, kart: str) -> Iterator[tuple[Trial, Change]]:
         yield from ((trial, change) for change in (() if trial.dropped else trial.changes))
 
 
-def _alike(one: Any, other: Any) -> bool:
+def alike(one: Any, other: Any) -> bool:
     """True for two settings that are the same, in whatever unit they are written."""
     try:
         return one is not None and same(units.parse(str(one)), units.parse(str(other)))
@@ -123,8 +123,8 @@ def _tried(journal: Journal, note: Note, levers: Sequence[str], until: float) ->
     for trial, change in _changes(journal, note.kart):
         if since.get(change.lever, until) < seconds(trial.belongs.time) <= until:
             before = _mapping(trial.case.get("setup"))
-            kept = trial.verdict in (None, "better") and change.to
-            stands[change.lever] = change.to.text if kept and change.to else before.get(change.lever)
+            kept = change.to if trial.leaves(change) else None
+            stands[change.lever] = kept.text if kept else before.get(change.lever)
     return {lever: value for lever, value in stands.items() if value is not None}
 
 

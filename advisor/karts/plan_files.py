@@ -19,6 +19,11 @@ from advisor.units import Quantity
 
 KEYS = ("aims", "sessions", "lap", "laps", "tyres", "open_pit", "lost", "scatter", "lap_scatter", "seed")
 AIM_KEYS = ("lever", "values", "levers", "cure", "case", "try", "minutes", "pairs")
+ELSEWHERE = {  # keys that are looked for in the wrong place
+    "pairs": "belongs into an aim: {lever: caster, values: [12 deg, 10 deg], pairs: true}",
+    "seed": "is of the whole day; it stands beside aims and sessions, seed: 7",
+}
+PAIRS_OF_TWO = "randomised pairs are of two values, how the kart stands and one other"
 MOST_AIMS, MOST_SESSIONS, MOST_SETS = 2, 40, 20
 LAPS, FEWEST_LAPS, MOST_LAPS = 8, 3, 40  # timed in a run: usual, least, most
 LAP_SCATTER = 0.2  # seconds, before any day of the driver is known (common practice, no source)
@@ -33,6 +38,8 @@ aims:                                  # one or two; the first value is how the 
   # - levers: {tyre_pressure: [11 psi, 10.5 psi], camber: [0 deg, -0.5 deg]}   # or several, one at a time
   # - cure: loose on exit              # or a fault: the advisor's first changes are tried
   #   try: 2
+  # - {lever: caster, values: [12 deg, 10 deg], pairs: true}   # two values in randomised pairs
+# seed: 7                              # another draw of the pairs than that of 1; it stands here, beside aims
 sessions: {number: 10, minutes: 10, gap: 40}   # minutes on the track, and from its end to the next one's start
 # or one by one:
 # sessions:
@@ -117,7 +124,8 @@ class _Reader(ValueReader):
         found.lost = self._lost(data, len(found.sessions))
         found.scatter = self._figure(data, "scatter", (), 0.005, 5, None)
         found.lap_scatter = self._figure(data, "lap_scatter", (), 0.005, 10, None)
-        found.seed = self._whole(data, "seed", (), 0, 10**6) or 1
+        seed = self._whole(data, "seed", (), 0, 10**6)
+        found.seed = found.seed if seed is None else seed
         return found
 
     def _aims(self, rows: Any) -> list[Asked]:
@@ -129,8 +137,10 @@ class _Reader(ValueReader):
         return [aim for i, row in enumerate(rows) for aim in self._aim(row, ("aims", i))]
 
     def _aim(self, row: Any, path: tuple[Any, ...]) -> list[Asked]:
-        if not isinstance(row, dict) or not self._only(row, AIM_KEYS, path):
+        if not isinstance(row, dict):
             self.fail(path, 'an aim is "lever" with "values", or "cure" with a fault')
+            return []
+        if not self._only(row, AIM_KEYS, path):
             return []
         line, column = self.document.at(path)
         minutes = self._figure(row, "minutes", path, 0, 240, None)
@@ -142,11 +152,17 @@ class _Reader(ValueReader):
         asked = partial(Asked, minutes=minutes, pairs=pairs, line=line, column=column)
         if kinds == ["lever"]:
             values = self._values(row["lever"], row.get("values"), (*path, "lever"), (*path, "values"))
+            if pairs and len(values) > 2:
+                self.fail((*path, "pairs"), PAIRS_OF_TWO)
             return [asked(((str(row["lever"]), values),))] if values else []
         if kinds == ["levers"]:
             levers = self._levers(row["levers"], (*path, "levers"))
+            if pairs:
+                self.fail((*path, "pairs"), PAIRS_OF_TWO)
             return [asked(levers)] if levers else []
         tries = self._whole(row, "try", path, 1, MOST_VALUES - 1) or 2
+        if pairs and tries > 1:
+            self.fail((*path, "pairs"), f"{PAIRS_OF_TWO}; with one change against a fault, try: 1")
         cure, case = (printable(str(row.get(key) or ""))[:500] for key in ("cure", "case"))
         return [asked(cure=cure, case=case, tries=tries)]
 
@@ -300,6 +316,8 @@ class _Reader(ValueReader):
 
     def _only(self, row: dict[str, Any], keys: Collection[str], path: tuple[Any, ...]) -> bool:
         for key in row:
-            if key not in keys:
+            if key not in keys and key in ELSEWHERE:
+                self.fail((*path, key), f"{key} {ELSEWHERE[key]}", key=True)
+            elif key not in keys:
                 self.unknown((*path, key), keys)
         return all(key in keys for key in row)

@@ -17,6 +17,7 @@ OWN = (
     "ideas",
     "preparing",
     "kart_file",
+    "noted",
     "trials",
     "cleared",
     "refused",
@@ -59,6 +60,7 @@ def as_data(case: Case) -> dict[str, Any]:
         "ideas": list(case.ideas),
         "preparing": case.preparing or None,
         "kart_file": case.kart_file,
+        "noted": case.noted,
         "who": case.who,
         "unanswered": list(case.unanswered),
         "spoken": case.spoken and asdict(case.spoken),
@@ -176,7 +178,7 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         tuple(i for i in rows if isinstance(i, str)) if isinstance(rows, list) else ()
         for rows in (ideas, data.get("cleared"), data.get("refused"), data.get("unanswered"))
     )
-    name = data.get("kart_file")
+    name, noted = data.get("kart_file"), data.get("noted")
     return replace(
         case,
         units=known,
@@ -185,6 +187,7 @@ def case_from_data(data: dict[str, Any], book: Book) -> Case | None:
         refused=tuple(q for q in refused if q in book.observations or q == BEFORE),
         preparing=data.get("preparing") is True,
         kart_file=name if isinstance(name, str) else "",
+        noted=noted if isinstance(noted, str) else "",
         who=who if (who := data.get("who")) in WHO else "",
         unanswered=tuple(q for q in unanswered if q in book.observations),
         spoken=_spoken(data.get("spoken"), book),

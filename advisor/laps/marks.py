@@ -32,6 +32,29 @@ _IN_SAID = re.compile(
 )
 
 
+# words of a remark that tell how a run was driven beside the change, in the languages of the headings; "track" is none,
+# for remarks speak of widths
+_TELLS = {
+    "tyres": "tyre tyres tire tires slick slicks wets reifen reifensatz regenreifen pneu pneus neumatico"
+    " neumaticos gomma"
+    " gomme banden dack daek rengas renkaat opony pneumatiky",
+    "weather": "rain raining rained wet damp drizzle regen nass feucht pluie mouille lluvia mojado pioggia"
+    " bagnato chuva"
+    " molhado nat regn vat sade marka deszcz mokro dest",
+    "fuel": "fuel petrol sprit kraftstoff benzin essence carburant combustible gasolina benzina carburante"
+    " brandstof bransle polttoaine paliwo palivo",
+    "driver": "driver drivers fahrer pilote piloto pilota rijder coureur forare kuljettaja kierowca jezdec",
+    "pressure": "pressure pressures psi druck reifendruck luftdruck pression pressions presion presiones pressione"
+    " pressioni pressao bandenspanning tryck paine cisnienie tlak",
+}
+_TOLD_BY = {word: name for name, words in _TELLS.items() for word in words.split()}
+
+
+def tells(remark: str) -> set[str]:
+    """The conditions that a remark speaks of: tyres of "on new tyres"."""
+    return {_TOLD_BY[word] for word in plain(remark).split() if word in _TOLD_BY}
+
+
 def aside(remark: str) -> str:
     """ "out lap" or "in lap" if a remark says so, else nothing."""
     bare = plain(remark)

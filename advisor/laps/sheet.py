@@ -51,6 +51,7 @@ class Run:
     first: int = 1
     laps: list[Lap] = field(default_factory=list)
     conditions: dict[str, list[str]] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)  # of each row, empty where there is none
     aside: list[str] = field(default_factory=list)  # in and out laps, gaps: what was not counted and why
     began: tuple[str, str] = ("", "")  # date and time of day of its first row, as written there
 
@@ -233,6 +234,7 @@ class _Reader:
             value = self._text(row, name)
             if value and value not in run.conditions.setdefault(name, []):
                 run.conditions[name].append(value)
+        run.remarks.append(self._text(row, "mark"))
         aside = "out lap" if number == 0 else self._mark(row)
         if missing(time.text):
             run.aside.append(f"lap {self.counted}: no time")

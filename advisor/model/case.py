@@ -125,6 +125,7 @@ class Case:
     ideas: tuple[str, ...] = ()  # changes that were asked about, as "lever way" or "lever"
     preparing: bool = False  # asked what to prepare, not what is wrong
     kart_file: str = ""  # the name of the kart on file
+    noted: str = ""  # the entry of the diary that it was opened by
     who: str = ""  # who answers, one of WHO; nobody said so where empty
     unanswered: tuple[str, ...] = ()  # questions that these people could not answer
     spoken: Spoken | None = None  # what was said before, of which the facts are fields by now

@@ -1,4 +1,4 @@
-"""Orders of runs for the values of an aim: the baseline first, and again at the end, one change at a time.
+"""Orders of runs for the values of an aim: the baseline first and again later, one change at a time.
 
 What an order tells of a value is what the judge makes of the runs of that value and of the baseline about them.
 """

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from advisor.app import danger, felt, hear
-from advisor.journal.notes import Note
+from advisor.journal.notes import TYRES, Note
 from advisor.karts import corners, jotted
 from advisor.reasoning.weighing import Mind
 from advisor.terminal import show
@@ -42,16 +42,23 @@ def _tyres(note: Note, text: str, _: Mind, __: Units) -> Note:
     name, laps = jotted.tyres(text)
     other = bool(name) and name != note.belongs.tyres
     known = laps if laps is not None or other else note.tyre_laps
-    return replace(note, belongs=replace(note.belongs, tyres=name or note.belongs.tyres), tyre_laps=known)
+    belongs, carried = replace(note.belongs, tyres=name or note.belongs.tyres), _but(note.carried, TYRES)
+    return replace(note, belongs=belongs, tyre_laps=known, carried=carried)
+
+
+def _but(each: Sequence[str], *told: str) -> tuple[str, ...]:
+    """What is still carried on when something is told."""
+    return tuple(name for name in each if name not in told)
 
 
 def _pressures(note: Note, text: str, _: Mind, wishes: Units) -> Note:
     cold, hot = corners.pressures(text, wishes.get("pressure", ""))
+    carried = _but(note.carried, *corners.as_setup(cold))
     cold, hot = corners.over(note.cold, cold), corners.over(note.hot, hot)
     setup = corners.as_setup(cold)
     moved = [lever for lever, value in setup.items() if note.setup.get(lever, value) != value]
     turned = (*(k for k in note.turned if k not in setup), *moved)
-    return replace(note, cold=cold, hot=hot, setup={**note.setup, **setup}, turned=turned)
+    return replace(note, cold=cold, hot=hot, setup={**note.setup, **setup}, turned=turned, carried=carried)
 
 
 def _changed(note: Note, text: str, mind: Mind, wishes: Units) -> Note:
@@ -110,11 +117,10 @@ LINES = (
 BY_NAME = {line.name: line for line in LINES}
 
 
-def ask(prompts: Prompts, note: Note, wishes: Units, keep: Callable[[Note], None]) -> Note:
+def ask(prompts: Prompts, note: Note, wishes: Units, keep: Callable[[Note], Note]) -> Note:
     """Ask for the lines that were not answered yet; each answer is kept before the next is asked."""
     for line in LINES[note.answered :]:
-        note = replace(ask_line(prompts, note, line, wishes), answered=note.answered + 1)
-        keep(note)
+        note = keep(replace(ask_line(prompts, note, line, wishes), answered=note.answered + 1))
     return note
 
 

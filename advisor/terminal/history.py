@@ -8,6 +8,7 @@ from itertools import groupby
 from advisor.journal.belonging import moment
 from advisor.journal.lately import Serviced
 from advisor.journal.past import Difference, Item
+from advisor.journal.versions import Differing
 from advisor.karts import corners
 from advisor.model.knowledge import Book
 from advisor.terminal import show
@@ -55,6 +56,8 @@ def _item(out: Screen, item: Item, before: Item | None, book: Book) -> None:
     show.line(out, f"{clock_of(item)}  {item.kind} {item.id[:SHORT]}  {did}", 2, hang=7)
     if item.unfinished:
         show.line(out, f"left in the middle; to go on: advisor diary --correct {item.id[:SHORT]}", 9)
+    if item.differing:
+        show.line(out, f"{in_two_ways(item.id, item.differing)}.", 9, "bold")
     if item.outcome:
         given = "" if item.chance is None else f" (a cure was given {item.chance:.0%})".replace("%", " %")
         said = f': "{item.words}"' if item.words else ""
@@ -68,6 +71,12 @@ def _item(out: Screen, item: Item, before: Item | None, book: Book) -> None:
         show.line(out, f"{len(item.laps)} laps, best {item.best:.2f} s, median {item.middle:.2f} s", 9)
     if text := _setup(item, before, book):
         show.line(out, text, 9, "dim")
+
+
+def in_two_ways(entry: str, each: Sequence[Differing]) -> str:
+    """What two people put right of an entry without knowing of each other, and how it is settled."""
+    told = "; ".join(f'{d.what} "{d.counts}" counts, "{d.other}" was told too' for d in each)
+    return f"put right in two ways: {told}; settle it with what is right: advisor diary --correct {entry[:SHORT]}"
 
 
 def _noted(item: Item) -> str:
@@ -118,6 +127,8 @@ def _setup(item: Item, before: Item | None, book: Book) -> str:
 
 
 def _name(key: str, book: Book) -> str:
+    if key == "driver":  # who drove, and not how, as the lever of that name
+        return key
     return book.levers[key].name if key in book.levers else key.replace("_", " ")
 
 

@@ -41,9 +41,20 @@ def answer(out: Screen, found: Sequence[Matched], zone: str, told: bool) -> None
             continue
         if mate.run is None:
             show.line(out, "The logger has no run near this time.", 2)
+        if mate.doubtful:
+            show.line(out, _doubt(mate), 2, "bold")
         for text in _beside(mate.note, before):
             show.line(out, text, 2, hang=2)
         before = setup_of(mate.note.setup)
+
+
+def _doubt(mate: Matched) -> str:
+    """That a run and its note lie far apart, and what settles it."""
+    entry = mate.note.entry[:8] if mate.note else ""
+    return (
+        f"Doubtful: the note is {mate.off / 60:.0f} min off this run, and may be of another. If it is of this one, put "
+        f"its time right: advisor diary --correct {entry} --time TIME"
+    )
 
 
 def _title(mate: Matched, zone: str) -> str:

@@ -162,6 +162,18 @@ def _sheet(out: Screen, sheet: Sheet) -> None:
                 line(out, title, 2, "bold")
             _run(out, plan, run, numbers[id(run)])
             before = run
+    _at_the_end(out, plan)
+
+
+def _at_the_end(out: Screen, plan: Plan) -> None:
+    """What is still on the kart after the last run: the longest orders cancel drift best and end with the change."""
+    last = plan.runs[-1] if plan.runs else None
+    if last is not None and last.letter != BASELINE:
+        aim = plan.day.aims[last.aim]
+        back = f"back to {aim.values[0]}" if aim.one_lever else "put back what was changed"
+        line(
+            out, f"After the last run it still stands on {last.letter}: {back}, unless it is kept.", 2, hang=2
+        )
 
 
 def _which(here: list[Run], numbers: dict[int, int]) -> str:
@@ -230,7 +242,7 @@ def _rule(out: Screen, sheet: Sheet) -> None:
         out,
         f"Accepted when it is better with a probability above {percent(LEVEL)}, dropped below {percent(DROP)}."
         f" Run-to-run scatter {known.scatter:.2f} s ({source}), lap scatter {known.lap_sd:.2f} s. One change at a"
-        " time, the same tyre set, fuel and driver within an aim; the baseline again at the end cancels a track that"
+        " time, the same tyre set, fuel and driver within an aim; the baseline driven again cancels a track that"
         " gets steadily quicker or slower. A session lost: advisor plan FILE --lost 3 plans the rest anew.",
         2,
     )

@@ -36,6 +36,12 @@ def test_the_change_that_made_it_good_is_not_blamed(laptop: Laptop) -> None:
     assert "front track width: 1170 mm then, 1180 mm now" in _good(laptop)
 
 
+def test_another_driver_is_told_as_a_driver(laptop: Laptop) -> None:
+    laptop("diary", "--kart", "red", "--words", "good")
+    laptop.wait(days=1)("diary", "--kart", "red", "--words", "pushes", "--driver", "Jo")
+    assert " driver: Mia then, Jo now" in _good(laptop)
+
+
 def test_what_did_not_help_is_put_back_and_is_no_change_since(laptop: Laptop) -> None:
     laptop("diary", "--kart", "red", "--words", "good")
     laptop.wait(minutes=30)

@@ -118,6 +118,26 @@ def test_laps_of_one_kart_never_come_into_the_notes_of_another(laptop: Laptop) -
         }
 
 
+def test_a_run_far_off_its_note_is_doubtful_and_its_laps_go_nowhere(laptop: Laptop) -> None:
+    laptop.wait(hours=2)
+    for time in ("09:50", "10:34"):
+        assert laptop("diary", "--kart", "red", "--time", time, "--words", "hops").status == 0
+    sheet = laptop.folder / "logger.csv"
+    rows = "09:45:00,45.3", "09:45:45,45.4", "10:02:00,45.5", "10:02:45,45.6"
+    sheet.write_text("\n".join(("clock,lap time", *rows)).replace("10:02:00", "\n10:02:00"), "utf-8")
+    match = ("diary", "--match", str(sheet), "--date", "2024-05-04", "--keep-laps")
+    done = laptop(*match)
+    assert "Doubtful: the note is 30 min off this run, and may be of another." in done.text
+    assert "Laps written into 1 note that had none. Not written: the laps of 1 doubtful run" in done.text
+    with Journal(laptop.journal, read_only=True) as journal:
+        near, far = notes.runs(journal, 9)
+    assert (near.laps, far.laps) == ((45.3, 45.4), ())
+    assert laptop("diary", "--correct", far.entry[:8], "--time", "10:10").status == 0
+    done = laptop(*match)
+    assert "Doubtful" not in done.text
+    assert "Laps written into 1 note" in done.text
+
+
 def test_where_one_kart_has_notes_near_the_sheet_nobody_is_asked(laptop: Laptop) -> None:
     laptop.wait(hours=2)("diary", "--kart", "red", "--time", "10:12", "--words", "hops")
     laptop("diary", "--kart", "blue", "--time", "06:00", "--words", "hops")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from advisor.journal import notes
+from collections.abc import Callable
+
+from advisor.journal import notes, trials
 from advisor.journal.notes import Note
+from advisor.journal.sittings import sittings
 from advisor.journal.store import Journal
 from tests.diary.paddock import Laptop
 
@@ -120,3 +123,133 @@ def test_an_outcome_that_was_told_with_it_stays_where_it_belongs_and_that_is_sai
         f"stays with the change of red; to put that right: advisor outcome VERDICT --trial {trial[:8]}"
         in done.text
     )
+
+
+def test_tyres_and_pressures_of_a_run_that_went_to_another_kart_stay_on_no_run_after_it(
+    laptop: Laptop,
+) -> None:
+    first = _noted(laptop, "--tyres", "set 1, 10 laps", "--pressures", "11 12", "--laps", "45.1 45.2")
+    wrong = ("--tyres", "set 9, 90 laps", "--pressures", "13 13", "--laps", "45 45 45", "--driver", "Jo")
+    wrong_one = _noted(laptop.wait(minutes=20), *wrong)
+    after = _noted(laptop.wait(minutes=20), "--words", "loose", "--laps", "45.4")
+    told = _noted(laptop.wait(minutes=20), "--pressures", "rear 10", "--words", "hops")
+    said = laptop.wait(minutes=5)("diary", "--correct", wrong_one[:8], "--kart", "blue").text
+    assert (
+        f"Noted of red after it, with Jo driving too: {after[:8]}, {told[:8]}; if somebody else drove" in said
+    )
+    now = _noted(laptop.wait(minutes=5), "--words", "loose now")
+    found = {n.entry: n for n in _runs(laptop)}
+    tyres = [(found[e].belongs.tyres, found[e].tyre_laps) for e in (first, wrong_one, after, told, now)]
+    assert tyres == [("set 1", 10), ("set 9", 90), ("set 1", 12), ("set 1", 13), ("set 1", 13)]
+    cold = [(found[e].cold["front"], found[e].cold["rear"]) for e in (after, told, now)]
+    assert cold == [("11 psi", "12 psi"), ("11 psi", "10 psi"), ("11 psi", "10 psi")]
+    assert found[after].setup["tyre_pressure_rear"] == "12 psi"
+    stands = laptop("whatif", "caster more 1 deg", "--kart", "red").err
+    assert "front tyre pressure 11 psi, rear tyre pressure 10 psi" in stands
+    assert "front tyre pressure 13 psi" in laptop("whatif", "caster more 1 deg", "--kart", "blue").err
+
+
+def test_what_a_run_took_over_does_not_go_along_to_another_kart(laptop: Laptop) -> None:
+    _noted(laptop, "--tyres", "set 2, 5 laps", "--pressures", "10 10", kart="blue")
+    _noted(laptop, "--tyres", "set 1, 10 laps", "--pressures", "11 11", "--laps", "45.1")
+    entry = _noted(laptop.wait(minutes=20), "--words", "hops", "--pressures", "front 12")
+    note = _corrects(laptop.wait(minutes=5), entry, "--kart", "blue")
+    assert (note.belongs.tyres, note.tyre_laps, note.cold) == (
+        "set 2",
+        5,
+        {"front": "12 psi", "rear": "10 psi"},
+    )
+    assert note.setup["tyre_pressure_rear"] == "10 psi"
+
+
+def test_a_pressure_that_a_trial_left_on_is_told_by_the_run_after_it(laptop: Laptop) -> None:
+    _noted(laptop, "--pressures", "11 11")
+    lines = ("pushes mid", "t", "should i lower the front pressures", "lower the front pressures", "q")
+    trial = laptop.wait(minutes=10).sits("--kart", "red", lines=lines)
+    assert "Written down: Lower the front pressures" in trial.text
+    laptop.wait(minutes=10)("outcome", "better", "--kart", "red")
+    entry = _noted(laptop.wait(minutes=10), "--words", "loose")
+    note = next(n for n in _runs(laptop) if n.entry == entry)
+    assert note.cold["front"] != "11 psi"
+    assert note.cold["rear"] == "11 psi"
+    assert "tyre_pressure_front" not in note.carried
+
+
+def _sits_on_a_note(laptop: Laptop, words: str, *lines: str) -> str:
+    """A run of the red kart is noted, and a sitting opened by it; its entry."""
+    done = laptop.sits("diary", "--kart", "red", lines=("", "", "", "", words, "", *lines))
+    assert done.status == 0, done
+    return _runs(laptop, "red")[-1].entry
+
+
+def _stands(laptop: Laptop, kart: str) -> str:
+    return laptop("whatif", "caster more 1 deg", "--kart", kart).err
+
+
+def test_what_was_tried_in_the_sitting_of_a_note_goes_along_with_it(laptop: Laptop) -> None:
+    (path,) = (laptop.folder / "karts" / "karts").glob("blue.yaml")
+    path.write_text(path.read_text("utf-8").replace("12 deg", "10 deg"), "utf-8")
+    entry = _sits_on_a_note(laptop, "pushes mid corner, dry", "g", "t", "1", "q")
+    laptop.wait(minutes=20)("outcome", "better", "--kart", "red")
+    assert "front track width 1190 mm" in _stands(laptop, "red")
+    done = laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert "Goes along with it: widen the front track (blue, pushes mid corner, dry, today 09:00" in done.text
+    assert (_stands(laptop, "red").strip(), "front track width 1190 mm" in _stands(laptop, "blue")) == (
+        "",
+        True,
+    )
+    with Journal(laptop.journal, read_only=True) as journal:
+        old, new = sorted(trials.latest(journal, 9), key=lambda t: t.kart == "blue")
+    assert (old.kart, old.dropped) == ("red", True)
+    assert (new.kart, new.verdict, new.by, new.belongs.time) == ("blue", "better", "Tom", old.belongs.time)
+    assert (new.case["kart_file"], new.case["setup"]["caster"]) == ("blue", "10 deg")
+
+
+def test_a_sitting_that_waits_goes_along_with_its_note(laptop: Laptop) -> None:
+    entry = _sits_on_a_note(laptop, "pushes mid corner", "g", "1", "q")
+    assert "left in the middle" in laptop.sits("--kart", "red", lines=("q",)).text
+    laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert "left in the middle" not in laptop.sits("--kart", "red", lines=("q",)).text
+    assert "left in the middle" in laptop.sits("--kart", "blue", lines=("q",)).text
+
+
+def test_what_was_left_standing_by_a_note_stands_at_its_kart_and_once(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "the brake pedal goes to the floor")
+    assert "STOP" in laptop("diary", "--kart", "red", "--laps", "45.1").text
+    done = laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert "STOP" in done.text
+    assert "STOP" not in laptop("diary", "--kart", "red", "--laps", "45.2").text
+    assert "STOP" in laptop("diary", "--kart", "blue", "--laps", "45.2").text
+    with Journal(laptop.journal, read_only=True) as journal:
+        assert [s.row.case["kart_file"] for s in sittings(journal, 9)] == ["blue"]
+
+
+def test_two_laptops_that_put_one_note_to_the_same_kart_book_its_trial_once(
+    laptops: Callable[[str], Laptop],
+) -> None:
+    one, other = laptops("awning"), laptops("grid")
+    entry = _sits_on_a_note(one, "pushes mid corner, dry", "g", "t", "1", "q")
+    one("journal", "export", str(one.folder / "a"))
+    other("journal", "import", str(one.folder / "a"))
+    for minutes, laptop in enumerate((one, other), start=5):
+        assert laptop.wait(minutes=minutes)("diary", "--correct", entry[:8], "--kart", "blue").status == 0
+    other("journal", "export", str(one.folder / "b"))
+    assert one("journal", "import", str(one.folder / "b")).status == 0
+    with Journal(one.journal, read_only=True) as journal:
+        assert [(t.kart, t.dropped) for t in trials.latest(journal, 9)] == [("red", True), ("blue", False)]
+
+
+def test_an_outcome_told_with_a_correction_is_of_its_kart_and_of_whoever_drove(laptop: Laptop) -> None:
+    observed = {"balance": "oversteer", "phase": "entry", "track": "dry"}
+    entry = _noted(laptop, "--words", "pushes", "--driver", "Jo")
+    laptop.tries("blue", observed, "caster", "less", "loose")
+    done = laptop("diary", "--correct", entry[:8], "--outcome", "better")
+    assert done.status == 1
+    assert "no change of red waits for an outcome; those of others do" in done.text
+    laptop.tries("red", observed, "caster", "less", "loose")
+    _noted(laptop.wait(minutes=30), "--words", "hops", "--driver", "Kim")
+    assert laptop("diary", "--correct", entry[:8], "--outcome", "better").status == 0
+    with Journal(laptop.journal, read_only=True) as journal:
+        assert [(t.kart, t.verdict, t.by) for t in trials.latest(journal, 9, "judged")] == [
+            ("red", "better", "Jo")
+        ]

@@ -177,3 +177,19 @@ def test_one_shot_advice_for_a_kart_knows_the_diary(laptop: Laptop) -> None:
 def test_a_damaged_journal_keeps_nobody_from_advice(laptop: Laptop) -> None:
     laptop.journal.write_text("no journal", "utf-8")
     assert any("the diary cannot be read" in w for w in _advice(laptop)["warnings"])
+
+
+@pytest.mark.parametrize(("lines", "stands"), [(("p",), "1190 mm"), (("p", "b"), ""), ((), "")])
+def test_a_change_that_was_left_on_is_on_the_kart_for_what_is_asked_later(
+    laptop: Laptop, lines: tuple[str, ...], stands: str
+) -> None:
+    laptop.sits("--kart", "red", lines=("pushes mid corner, dry", "t", "1", "q"))
+    laptop.wait(minutes=30).sits("--kart", "red", lines=("same", "", *lines, "q"))
+    asked = laptop.wait(minutes=5)("whatif", "caster more 1 deg", "--kart", "red")
+    told = f"From what was tried: front track width {stands}." if stands else ""
+    assert told == asked.err.strip()
+    assert ("to 1190 mm, left on" in laptop("history").text) == bool(stands)
+    if stands:  # another word for what came of it puts nothing back
+        trial = next(e.id for e in laptop.events() if e.kind == "trial")
+        assert laptop("outcome", "worse", "--trial", trial[:8]).status == 0
+        assert told == laptop("whatif", "caster more 1 deg", "--kart", "red").err.strip()

@@ -231,3 +231,14 @@ def test_days_that_are_kept_teach_the_scatter_once_each(judge: Inside) -> None:
     )  # a day does not teach about itself
     assert judge(*TYPED, *journal, "--who", "another", "--json").answer["days_learnt_from"] == 0
     assert "learnt from one other day of yours" in " ".join(judge(*TYPED, *journal).out.split())
+
+
+def test_new_tyres_by_the_remarks_leave_it_open(judge: Inside) -> None:
+    rows = []
+    for run, arm in enumerate("ABABA", 1):
+        base, remark = (45.0, "new tyres") if arm == "B" else (45.4, "")
+        rows += [f"{run},{arm},{base + lap / 100:.2f},{remark}" for lap in range(6)]
+    sheet = judge.folder / "remarks.csv"
+    for head, decision in (("remark", "open"), ("temper", "accept")):
+        sheet.write_text("\n".join((f"run,arm,time,{head}", *rows)), "utf-8")
+        assert f'"decision": "{decision}"' in judge(str(sheet), "--json").out

@@ -212,6 +212,25 @@ def test_a_condition_that_differs_otherwise_is_named_with_its_runs() -> None:
     ]
 
 
+def remarked(*rows: tuple[str, list[str]]) -> list[Run]:
+    return [Run(str(i), arm, remarks=remarks) for i, (arm, remarks) in enumerate(rows, start=1)]
+
+
+@pytest.mark.parametrize(
+    "remarks", [["new tyres"] * 3, ["out lap", "new tyres", ""], ["new tyres", "", "traffic"]]
+)
+def test_a_remark_on_the_tyres_of_a_run_is_a_confounder(remarks: list[str]) -> None:
+    runs = remarked(("A", ["", "traffic", ""]), ("B", remarks), ("A", [""] * 3))
+    assert differences(runs) == ['tyres, by the remarks: "new tyres" in run 2']
+    assert differences(runs, changed=["tyres"]) == []
+
+
+def test_a_remark_on_a_lap_on_the_change_or_on_every_run_is_none() -> None:
+    assert differences(remarked(("A", [""]), ("B", ["", "slid, cold tyres", ""]))) == []
+    assert differences(remarked(("A", [""]), ("B", ["narrow rear track"] * 3))) == []
+    assert differences(remarked(("A", ["Old tyres"]), ("B", ["old tyres"] * 3))) == []
+
+
 def test_conditions_alike_or_changed_on_purpose_are_none() -> None:
     assert differences(runs(("A", "0,80"), ("B", "0.80"))) == []
     assert differences(runs(("A", "old"), ("B", "new")), changed=["tyres"]) == []

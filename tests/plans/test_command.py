@@ -26,6 +26,9 @@ LEVERS = SMALL.replace(
 )
 
 
+SEEDS = ("", *(f"seed: {seed}\n" for seed in (1, 0, 2, 3, 4, 5)))
+
+
 @pytest.fixture
 def plan(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Plan:
     monkeypatch.setenv("ADVISOR_JOURNAL", str(tmp_path / "none.sqlite3"))
@@ -69,6 +72,27 @@ def test_as_data_it_tells_runs_work_tyres_and_what_is_seen(plan: Plan) -> None:
     assert {run["tyres"] for run in found["runs"]} <= {"set 1", "set 2"}
     assert all(each["seconds"] > 0 for aim in found["aims"] for each in aim["sees"])
     assert found["runs"][0]["arm"] == "A"
+
+
+def test_what_the_last_run_leaves_on_the_kart_is_told(plan: Plan) -> None:
+    long = SMALL.replace("number: 4", "number: 10")
+    assert "A-B-B-A-B-A-A-B" in plan(long)[1]
+    told = " ".join(plan(long)[1].split())
+    assert "After the last run it still stands on B: back to medium, unless it is kept." in told
+    assert "After the last run" not in plan(SMALL)[1]
+
+
+def test_where_pairs_and_their_seed_stand_is_shown_and_every_seed_counts(
+    plan: Plan, capsys: pytest.CaptureFixture[str]
+) -> None:
+    paired = SMALL.replace("soft]}", "soft], pairs: true}").replace("number: 4", "number: 14")
+    orders = [json.loads(plan(f"{paired}{seed}", "--json")[1])["aims"][0]["order"] for seed in SEEDS]
+    assert orders[0] == orders[1]
+    assert len(set(orders)) > 3
+    assert main(["plan", "--help"]) == 0
+    for told in (EXAMPLE, " ".join(capsys.readouterr().out.split())):
+        assert "pairs: true" in told
+        assert "seed: 7" in told
 
 
 def test_a_lost_session_by_option_and_in_the_file_is_the_same_and_is_driven_around(plan: Plan) -> None:
@@ -140,6 +164,11 @@ def test_a_fault_is_planned_with_the_first_changes_and_a_danger_stops(plan: Plan
         ),
         ("aims: [{lever: tyre_pressure, cure: hop}]\nsessions: [{minutes: 9}]\nlap: 45\n", "1:8", "needs one of"),
         ("a: [1\n", "2:1", "not valid YAML"),
+        (SMALL + "pairs: true\n", "4:1", "pairs belongs into an aim"),
+        (SMALL.replace("soft]}", "soft], seed: 3}"), "1:56", "seed is of the whole day; it stands beside aims"),
+        (SMALL.replace("soft]}", "soft, stiff], pairs: true}"), "1:70", "randomised pairs are of two values"),
+        (LEVERS.replace("deg]}}", "deg]}, pairs: true}"), "1:83", "randomised pairs are of two values"),
+        ("aims: [{cure: hop, pairs: true}]\nsessions: [{minutes: 9}]\nlap: 45\n", "1:27", "try: 1"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_used_is_told_with_its_place(plan: Plan, text: str, where: str, says: str) -> None:
