@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
 
-from advisor.sums.rows import Sum
+from advisor.sums.rows import Bare, Sum
+from advisor.sums.two_days import of_two_days
 
 Span = tuple[int, int]
 _UNITS = r"(?:mm|cm|m|in|km|kg|l|c|f|bar|psi|rpm|revs|degrees?)"
@@ -28,27 +28,16 @@ LIGHTEST, HEAVIEST = 190.0, 250.0  # [lb] of a child's kart with driver, [kg] of
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
 
 
-@dataclass(frozen=True, slots=True)
-class Bare:
-    """A number by the name that it belongs to, where it stands, and how it was taken where that is not plain."""
-
-    key: str
-    text: str
-    span: Span
-    taken: str = ""
-
-
 def bare(row: Sum, plain: str) -> Iterator[Bare]:
     """The numbers without a unit, of those that a sum takes."""
     takes = row.takes
-    if "engine_teeth" in takes:
-        yield from _teeth(plain, "compare" in takes)
+    for key, several in _SEVERAL.items():
+        if key in takes:
+            yield from several(plain)
+    if "compare" in takes:
+        yield from _compared(plain)
     if row.name == "clearance" and (teeth := _SPROCKET.search(plain)):
         yield Bare("axle_teeth", teeth[1] or teeth[2], teeth.span())
-    if row.name == "premix":
-        yield from _oil(plain)
-    if "front_left" in takes:
-        yield from _corners(plain)
     if "pitch" in takes and (chain := _CHAIN.search(plain)):
         yield Bare("pitch", PITCHES[chain[1] or chain[2]], chain.span())
     for key, pattern, unit in (("rpm", _REVS, " rpm"), ("links", _LINKS, ""), ("lateral", _GRAVITY, "")):
@@ -59,14 +48,17 @@ def bare(row: Sum, plain: str) -> Iterator[Bare]:
             yield Bare(key, reading[1], reading.span(1))
 
 
-def _teeth(plain: str, compared: bool) -> Iterator[Bare]:
-    pairs = list(_PAIR.finditer(plain))
-    for pair in pairs[:1]:
+def _teeth(plain: str) -> Iterator[Bare]:
+    if pair := _PAIR.search(plain):
         yield Bare("engine_teeth", pair[1], pair.span())
         yield Bare("axle_teeth", pair[2], pair.span())
-    if pairs[1:] and compared:
-        others = ", ".join(f"{p[1]}/{p[2]}" for p in pairs[1:])
-        yield Bare("compare", others, (pairs[1].start(), pairs[-1].end()))
+
+
+def _compared(plain: str) -> Iterator[Bare]:
+    pairs = list(_PAIR.finditer(plain))[1:]
+    if pairs:
+        others = ", ".join(f"{p[1]}/{p[2]}" for p in pairs)
+        yield Bare("compare", others, (pairs[0].start(), pairs[-1].end()))
 
 
 def _oil(plain: str) -> Iterator[Bare]:
@@ -123,3 +115,12 @@ def _reading(key: str, plain: str) -> re.Match[str] | None:
     """A number beside "lambda", "afr" or "target"."""
     before = re.search(rf"(?<![\d.,])(\d+(?:[.,]\d+)?) {key}\b", plain)
     return before or re.search(rf"\b{key}\b[^\d.,]{{0,12}}(\d+(?:[.,]\d+)?)", plain)
+
+
+# Readers of several numbers, by a name of those that they tell.
+_SEVERAL: Mapping[str, Callable[[str], Iterator[Bare]]] = {
+    "engine_teeth": _teeth,
+    "oil_of_mix": _oil,
+    "front_left": _corners,
+    "set_temperature": of_two_days,
+}

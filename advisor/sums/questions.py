@@ -13,7 +13,7 @@ from advisor.sums.nomenclature import LOOKED_UP, NAMES
 from advisor.sums.reading import possible, read
 from advisor.sums.registry import SUMS
 from advisor.sums.rows import Sum, Want
-from advisor.sums.spoken import in_digits, scaled
+from advisor.sums.spoken import COOL, HOT, in_digits, scaled
 from advisor.sums.working import Outcome, WrongValuesError, done
 from advisor.units import find_unit
 
@@ -132,7 +132,7 @@ def told(row: Sum, plain: str, wanted: str = "") -> tuple[dict[str, str], Texts,
     """
     found: dict[str, str] = {}
     warm = any(NAMES[key].dimension == "temperature" for key in row.takes)
-    rest, scale = scaled(plain) if warm else (plain, "")
+    rest, scale = scaled(plain, HOT if "to" in row.takes else COOL) if warm else (plain, "")
     taken = [scale] if scale else []
     unclear = [match[0] for match in _ABSOLUTE.finditer(rest)]  # the sums take gauge pressures
     rest = _ABSOLUTE.sub(_blank, rest)

@@ -78,13 +78,15 @@ _ROWS = (
         source="ASHRAE Handbook Fundamentals 2017, ch. 1 (moist air); ICAO Doc 7488/3, 1993 (standard atmosphere); "
         "Heywood, Internal Combustion Engine Fundamentals, 1988, 7.2 (carburettor; from memory)",
         holds="-40 to 60 °C, as a mixture of ideal gases: within 0.06 % of the metrologists' formula (CIPM-2007). "
-        "Which way to jet holds for a carburettor without its own correction.",
-        choices=(Choice(("pressure", "qnh")), Choice(("humidity", "dew"), 0, 1)),
+        "Which way to jet holds for a carburettor without its own correction. Two days of one place may both have the "
+        "pressure of the forecast: what they differ by is the same.",
+        choices=(Choice(("pressure", "qnh")), Choice(("humidity", "dew"), 0, 1),
+                 Choice(("set_temperature", "set_density"), 0, 1)),
         needs=("temperature",),
-        may=("altitude", "set_density"),
+        may=("altitude", "set_pressure", "set_humidity"),
         gives=(
-            "density", "air_ratio", "jetting", "air_note", "mixture_shift", "density_altitude", "pressure",
-            "vapour_pressure", "dry_pressure",
+            "density", "air_ratio", "jetting", "air_note", "set_density", "mixture_shift", "density_altitude",
+            "pressure", "vapour_pressure", "dry_pressure",
         ),
         usual={"temperature": "25 C", "pressure": "1005 hPa", "humidity": "60 %"},
         care=(
@@ -94,7 +96,10 @@ _ROWS = (
         ),
         asks=(r"\bair density\b.*(\d|\btoday\b)",
               r"\b(jet|jetting|richer|leaner)\b.*\b(weather|air|today|hot day|cold day)\b.*\d",
-              r"\bjet(ting)?\b.*\d ?(c|f|degrees?|hpa|mbar|inhg)\b", r"\d ?(hpa|mbar|inhg)\b.*\bjet(ting)?\b"),
+              r"\bjet(s|ted|ting)?\b.*\d ?(c|f|degrees?|hpa|mbar|inhg)\b",
+              r"\d ?(hpa|mbar|inhg)\b.*\bjet(s|ted|ting)?\b",
+              r"^(?=.*\bjetted\b)(?=.*\b(today|now|it'?s|is)\b).*\d\D+\d",
+              r"\b(carb\w*|jet(s|ting)?)\b.*\b(set|tuned|was)\b.*\d ?(c|f|degrees?)\b.*\b(now|today|it'?s|is)\b.*\d"),
         cues={"humidity": "humid", "dew": r"\bdew\b", "temperature": r"\bair\b|temperature|\bat\b",
               "qnh": "qnh|sea level|forecast", "pressure": r"station|place|barometer|at the track|here",
               "altitude": r"altitude|height|high|above|\bup\b"},

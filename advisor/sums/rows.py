@@ -25,6 +25,16 @@ class Want:
 
 
 @dataclass(frozen=True, slots=True)
+class Bare:
+    """A number of a question by its name, where it stands, and how it was taken where that is not plain."""
+
+    key: str
+    text: str
+    span: tuple[int, int]
+    taken: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Sum:
     """A row. `assumes`: names with what they are taken to be when nobody says, as a person would write it.
 

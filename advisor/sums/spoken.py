@@ -98,11 +98,11 @@ _REACHED = re.compile(
 COOL, HOT = 45.0, 110.0  # [degC] of air and tyre at most; above them in Fahrenheit
 
 
-def scaled(plain: str) -> tuple[str, str]:
+def scaled(plain: str, hottest: float = HOT) -> tuple[str, str]:
     """Temperatures told in bare degrees with their scale, where only one is likely, and what was so taken.
 
-    All are of one scale: the coolest, the air, is at most 45 and the hottest, a tyre, at most 110 in Celsius; in
-    Fahrenheit they are more (ours). In between nothing is taken.
+    All are of one scale: the coolest, the air, is at most 45 and the hottest, a tyre, at most `hottest` in Celsius; in
+    Fahrenheit they are more (ours). In between nothing is taken. `hottest`: COOL where all of them are of air.
     """
     said = {match[1] for match in re.finditer(r"\d ?([cf])\b", plain)}
     found = [float(match[1].replace(",", ".")) for match in _DEGREES.finditer(plain)]
@@ -110,9 +110,9 @@ def scaled(plain: str) -> tuple[str, str]:
         return plain, ""
     if said:
         (scale,) = said
-    elif min(found) <= COOL and max(found) <= HOT:
+    elif min(found) <= COOL and max(found) <= hottest:
         scale = "c"
-    elif min(found) > COOL and max(found) > HOT:
+    elif max(found) > hottest and (min(found) > COOL or hottest == COOL):
         scale = "f"
     else:
         return plain, ""

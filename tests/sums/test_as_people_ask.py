@@ -170,3 +170,43 @@ def test_bare_degrees_take_the_scale_that_is_likely(said: str, scale: str) -> No
     plain, told = scaled(said)
     assert told == (f"degrees as °{scale.upper()}" if scale else "")
     assert ("degrees" in plain) == (not scale)
+
+
+def rho(celsius: float, hectopascal: float) -> float:
+    """Density of dry air [kg/m3] by the law of ideal gases."""
+    return 100 * hectopascal / (287.05287 * (celsius + 273.15))
+
+
+INHG = 33.86389  # [hPa]
+
+
+@pytest.mark.parametrize(
+    ("text", "then", "now"),
+    [
+        ("jetted at 15 degrees 1013, today 28 and 1005", (15, 1013), (28, 1005)),
+        ("carb was set at 15 C and 1013 hPa, 28 C and 1005 hPa today, which jet?", (15, 1013), (28, 1005)),
+        ("30 degrees today, 1002 hPa. jetted last week in 12 degrees and 1021, what now", (12, 1021), (30, 1002)),
+        ("the carb was set at 59F and 30.1 inHg, its 86F and 29.8 inHg now, jet richer?", (15, 30.1 * INHG),
+         (30, 29.8 * INHG)),
+    ],
+)  # fmt: skip
+def test_a_carburettor_set_on_another_day_is_held_against_that_day(
+    text: str, then: tuple[float, float], now: tuple[float, float]
+) -> None:
+    """By hand: ideal gas on both days, and the root of what they differ by."""
+    found = asked(text)
+    assert found is not None
+    assert found.outcome is not None, found
+    assert found.unclear == ()
+    figures = {figure.name: figure.value for figure in found.outcome.figures}
+    assert figures["mixture_shift"] == pytest.approx(100 * ((rho(*now) / rho(*then)) ** 0.5 - 1), rel=1e-3)
+    assert "go leaner" in str(figures["jetting"])
+
+
+def test_two_temperatures_alone_are_two_days_too() -> None:
+    found = asked("set at 40 degrees, jetting for 50 degrees today?")
+    assert found is not None
+    assert dict(found.instance.given) | {"pressure": "", "humidity": ""} == {  # type: ignore[union-attr]
+        "temperature": "50 F", "set_temperature": "40 F", "pressure": "", "humidity": "",
+    }  # fmt: skip
+    assert found.missing == ("pressure", "humidity")
