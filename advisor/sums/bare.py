@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 
+from advisor.sums.nomenclature import NAMES
 from advisor.sums.rows import Bare, Sum
 from advisor.sums.two_days import of_two_days
 
@@ -24,6 +25,12 @@ _GRAVITY = re.compile(r"(?<![\w.,])(\d(?:[.,]\d+)?) ?gs?\b")
 _MASS = r"(kgs?|kilos?|lbs?|pounds)"
 _SCALE = rf"(\d{{1,3}}(?:\.\d+)?)(?: ?{_MASS})?"
 _FOUR = re.compile(r"(?<![\w.,/])" + r"(?:, ?| and |, and | )".join([_SCALE] * 4) + r"(?![\w/:]|[.,]\d)")
+_READING = r"(?<![\d.,])(\d+(?:[.,]\d+)?)"
+_PROBE = {
+    "lambda": "lambda",
+    "afr": "afr|air.fuel(?: ratio)?",
+    "target": "target|aim(?:ing)? for|aim|should be",
+}
 LIGHTEST, HEAVIEST = 190.0, 250.0  # [lb] of a child's kart with driver, [kg] of any (ours)
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
 
@@ -43,9 +50,6 @@ def bare(row: Sum, plain: str) -> Iterator[Bare]:
     for key, pattern, unit in (("rpm", _REVS, " rpm"), ("links", _LINKS, ""), ("lateral", _GRAVITY, "")):
         if key in takes and (number := pattern.search(plain)):
             yield Bare(key, f"{number[1]}{unit}", number.span())
-    for key in ("lambda", "afr", "target"):
-        if key in takes and (reading := _reading(key, plain)):
-            yield Bare(key, reading[1], reading.span(1))
 
 
 def _teeth(plain: str) -> Iterator[Bare]:
@@ -111,10 +115,22 @@ def _likely(total: float) -> str:
     return "kg" if 80 < total < LIGHTEST else "lb" if HEAVIEST < total < 520 else ""
 
 
-def _reading(key: str, plain: str) -> re.Match[str] | None:
-    """A number beside "lambda", "afr" or "target"."""
-    before = re.search(rf"(?<![\d.,])(\d+(?:[.,]\d+)?) {key}\b", plain)
-    return before or re.search(rf"\b{key}\b[^\d.,]{{0,12}}(\d+(?:[.,]\d+)?)", plain)
+def _readings(plain: str) -> Iterator[Bare]:
+    """Numbers beside "lambda", "afr" or "target": all behind their word or all before it, whichever tells more."""
+    behind = {key: rf"\b(?:{word})\b[^\d.,]{{0,12}}{_READING}" for key, word in _PROBE.items()}
+    before = {key: rf"{_READING} (?:{word})\b" for key, word in _PROBE.items()}
+    ways = [
+        {key: found for key, sign in way.items() if (found := _likely_reading(key, sign, plain))}
+        for way in (behind, before)
+    ]
+    for key, reading in max(ways, key=len).items():
+        yield Bare(key, reading[1], reading.span(1))
+
+
+def _likely_reading(key: str, pattern: str, plain: str) -> re.Match[str] | None:
+    name = NAMES[key]
+    found = re.finditer(pattern, plain)
+    return next((m for m in found if name.least <= float(m[1].replace(",", ".")) <= name.most), None)
 
 
 # Readers of several numbers, by a name of those that they tell.
@@ -123,4 +139,5 @@ _SEVERAL: Mapping[str, Callable[[str], Iterator[Bare]]] = {
     "oil_of_mix": _oil,
     "front_left": _corners,
     "set_temperature": of_two_days,
+    "afr": _readings,
 }

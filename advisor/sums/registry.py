@@ -342,7 +342,9 @@ _ROWS = (
             "Too lean can seize a two-stroke, and a seizure locks the rear wheels: be rather too rich.",
         ),
         asks=(r"\d.*\b(lambda|afr|air.fuel)\b.*\b(rich|lean)\b",
-              r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
+              r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\begt\b.*\d.*\b(lambda|afr)\b.*\d",
+              r"\b(lambda|afr)\b\D{0,12}\d+\.\d+.*\b(target|aim)\b.*\d",
+              r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
         cues={"lambda": "lambda", "afr": "afr|air.fuel", "target": "target|aim"},
     ),
 )  # fmt: skip

@@ -210,3 +210,21 @@ def test_two_temperatures_alone_are_two_days_too() -> None:
         "temperature": "50 F", "set_temperature": "40 F", "pressure": "", "humidity": "",
     }  # fmt: skip
     assert found.missing == ("pressure", "humidity")
+
+
+@pytest.mark.parametrize(
+    ("text", "given"),
+    [
+        ("egt 640 lambda .91, rich or lean", {"lambda": "0.91"}),  # 640 stands before the word, and is none of lambda
+        ("egt 640 lambda .91", {"lambda": "0.91"}),
+        ("lambda .91 target .88, rich?", {"lambda": "0.91", "target": "0.88"}),
+        (".91 lambda and .88 target, lean?", {"lambda": "0.91", "target": "0.88"}),
+        ("12000 rpm lambda 0.95 egt 600 is that lean", {"lambda": "0.95"}),
+        ("egt 620 afr 13.2, too lean?", {"afr": "13.2"}),
+    ],
+)
+def test_a_reading_stands_on_the_side_of_its_word_that_suits_it(text: str, given: dict[str, str]) -> None:
+    found = asked(text)
+    assert found is not None
+    assert found.outcome is not None
+    assert dict(found.outcome.given) == given
