@@ -19,7 +19,7 @@ _BEGINS = re.compile(
     r"what(?!s? (?:is )?(?:wrong|can i|do i do|now|a\b))|which|how (?:much|many|long|fast|high)|where|mix|"
     r"when (?:do|will)|at what|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|"
     r"oil for|jet |(?:(?:i|we|it was|was) )?jetted |air density (?:at|for|with)|"
-    r"chain (?:length|for)|afr |lambda \d|egt \d|\d+ ?ml|"
+    r"chain (?:length|for)|afr |lambda \d|egt \d|add \d|\d+ ?ml|"
     r"(?:is|are|will|would|should|does|do) )"
 )
 _PAIRS = re.compile(r"^\W*\d{1,2}[ /:x-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\W*$")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 
+from advisor.sums.mixes import of_a_mix
 from advisor.sums.nomenclature import NAMES
 from advisor.sums.rows import Bare, Sum
 from advisor.sums.two_days import of_two_days
@@ -12,8 +13,6 @@ from advisor.sums.two_days import of_two_days
 Span = tuple[int, int]
 _UNITS = r"(?:mm|cm|m|in|km|kg|l|c|f|bar|psi|rpm|revs|degrees?)"
 _PAIR = re.compile(rf"(?<![\d.,:])(\d{{1,2}})(?: ?[/:x-] ?| )(\d{{2,3}})(?![\d:%]|[.,]\d| ?{_UNITS}\b)")
-_PROPORTION = re.compile(r"(?<![\d.])(?:1 ?(?::|/| to ) ?(\d{2})|(\d{2}) ?(?::|/| to ) ?1)(?![\d.])")
-_SHARE = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:%|percent\b|per cent\b)(?! of (?:the )?(?:whole|mix|total))")
 _REVS = re.compile(r"(?<![\d.,])(\d{4,5})(?: ?(?:rpm|revs)\b|(?![\d.,]|/| ?(?:mm|cm|m|in|km|hpa|mbar|pa)\b))")
 _LINKS = re.compile(r"(\d{2,3}) links?\b")
 _SPROCKET = re.compile(
@@ -63,21 +62,6 @@ def _compared(plain: str) -> Iterator[Bare]:
     if pairs:
         others = ", ".join(f"{p[1]}/{p[2]}" for p in pairs)
         yield Bare("compare", others, (pairs[0].start(), pairs[-1].end()))
-
-
-def _oil(plain: str) -> Iterator[Bare]:
-    """The ratio; where two are told nobody knows which is wanted. A bare percentage is of the fuel, as a ratio is."""
-    parts, share = list(_PROPORTION.finditer(plain)), _SHARE.search(plain)
-    if len(parts) == 1:
-        yield Bare("ratio", f"{parts[0][1] or parts[0][2]}:1", parts[0].span())
-    elif share and not parts:
-        text = f"{share[1]} %"
-        plainly = plain[share.end() :].startswith(
-            (" of fuel", " of the fuel", " of petrol", " of the petrol")
-        )
-        yield Bare(
-            "oil_of_fuel", text, share.span(), "" if plainly else f"{text} as oil of the fuel, not of the mix"
-        )
 
 
 def _corners(plain: str) -> Iterator[Bare]:
@@ -136,7 +120,7 @@ def _likely_reading(key: str, pattern: str, plain: str) -> re.Match[str] | None:
 # Readers of several numbers, by a name of those that they tell.
 _SEVERAL: Mapping[str, Callable[[str], Iterator[Bare]]] = {
     "engine_teeth": _teeth,
-    "oil_of_mix": _oil,
+    "oil_of_mix": of_a_mix,
     "front_left": _corners,
     "set_temperature": of_two_days,
     "afr": _readings,

@@ -31,6 +31,7 @@ MORE_UNITS = {
         Unit("qt", "volume", GALLON / 4, decimals=3),
         Unit("imp gal", "volume", IMPERIAL_GALLON, decimals=3),
         Unit("fl oz", "volume", GALLON / 128, decimals=2),
+        Unit("imp fl oz", "volume", IMPERIAL_GALLON / 160, decimals=2),
         Unit("km/h", "speed", 1 / 3.6, decimals=1),
         Unit("mph", "speed", 0.44704, decimals=1),
         Unit("m/s", "speed", 1.0, decimals=1),
@@ -48,7 +49,8 @@ _ALIASES = {"litre": "l", "litres": "l", "liter": "l", "liters": "l", "gallon": 
             "floz": "fl oz", "kmh": "km/h", "kph": "km/h", "rev/min": "rpm", "per cent": "%", "percent": "%",
             "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "pounds": "lb", "pound": "lb", "psig": "psi",
             "quart": "qt", "quarts": "qt", "imp gallon": "imp gal", "imp gallons": "imp gal",
-            "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml"}  # fmt: skip
+            "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml", "mls": "ml",
+            "milliliters": "ml", "millilitre": "ml", "milliliter": "ml"}  # fmt: skip
 LOOKED_UP = {name.lower(): unit for name, unit in MORE_UNITS.items()} | {
     alias: MORE_UNITS.get(name) or UNITS[name] for alias, name in _ALIASES.items()
 }
@@ -171,10 +173,10 @@ _ROWS = (
     _of("mix", "finished mix, fuel and oil together", "l", 0.01, 300),
     _of("other_mix", "finished mix that is poured in", "l", 0.01, 300),
     _number("other_ratio", "fuel to one of oil in that mix", 5, 200, 2),
-    _of("oil", "oil for this batch", "ml"),
-    _number("joined_ratio", "fuel to one of oil when both are together", 1, 200, 2),
-    _of("oil_to_add", "oil that brings both to ratio", "ml"),
-    _of("fuel_to_add", "fuel that brings both to ratio", "l"),
+    _of("oil", "oil for this batch", "ml", 1, 20_000),
+    _number("joined_ratio", "fuel to one of oil when all of it is together", 1, 200, 2),
+    _of("oil_to_add", "oil that brings all of it to ratio", "ml"),
+    _of("fuel_to_add", "fuel that brings all of it to ratio", "l"),
     # weight
     _of("front_left", "scale under the front left wheel, driver in the seat", "kg", 0, 200),
     _of("front_right", "scale under the front right wheel", "kg", 0, 200),

@@ -19,7 +19,9 @@ from advisor.units import find_unit
 
 LONGEST = 300  # letters of a question that are read
 NEAR = 28  # letters between a number and the word that tells what it is
-_MEASURE = re.compile(r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?(imp gal(?:lons?)?|[a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)")
+_MEASURE = re.compile(
+    r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?(imp gal(?:lons?)?|imp fl oz|[a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)"
+)
 _ABSOLUTE = re.compile(r"\d+(?:[.,]\d+)? ?(?:psia|(?:bar|psi|kpa) ?\(?(?:absolute|abs)\)?)\b")
 _BREAK = re.compile(r",|\band\b|\bif\b|\bwhen\b|\bbut\b|\d")
 _BARE = re.compile(r"(?<![\w.])(?!1(?!\d))\d+(?:\.\d+)?(?![\w.]*\w)")  # any number but 1, which "one" may be
@@ -103,14 +105,19 @@ def _answer(
         with suppress(WrongValuesError):
             outcome = done(row, texts, given)
             if not wanted or any(figure.name == wanted for figure in outcome.figures):
-                return Answer(row, _line(row, texts), outcome)
+                return Answer(row, _line(row, texts), _first(outcome, wanted))
     missing = tuple(key for key in usual if key not in texts and not _replaced(row, key, texts))
     typed = {**texts, **{key: usual[key] for key in missing}}
     try:
         instance = done(row, typed, read(row, typed))
     except WrongValuesError as error:
         return Answer(row, _line(row, typed), missing=missing, wrong=error.sentences)
-    return Answer(row, _line(row, typed), missing=missing, instance=instance)
+    return Answer(row, _line(row, typed), missing=missing, instance=_first(instance, wanted))
+
+
+def _first(outcome: Outcome, wanted: str) -> Outcome:
+    """What was asked for before the other figures: a screen may have room for few."""
+    return replace(outcome, figures=tuple(sorted(outcome.figures, key=lambda figure: figure.name != wanted)))
 
 
 def _replaced(row: Sum, key: str, texts: dict[str, str]) -> bool:

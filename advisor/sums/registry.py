@@ -13,6 +13,11 @@ MAKER_FIRST = "The maker's figures, the class rules and a licensed mechanic come
 _SMALL_CHAIN = {"pitch": "7.774 mm"}  # the usual pitch of karts without a gearbox
 _SPROCKET_CARE = "Engine off and cool, and never a hand near a chain that turns; set tension and line again."
 
+_VOLUME, _TO_ONE = (
+    r"(?:imp )?(litres?|liters?|l|gal|gallons?)\b",
+    r"(\d{2} ?(?::| to ) ?1\b|\b1 ?(?::| to ) ?\d{2}\b)",
+)
+
 _ROWS = (
     Sum(
         name="pressure",
@@ -178,13 +183,13 @@ _ROWS = (
         holds="By volume; gal is the US gallon, imp gal the imperial one. A percentage is of the fuel or of the whole "
         "mix: the two differ, ask which is meant.",
         choices=(
-            Choice(("ratio", "oil_per_litre", "oil_of_fuel", "oil_of_mix")),
+            Choice(("ratio", "oil_per_litre", "oil_of_fuel", "oil_of_mix", "oil")),
             Choice(("fuel", "mix"), 0, 1),
         ),
         may=("other_mix", "other_ratio"),
         gives=(
-            "oil", "fuel", "mix", "ratio", "oil_per_litre", "oil_of_fuel", "oil_of_mix", "joined_ratio",
-            "oil_to_add", "fuel_to_add",
+            "joined_ratio", "oil_to_add", "fuel_to_add", "oil", "fuel", "mix", "ratio", "oil_per_litre", "oil_of_fuel",
+            "oil_of_mix",
         ),
         usual={"fuel": "5 l", "ratio": "40:1"},
         care=(
@@ -204,6 +209,8 @@ _ROWS = (
             r"\d ?(ml|cc|%|percent)\b.*\bhow much oil\b",
             r"\bwhat ratio\b.*\d ?(ml|cc|%|percent)\b",
             r"\bhow (much|many)\b.*\bml\b.*\d.*\b(litres?|liters?|l|gal|gallons?)\b",
+            rf"^(?=.*(\bratio\b|\bmix\b|\bpercent|%|{_TO_ONE}))(?=.*\d ?(ml|mls|cc|(imp )?fl oz)\b).*\d ?{_VOLUME}",
+            rf"\d ?{_VOLUME}.*{_TO_ONE}.*{_TO_ONE}",
         ),
         cues={
             "fuel": r"fuel|petrol|lit(?:re|er)|gallon|quart|\d ?l\b|\bgal\b",
@@ -212,7 +219,16 @@ _ROWS = (
             "oil_of_fuel": "of (?:the )?(?:fuel|petrol)",
             "oil_of_mix": "of (?:the )?(?:whole|mix)",
         },
-        wants=(Want("oil", r"\boil\b|\bmix\b", {"fuel": "5 l", "ratio": "40:1"}),),
+        wants=(
+            Want("ratio", rf"\b(?:what|which) (?:\w+ )?ratio\b|\bratio\W*$"
+                 rf"|^(?!.*\bhow (?:much|many)\b).*\d ?(?:ml|mls|cc|(?:imp )?fl oz)\b.*({_TO_ONE}|\bwhat mix\b)",
+                 {"fuel": "5 l", "oil": "200 ml"}),
+            Want("oil_to_add", rf"^(?!(?:.*\d ?{_VOLUME}){{2}}).*{_TO_ONE}.*{_TO_ONE}",
+                 {"other_mix": "3 l", "other_ratio": "50:1", "ratio": "25:1"}),
+            Want("joined_ratio", rf"{_TO_ONE}.*{_TO_ONE}",
+                 {"mix": "3 l", "ratio": "20:1", "other_mix": "5 l", "other_ratio": "25:1"}),
+            Want("oil", r"\boil\b|\bmix\b", {"fuel": "5 l", "ratio": "40:1"}),
+        ),
         strict=True,
     ),
     Sum(

@@ -40,6 +40,11 @@ _REWRITTEN = (
     (rf"\b(?:a )?quarter (?:of )?(?:an? )?(?={_WHOLES}\b)", "0.25 "),
     (r"\b(?:imperial|uk|british|imp) (?=gallons?\b)", "imp "),
     (r"\b(?:us|american) (?=gallons?\b)", ""),
+    (
+        r"(?<=\d)(?: ?(?:fluid|fl))? ?(?:oz|ounces?)\b(?=.*\b(?:fuel|gas|petrol|oil|lit(?:re|er)s?|l|gal(?:lons?)?)\b)",
+        " fl oz",
+    ),
+    (r"\bfl oz\b(?=.*\bimp gal)|(?<=imp )\bounces?\b", "imp fl oz"),
     (r"\b(\d+) point (\d+)\b", r"\1.\2"),
     (r"\b(\d+(?:\.\d+)?) ?(?:thousand|grand)\b", lambda m: f"{float(m[1]) * 1000:.0f}"),
     (r"\b(\d{1,2}(?:\.\d+)?)k\b", lambda m: f"{float(m[1]) * 1000:.0f}"),
@@ -56,7 +61,7 @@ _REWRITTEN = (
     (rf"\b(\d{{2,3}}){_TEETH}{_ON}{_BACK}{_AND}(\d{{1,2}}){_TEETH}(?:{_ON}{_FRONT})?", r"\2/\1"),
     (r"(?<!ml )\ba (?=lit(?:re|er)\b|gallon\b)", "1 "),
     (
-        r"(\d ?(?:ml|cc|millilitres?) (?:of oil )?(?:to )?)?\bper (?=lit(?:re|er)\b|gallon\b)",
+        r"(\d ?(?:ml|cc|millilitres?|fl oz) (?:of oil |oil )?(?:to )?)?\bper (?=lit(?:re|er)\b|gallon\b)",
         lambda m: m[0] if m[1] else "for 1 ",
     ),
 )

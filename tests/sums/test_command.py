@@ -140,11 +140,14 @@ def test_help_and_no_keys_tell_the_same(capsys: Capture, name: str) -> None:
         ),
         (
             "premix fuel=5",
-            ["fuel: needs a number with its unit", "give one of ratio, oil_per_litre, oil_of_fuel or"],
+            [
+                "fuel: needs a number with its unit",
+                "give one of ratio, oil_per_litre, oil_of_fuel, oil_of_mix or oil",
+            ],
         ),
         (
             "premix fuel=5 furlongs ratio=40",
-            ['fuel: "5 furlongs" has an unknown unit; use one of l, ml, gal, qt, imp gal, fl oz.'],
+            ['fuel: "5 furlongs" has an unknown unit; use one of l, ml, gal, qt, imp gal, fl oz, imp fl oz.'],
         ),
         ("premix ratio=40 oil_of_mix=2 % fuel=1 l", ["give only one of ratio"]),
         ("premix ratio=40 fuel=", ["fuel: has no value."]),

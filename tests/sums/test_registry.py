@@ -28,6 +28,7 @@ ORACLE: pint.UnitRegistry[float] = pint.UnitRegistry()
 # Names of our units in the oracle, where they differ; the SI unit of each dimension
 THEIRS = {"inHg": "inch_Hg", "l": "liter", "ml": "milliliter", "gal": "US_liquid_gallon",
           "qt": "US_liquid_quart", "imp gal": "imperial_gallon", "fl oz": "US_fluid_ounce",
+          "imp fl oz": "imperial_fluid_ounce",
           "km/h": "kilometer/hour", "mph": "mile/hour", "m/s": "meter/second", "%": "percent",
           "kg/m3": "kilogram/meter**3", "rpm": "revolution/minute", "gn": "standard_gravity",
           "kgf": "force_kilogram", "N/mm": "newton/millimeter", "Nm": "newton*meter",
