@@ -72,7 +72,8 @@ def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
 
 def _wanted(want: Want, plain: str) -> bool:
     """True where a question asks for a name, and does not tell its number: "10 psi cold" asks for no cold pressure."""
-    return bool(re.search(want.asks, plain)) and not re.search(rf"\d ?[a-z]+ (?:when )?{want.name}\b", plain)
+    told = rf"\d ?(?:[a-z]+ )?(?:when )?{want.name}\b|\b{want.name} (?:is |of )?\d+(?:[.,]\d+)? ?(?:psi|bar|kpa)\b"
+    return bool(re.search(want.asks, plain)) and not re.search(told, plain)
 
 
 def _taken(row: Sum, texts: dict[str, str], at_hand: Mapping[str, str], wanted: str) -> dict[str, str]:

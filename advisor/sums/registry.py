@@ -42,6 +42,8 @@ _ROWS = (
             r"\bwhat (will|would|does|do)\b.*\d ?(bar|psi|kpa)\b",
             r"\d ?(bar|psi|kpa)\b.*\bwhat (will|would|do|did|does|cold|hot|should|must|is it)\b",
             r"^(tyres?|tires?|cold|hot|starting) pressures? (for|from|to|at)\b.*\d",
+            r"^(?=.*\bcold\b)(?=.*\bhot\b)(?=.*\d ?(psi|bar|kpa)\b)"
+            r"(.*\b(cold|hot) from\b|.*\b(cold|hot)\b[^?]*\?|.*\bto (cold|hot)\b|(convert|work out|calculate)\b)",
             r"^(?!.*\bjet)(?=.*\d ?(psi|bar|kpa)\b)(?=(.*\d ?(c|f|degrees?)\b){2})"
             r".*\b(what|what's|how (much|low|high|hot)|which)\b",
         ),
@@ -53,6 +55,14 @@ _ROWS = (
         },
         rising=("at", "to"),
         wants=(
+            Want(
+                "cold", r"\bcold (?:pressure )?from\b|\bto (?:the )?cold\b|\bcold(?: pressure)?\W*$",
+                {"hot": "0.95 bar", "to": "60 C", "at": "20 C"},
+            ),
+            Want(
+                "hot", r"\bhot (?:pressure )?from\b|\bto (?:the )?hot\b|\bhot(?: pressure)?\W*$",
+                {"cold": "0.7 bar", "to": "60 C", "at": "20 C"},
+            ),
             Want(
                 "hot",
                 r"\bhow (?:much|many)\b.*\b(?:gain|rise|rises|climb|climbs|go(?:es)? up|build|builds|increase|grow)\b",

@@ -43,6 +43,18 @@ PLAIN = [
     ("what does each wheel carry at 60 km/h in a 15 m radius corner", "lateral", (60 / 3.6) ** 2 / 15 / 9.80665),
 ]  # fmt: skip
 
+# The same two sums with their words in another order.
+TURNED = [
+    ("cold from hot: 0.95 bar at 60 C, air 20 C", "cold", gas(0.95, 60, 20, BAR)),
+    ("hot from cold: 0.7 bar at 20 C, 60 C", "hot", gas(0.7, 20, 60, BAR)),
+    ("0.95 bar hot at 60 C, cold at 20 C?", "cold", gas(0.95, 60, 20, BAR)),
+    ("hot 14 psi at 60 C to cold at 20 C", "cold", gas(14, 60, 20, PSI)),
+    ("10 psi at 20 C cold to hot at 60 C", "hot", gas(10, 20, 60, PSI)),
+    ("tyres 58 C, day 16 C, 12.5 psi hot wanted: cold?", "cold", gas(12.5, 58, 16, PSI)),
+    ("if cold is 9 psi at 16 C, hot at 58 C is?", "hot", gas(9, 16, 58, PSI)),
+    ("convert 1.0 bar hot 65 C to cold at 18 C", "cold", gas(1.0, 65, 18, BAR)),
+]  # fmt: skip
+
 # Two batches, and a ratio out of what was poured in. By hand: 1000 ml over the ratio plus one, of each batch.
 MIXED = [
     ("200 ml in 5 litres, what ratio", "ratio", 25),
@@ -112,7 +124,7 @@ TRAPS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("text", "name", "value"), [*PLAIN, *MIXED, *LATER, *TRAPS])
+@pytest.mark.parametrize(("text", "name", "value"), [*PLAIN, *TURNED, *MIXED, *LATER, *TRAPS])
 def test_the_figure_is_that_of_a_sum_by_hand(text: str, name: str, value: float) -> None:
     found = asked(text)
     assert found is not None
