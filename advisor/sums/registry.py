@@ -265,13 +265,17 @@ _ROWS = (
         source="Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 1; Wolsey, Integer Programming, 1998, ch. 1",
         holds="A rigid kart with one track width. Places without measures are assumed ones: seat back, seat left, "
         "seat right, seat front, floor, nose. Height is not in it: seat first, low, near the middle.",
-        needs=("mass", "front_left", "front_right", "rear_left", "rear_right"),
+        choices=(Choice(("mass", "minimum"), 1, 2),),
+        needs=("front_left", "front_right", "rear_left", "rear_right"),
         may=("places",),
         assumes={
             "wheelbase": "1050 mm", "track": "1130 mm", "target_front": "43 %", "target_left": "50 %",
             "piece": "0.5 kg", "place_limit": "5 kg", "per_bolt": "2.5 kg",
         },
-        gives=("placing", "bolts", "front", "left", "total", "off_target", "front_before", "left_before"),
+        gives=(
+            "placing", "bolts", "mass", "front", "left", "total", "over_minimum", "off_target", "front_before",
+            "left_before",
+        ),
         usual={
             "mass": "4 kg", "front_left": "34 kg", "front_right": "35 kg", "rear_left": "47 kg",
             "rear_right": "46 kg",
@@ -280,14 +284,17 @@ _ROWS = (
             "Through bolts of 8 mm at least with lock nuts and large washers, two above 3 kg; federations differ and "
             "the strictest is assumed. Lead that tears loose in a crash is a danger to everybody.",
             "Nothing on what moves or breaks off. Lead is poisonous: gloves, and wash your hands.",
+            "Stay about a kilogram over the minimum, and weigh again: scales differ, and fuel burns.",
         ),
         asks=(
             r"\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go|goes)\b.*\b(lead|ballast|weights?|kilos?|kgs?|lbs?|pounds)\b",
             r"\b\d+(\.\d+)? ?(kg|kilos?|lbs?|pounds)\b.*\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
             r"\bwhere\b.*\b(lead|ballast)\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
             r"\d ?(kg|kilos?|lbs?|pounds)( of)? (lead|ballast)\b.*\bwhere\b",
+            r"\bhow much (lead|ballast)\b.*\b(need|add|bolt|put|fit|carry|minimum|class|weight)\b",
         ),
-        cues={"mass": r"\bput\b|\badd\b|lead|ballast|place|bolt"},
+        cues={"mass": r"\bput\b|\badd\b|lead|ballast|place|bolt",
+              "minimum": r"minimum|\bmin\b|at least|class|limit|make weight|weigh in|\breach\b|get to|up to"},
     ),
     Sum(
         name="cg",

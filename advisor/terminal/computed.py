@@ -61,7 +61,9 @@ def _described(row: Sum, name: str) -> str:
 def _choice(choice: Choice) -> str:
     *most, last = choice.names
     these = f"{', '.join(most)} and {last}"
-    count = {(1, 1): "One", (0, 1): "One, or none,", (2, 2): "Two"}[choice.least, choice.most]
+    count = {(1, 1): "One", (0, 1): "One, or none,", (2, 2): "Two", (1, 2): "One, or both,"}[
+        choice.least, choice.most
+    ]
     return f"{count} of {these}."
 
 

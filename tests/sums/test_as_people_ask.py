@@ -89,6 +89,8 @@ LATER = [
     ("LF 34 RF 36 LR 46 RR 45 what is my cross weight", "cross", 100 * (36 + 46) / 161),
     ("where do i stick 7.5 kilos of ballast, scales read 31, 33, 46, 48 kg", "total", 165.5),
     ("my lambda log says .88, am I rich", "lambda", 0.88),
+    ("how much lead do I need for a 158 kg minimum, scales 30 31 45 44 kg", "mass", 8),
+    ("where do I put 9 kg to reach the class minimum of 158 kg with 30 31 45 44", "over_minimum", 1),
 ]  # fmt: skip
 
 TRAPS = [

@@ -151,6 +151,10 @@ def test_help_and_no_keys_tell_the_same(capsys: Capture, name: str) -> None:
         ),
         ("premix ratio=40 oil_of_mix=2 % fuel=1 l", ["give only one of ratio"]),
         ("premix ratio=40 fuel=", ["fuel: has no value."]),
+        (
+            "ballast minimum=148kg front_left=30kg front_right=31kg rear_left=45kg rear_right=44kg",
+            ["no lead is needed: the kart is 2.0 kg over minimum."],
+        ),
         ("premix 40:1 fuel=1 l ratio=nan", ['"40:1" is no key=value', 'ratio: "nan" is no number']),
         ("pressure cold=1e999 bar at=20 C to=60 C", ["cold: "]),
         ("pressure cold=1 bar at=-300 C to=60 C", ["at: "]),
