@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 
 from advisor.app import danger
+from advisor.app.at_hand import at_hand
 from advisor.app.workspace import Workspace
 from advisor.interview.steps import State
 from advisor.model.case import Case
 from advisor.sums.questions import Answer, asked
 from advisor.sums.spoken import in_digits
-from advisor.units import Quantity
 from advisor.words.understand import understand
 
 # How a question about numbers begins; whoever tells what the kart does begins otherwise.
@@ -25,7 +25,6 @@ _BEGINS = re.compile(
 )
 _PAIRS = re.compile(r"^\W*\d{1,2}[ /:x-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\W*$")
 STORY = 40  # words: more than that tell a story, whatever is asked in it (ours)
-DRIVE = {"engine": "engine_teeth", "axle": "axle_teeth", "rpm": "rpm", "rollout": "rollout"}
 
 
 def counted(desk: Workspace, state: State | None, text: str) -> Answer | None:
@@ -53,20 +52,3 @@ def _dangerous(desk: Workspace, text: str) -> bool:
         part for part in parts if not re.search(r"\d", in_digits(part)) and not _BEGINS.match(part.lower())
     ]
     return any(danger.told(desk.mind, words) for words in (". ".join(rest), text)) if any(rest) else False
-
-
-def at_hand(case: Case) -> dict[str, str]:
-    """Numbers of a kart and a day by the names that sums have for them, as a person would type them."""
-    found = {label.replace(" ", "_"): value for label, value in case.pieces.get("corner_weights", ())}
-    found |= {DRIVE[label]: value for label, value in case.pieces.get("gearing", ()) if label in DRIVE}
-    if air := case.conditions.get("air_temperature"):
-        found |= {"at": air, "temperature": air}
-    if hot := case.conditions.get("tyre_temperature"):
-        found |= {"to": hot}
-    return {name: _typed(value) for name, value in found.items()}
-
-
-def _typed(value: object) -> str:
-    if isinstance(value, Quantity):
-        return f"{value.value:.6g} {value.unit.name}"
-    return f"{value:g}" if isinstance(value, float | int) else str(value)

@@ -124,6 +124,9 @@ def _compute_command(commands: argparse._SubParsersAction[argparse.ArgumentParse
     )
     compute.add_argument("--json", action="store_true")
     compute.add_argument("-h", "--help", action="store_true")
+    _kart(compute)
+    _journal(compute)
+    _knowledge(compute)
     compute.add_argument("name", metavar="NAME", nargs="?")
     compute.add_argument("value", metavar="KEY=VALUE", nargs=argparse.REMAINDER)
 

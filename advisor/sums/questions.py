@@ -14,7 +14,7 @@ from advisor.sums.reading import possible, read
 from advisor.sums.registry import SUMS
 from advisor.sums.rows import Sum, Want
 from advisor.sums.spoken import COOL, HOT, in_digits, scaled
-from advisor.sums.working import Outcome, WrongValuesError, done
+from advisor.sums.working import Outcome, WrongValuesError, done, replaced, taken_from
 from advisor.units import find_unit
 
 LONGEST = 300  # letters of a question that are read
@@ -62,29 +62,19 @@ def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
     want = next((want for want in row.wants if _wanted(want, plain)), None)
     usual = want.usual if want else row.usual
     texts, unclear, taken_as = told(row, plain, want.name if want else "")
-    taken = _taken(row, texts, at_hand or {}, want.name if want else "")
+    taken = taken_from(at_hand or {}, row, texts, want.name if want else "")
     found = _answer(row, {**texts, **taken}, usual, want.name if want else "", _liked(plain))
     if row.strict and unclear:
         wrong = (f"{', '.join(unclear)} was not understood, so nothing is counted; type it as shown",)
         found = replace(found, outcome=None, instance=None, missing=(), wrong=wrong)
-    return replace(found, unclear=unclear, taken=tuple(taken), read=taken_as)
+    outcome = replace(found.outcome, taken=frozenset(taken)) if found.outcome else None
+    return replace(found, outcome=outcome, unclear=unclear, taken=tuple(taken), read=taken_as)
 
 
 def _wanted(want: Want, plain: str) -> bool:
     """True where a question asks for a name, and does not tell its number: "10 psi cold" asks for no cold pressure."""
     told = rf"\d ?(?:[a-z]+ )?(?:when )?{want.name}\b|\b{want.name} (?:is |of )?\d+(?:[.,]\d+)? ?(?:psi|bar|kpa)\b"
     return bool(re.search(want.asks, plain)) and not re.search(told, plain)
-
-
-def _taken(row: Sum, texts: dict[str, str], at_hand: Mapping[str, str], wanted: str) -> dict[str, str]:
-    """What is known before of what the sum takes: what it needs, and choices that the question leaves open."""
-    chosen = {name for choice in row.choices for name in choice.names}
-    wished = [key for key in row.takes if key in at_hand and key not in texts and key != wanted]
-    return {
-        key: at_hand[key]
-        for key in wished
-        if (key in row.needs or key in chosen) and not _replaced(row, key, texts) and key not in row.assumes
-    }
 
 
 def _liked(plain: str) -> dict[str, units.Unit]:
@@ -107,7 +97,7 @@ def _answer(
             outcome = done(row, texts, given)
             if not wanted or any(figure.name == wanted for figure in outcome.figures):
                 return Answer(row, _line(row, texts), _first(outcome, wanted))
-    missing = tuple(key for key in usual if key not in texts and not _replaced(row, key, texts))
+    missing = tuple(key for key in usual if key not in texts and not replaced(row, key, texts))
     typed = {**texts, **{key: usual[key] for key in missing}}
     try:
         instance = done(row, typed, read(row, typed))
@@ -119,11 +109,6 @@ def _answer(
 def _first(outcome: Outcome, wanted: str) -> Outcome:
     """What was asked for before the other figures: a screen may have room for few."""
     return replace(outcome, figures=tuple(sorted(outcome.figures, key=lambda figure: figure.name != wanted)))
-
-
-def _replaced(row: Sum, key: str, texts: dict[str, str]) -> bool:
-    """True where another name of a choice of one stands in for this one."""
-    return any(c.most == 1 and key in c.names and any(name in texts for name in c.names) for c in row.choices)
 
 
 def _line(row: Sum, texts: dict[str, str]) -> str:

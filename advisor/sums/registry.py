@@ -341,6 +341,10 @@ _ROWS = (
             "first_end", "front_in_hand", "rear_in_hand", "axle_moment", "axle_drag", "lateral", "steer",
         ),
         usual={"lateral": "1.2"},
+        wants=(
+            Want("lifts_at", r"\binside (?:rear|wheel)\b.*\b(?:lift|leave|come)|\blift\w* the inside",
+                 {"lateral": "1.2"}),
+        ),
         care=("A kart that goes over hurts: never try on the track how far it leans.",),
         asks=(
             r"\b(what|how much)\b.*\b(each wheel|inside rear|wheel loads?)\b.*\bcarr(?:y|ies)\b",

@@ -26,6 +26,8 @@ def everything(out: Screen) -> None:
     show.line(out, "What one takes, its formula and source: advisor compute NAME", 0, hang=2)
     show.line(out, "To do it: advisor compute NAME key=value ... [--json], such as", 0, hang=2)
     show.line(out, _example(SUMS["premix"]), 2, hang=2)
+    show.line(out, "With the figures of a kart on file: advisor compute NAME ... --kart red", 0, hang=2)
+    show.line(out, 'Or in words: advisor compute "how much oil in five litres"', 0, hang=2)
 
 
 def takes(out: Screen, row: Sum) -> None:
@@ -83,7 +85,12 @@ def result(out: Screen, done: Outcome) -> None:
     show.line(out, f"{done.row.says[:1].upper()}{done.row.says[1:]}", 0, "bold")
     figures(out, done)
     show.heading(out, "Counted with")
-    show.line(out, f"Given: {_list(done.given)}.", 2, hang=2)
+    told = {key: text for key, text in done.given.items() if key not in done.taken}
+    if told:
+        show.line(out, f"Given: {_list(told)}.", 2, hang=2)
+    if done.taken:
+        at_hand = {key: text for key, text in done.given.items() if key in done.taken}
+        show.line(out, f"From the kart and its day: {_list(at_hand)}.", 2, hang=2)
     if done.assumed:
         show.line(out, f"Assumed, as you did not say: {_list(done.assumed)}.", 2, hang=2)
     _ground(out, done.row)
