@@ -19,6 +19,20 @@ PLACES: tuple[Place, ...] = (
     ("floor", 0.75, 0.0),
     ("nose", 1.0, 0.0),
 )
+# Places that are known by name, and none that lead is put to unasked: pods come off, and rules often forbid them.
+MORE_PLACES: tuple[Place, ...] = (
+    ("under the seat", 0.33, 0.0),
+    ("left pod", 0.5, 0.5),
+    ("right pod", 0.5, -0.5),
+    ("behind the axle", -0.1, 0.0),
+)
+CALLED = {
+    "front": "nose",
+    "back": "seat back",
+    "rear": "behind the axle",
+    "left": "seat left",
+    "right": "seat right",
+}
 LEAST = 0.05  # [kg] what no scale tells
 MOST_PIECES = 400
 GAP = 5e-4  # [kg] by which the placing may miss the best one

@@ -241,12 +241,13 @@ def _pairs(name: Name, text: str) -> tuple[Read, Unit | None]:
 
 
 def _places(name: Name, text: str) -> tuple[Read, Unit | None]:
-    from advisor.physics.ballast import PLACES
+    from advisor.physics.ballast import CALLED, MORE_PLACES, PLACES
 
-    known = {place: (x, y) for place, x, y in PLACES}
+    known = {place: (x, y) for place, x, y in (*PLACES, *MORE_PLACES)}
     found: dict[str, tuple[object, ...]] = {}
     for part in _parts(name, text, r"[;,]"):
         place, at, where = (piece.strip() for piece in part.partition("@"))
+        place = place if at else CALLED.get(place, place)
         if not place or place in found:
             raise ValueError(f'"{part[:40]}" needs a name of its own before @')
         if not at and place not in known:

@@ -36,14 +36,10 @@ DEGREE = math.pi / 180
         ("front bar in", "front_torsion_bar", "add", 1.0),
         ("casster more", "caster", "more", DEGREE),
         ("lower the front", "front_ride_height", "lower", -1.0),
-        (
-            "put 5 kg of lead on the seat back",
-            "ballast_fore_aft",
-            "back",
-            -2.5,
-        ),  # a place, and no seat that moves
-        ("what if I bolt 5 kg to the floor", "ballast_fore_aft", "forward", 2.5),
-        ("bolt 10 lb to the left of the seat", "ballast_side", "left", -10 * 0.45359237 / 2),
+        ("put 5 kg of lead on the seat back", "ballast_total", "add", 5.0),  # a place, and no seat that moves
+        ("what if I bolt 5 kg to the floor", "ballast_total", "add", 5.0),
+        ("bolt 10 lb to the left of the seat", "ballast_total", "add", 10 * 0.45359237),
+        ("take 3 kg of lead off the seat back", "ballast_total", "remove", -3.0),
         ("take lead off the nose", "ballast_fore_aft", "back", -1.0),
         ("move the lead from the nose to the back", "ballast_fore_aft", "back", -1.0),
         ("take out cross weight", "corner_weights", "less_cross", -1.0),
@@ -75,6 +71,8 @@ def test_several_changes(book: Book) -> None:
         ("wobble the flux", "names no change that is known"),
         ("caster", "which way"),
         ("the driver is 10 kg heavier", "another kart"),
+        ("add 5 kg lead", "where does that lead go"),
+        ("add 60 kg lead under the seat", "more than the 40 kg"),
         ("driving technique", "what the kart model does not hold"),
         ("less negative camber", "what the kart model does not hold"),
         ("caster more 5 psi", "is no amount of the caster; one step is 1 degree"),
