@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 
 from advisor.sums.mixes import of_a_mix
-from advisor.sums.nomenclature import NAMES
+from advisor.sums.nomenclature import NAMES, PITCHES
 from advisor.sums.rows import Bare, Sum
 from advisor.sums.two_days import of_two_days
 
@@ -19,7 +19,6 @@ _SPROCKET = re.compile(
     r"(\d{2,3}) ?(?:teeth|t\b|tooth|sprocket)|(?:sprocket|teeth)(?: of| with)? (\d{2,3})\b"
 )
 _CHAIN = re.compile(r"#(219|35|428)\b|\b(219|428|35)(?= (?:chain|pitch))")
-PITCHES = {"219": "7.774 mm", "35": "9.525 mm", "428": "12.7 mm"}  # as shops print them
 _GRAVITY = re.compile(r"(?<![\w.,])(\d(?:[.,]\d+)?) ?gs?\b")
 _MASS = r"(kgs?|kilos?|lbs?|pounds)"
 _SCALE = rf"(\d{{1,3}}(?:\.\d+)?)(?: ?{_MASS})?"

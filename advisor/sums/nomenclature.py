@@ -21,6 +21,7 @@ IMPERIAL_GALLON = 4.54609e-3  # [m3], exact (Weights and Measures Act 1985, sche
 MORE_UNITS = {
     unit.name: unit
     for unit in (
+        Unit("ft", "length", 0.3048, decimals=1),
         Unit("Pa", "pressure", 1.0, decimals=0),
         Unit("hPa", "pressure", 1e2, decimals=1),
         Unit("mbar", "pressure", 1e2, decimals=1),
@@ -47,13 +48,21 @@ MORE_UNITS = {
 }
 _ALIASES = {"litre": "l", "litres": "l", "liter": "l", "liters": "l", "gallon": "gal", "gallons": "gal",
             "floz": "fl oz", "kmh": "km/h", "kph": "km/h", "rev/min": "rpm", "per cent": "%", "percent": "%",
-            "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "pounds": "lb", "pound": "lb", "psig": "psi",
+            "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "metre": "m", "meter": "m",
+            "feet": "ft", "foot": "ft", "pounds": "lb", "pound": "lb", "psig": "psi",
             "quart": "qt", "quarts": "qt", "imp gallon": "imp gal", "imp gallons": "imp gal",
             "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml", "mls": "ml",
             "milliliters": "ml", "millilitre": "ml", "milliliter": "ml"}  # fmt: skip
 LOOKED_UP = {name.lower(): unit for name, unit in MORE_UNITS.items()} | {
     alias: MORE_UNITS.get(name) or UNITS[name] for alias, name in _ALIASES.items()
 }
+
+
+PITCHES = {
+    "219": "7.774 mm",
+    "35": "9.525 mm",
+    "428": "12.7 mm",
+}  # of chains by their number, as shops print them
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +219,7 @@ _ROWS = (
     Name("lifted", "which axle was lifted", "choice", choices=("front", "rear")),
     _of("front_radius", "middle of the front wheels above the ground", "mm", 60, 250),
     _of("rear_radius", "middle of the rear axle above the ground", "mm", 60, 250),
-    _of("cg_height", "centre of gravity above the ground", "mm", 80, 600),
+    _of("cg_height", "centre of gravity above the ground, which is above the axles", "mm", 130, 600),
     _of("per_kilogram", "how far one kilogram on the scales moves that height", "mm"),
     # the kart in a corner
     Name("lateral", "acceleration towards the inside of the corner, in g", "quantity", "gn", 0.05, 4, bare=True),

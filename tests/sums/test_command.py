@@ -43,6 +43,7 @@ def figures(capsys: Capture, *words: str) -> dict[str, dict[str, object]]:
         ("premix fuel=5l ratio=32 to 1", "oil", 156.25, "ml"),
         ("premix fuel=1gal ratio=40", "oil_per_litre", 25, "ml"),  # a litre's oil is no ounces
         ("gearing engine_teeth=12 axle_teeth=82 engine_kit=10-11 axle_kit=74-76", "ratio", 82 / 12, ""),
+        ("gearing engine_teeth=11 axle_teeth=80 rollout=3 ft", "per_turn", 914.4 * 11 / 80, "mm"),
         ("premix fuel=1l ratio=40", "oil", 25, "ml"),  # a public chart prints 3.2: ounces for a gallon
         (
             "air temperature=20C pressure=1013.25hPa humidity=50%",
