@@ -17,9 +17,9 @@ from advisor.words.understand import understand
 _BEGINS = re.compile(
     r"(?:^|[,.;!?]\s*)(?:(?:and|so|ok|hey|then|but) )?(?:"
     r"what(?!s? (?:is )?(?:wrong|can i|do i do|now|a\b))|which|how (?:much|many|long|fast|high)|where|mix|"
-    r"when (?:do|will)|at what|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|"
+    r"when (?:do|will)|at (?:what|how)|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|"
     r"(?:cold|hot) (?:pressure )?from |convert |work out |calculate |oil for|jet |"
-    r"(?:(?:i|we|it was|was) )?jetted |air density (?:at|for|with)|"
+    r"(?:gearing|sprockets?) for |(?:(?:i|we|it was|was) )?jetted |air density (?:at|for|with)|"
     r"chain (?:length|for)|afr |lambda \d|egt \d|add \d|\d+ ?ml|"
     r"(?:is|are|will|would|should|does|do) )"
 )

@@ -36,7 +36,8 @@ class Answer:
     outcome: the sum, done, where nothing was missing; missing: names that are; line: what to type, with the numbers
     told and, for those missing, those of `instance`: the sum with ordinary numbers in their place; wrong:
     sentences about numbers that cannot be; unclear: numbers of the question that were left out; taken: names whose
-    numbers were not told with the question but known before; read: how some words of it were taken.
+    numbers were not told with the question but known before; read: how some words of it were taken; leads: what can
+    be said without figures.
     """
 
     row: Sum
@@ -48,6 +49,7 @@ class Answer:
     unclear: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
     read: tuple[str, ...] = ()
+    leads: tuple[str, ...] = ()
 
 
 def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
@@ -68,7 +70,8 @@ def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
         wrong = (f"{', '.join(unclear)} was not understood, so nothing is counted; type it as shown",)
         found = replace(found, outcome=None, instance=None, missing=(), wrong=wrong)
     outcome = replace(found.outcome, taken=frozenset(taken)) if found.outcome else None
-    return replace(found, outcome=outcome, unclear=unclear, taken=tuple(taken), read=taken_as)
+    leads = tuple(says for pattern, says in row.leads if re.search(pattern, plain))
+    return replace(found, outcome=outcome, unclear=unclear, taken=tuple(taken), read=taken_as, leads=leads)
 
 
 def _wanted(want: Want, plain: str) -> bool:

@@ -17,6 +17,10 @@ _VOLUME, _TO_ONE = (
     r"(?:imp )?(litres?|liters?|l|gal|gallons?)\b",
     r"(\d{2} ?(?::| to ) ?1\b|\b1 ?(?::| to ) ?\d{2}\b)",
 )
+_GEARING = r"gearing|gear ratio|ratio|sprockets?|teeth"
+_COURSE = r"(straights?|tracks?|circuits?|hairpins?|twisty|tight)\b"
+_LONG = r"(?:long|longer|big|fast) (?:\w+ )?(?:straights?|track|circuit)\b"
+_TIGHT = r"tight|twisty|hairpins?|(?:short|small|slow|technical) (?:\w+ )?(?:straights?|track|circuit)\b"
 
 _ROWS = (
     Sum(
@@ -144,6 +148,19 @@ _ROWS = (
             r"^(is|are) \d{1,2}[ /:x-]+\d{2,3} (ok|okay|right|good|fine|too)\b",
             r"\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b.*\b\d{1,2}[ /:x-]+\d{2,3}\b",
             r"\b\d{1,2}[ /:x-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b",
+            rf"\b(what|which|best|right) ({_GEARING})\b.*\b{_COURSE}",
+            rf"\bhow (should|do|to|must) (i |we )?gear\b.*\b{_COURSE}",
+            rf"^({_GEARING}) for\b.*\b{_COURSE}",
+        ),
+        leads=(
+            (rf"\b({_LONG})", "For a long straight gear taller: fewer teeth on the axle or more on the engine, for "
+             "more top speed and less drive out of corners"),
+            (rf"\b({_TIGHT})", "For a tight track gear shorter: more teeth on the axle, for more drive out of corners "
+             "and less top speed"),
+            (rf"\b({_LONG}|{_TIGHT})",
+             "How much: begin with what the engine's maker or the class states for such a track, then look at the most "
+             "revs on the straight: past the maker's limit, take teeth off the axle; far below it, add some. One tooth "
+             "of 80 moves the revs by about 1.2 %. Tell the teeth, the rollout and the revs for the figures"),
         ),
         cues={"rollout": "roll|round|circumference", "tyre_diameter": "diameter|tall|high", "rpm": "rpm|revs",
               "speed": "fast|speed"},

@@ -43,6 +43,7 @@ class Sum:
     number that tell which name it belongs to. `rising`: two names, of which the second is the greater where both are
     told in words. `wants`: where a question may ask for one name or another; the first that fits. `by_cue`: names
     that a number is given to beside their cue only. `strict`: a number of a question that belongs nowhere spoils it.
+    `leads`: what is said first to a question that fits, whatever figures it tells.
     """
 
     name: str
@@ -63,6 +64,7 @@ class Sum:
     wants: tuple[Want, ...] = ()
     by_cue: tuple[str, ...] = ()
     strict: bool = False
+    leads: tuple[tuple[str, str], ...] = ()
 
     @property
     def takes(self) -> tuple[str, ...]:

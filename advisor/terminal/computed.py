@@ -134,6 +134,8 @@ def answer(out: Screen, found: Answer) -> None:
         show.line(out, f"Taken: {'; '.join(found.read)}.", hang=2)
     if found.unclear:
         show.line(out, f"Left out, as it is not clear what it is: {', '.join(found.unclear)}.", hang=2)
+    for lead in found.leads:
+        show.line(out, f"{lead}.", style="bold", hang=2)
     if found.outcome is not None:
         result(out, found.outcome)
         show.line(out, f"With other numbers: {found.line}", 2, hang=2)
@@ -160,9 +162,11 @@ def short(out: Screen, found: Answer) -> None:
     """The answer on one screen of a sitting: the figures, what they rest on, and what to type for more."""
     done = found.outcome or found.instance
     show.line(out, f"{found.row.says[:1].upper()}{found.row.says[1:]}", 0, "bold")
+    for lead in found.leads:
+        show.line(out, f"{lead}.", 2, "bold", hang=2)
     for sentence in found.wrong:
         show.line(out, f"{sentence}.", 2, hang=2)
-    if done is not None:
+    if done is not None and not (found.leads and found.outcome is None):
         for figure in [f for f in done.figures if f.name not in done.echoed][:FEW]:
             text = (
                 figure.value if isinstance(figure.value, str) else f"{_spoken(figure.name)}: {_whole(figure)}"

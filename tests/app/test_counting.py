@@ -28,6 +28,14 @@ SUMS = {
     "what will 0.7 bar cold at 15 C be when hot at 62 C": "pressure",
     "lambda is 0.9, is that rich": "mixture",
     "what cold pressure for 14 psi hot if it is 20 c and tyres reach 65 c": "pressure",
+    "what gearing for a long straight?": "gearing",
+    "which sprocket for a tight twisty track": "gearing",
+    "at how many g does the inside rear lift at 60 km/h": "loads",
+    "jetted at 15 degrees 1013, today 28 and 1005": "air",
+    "egt 640 lambda .91": "mixture",
+    "add 5 litres at 25:1 to 3 litres at 20:1": "premix",
+    "200 ml in 5 litres, what ratio": "premix",
+    "cold from hot: 0.95 bar at 60 C, air 20 C": "pressure",
 }
 COMPLAINTS = (
     "82 teeth, the others have 83",

@@ -33,10 +33,10 @@ THEIRS = {"inHg": "inch_Hg", "l": "liter", "ml": "milliliter", "gal": "US_liquid
           "kg/m3": "kilogram/meter**3", "rpm": "revolution/minute", "gn": "standard_gravity",
           "kgf": "force_kilogram", "N/mm": "newton/millimeter", "Nm": "newton*meter",
           "Nm/deg": "newton*meter/degree"}  # fmt: skip
-SI = {"length": "meter", "pressure": "pascal", "volume": "meter**3", "speed": "meter/second", "rotation": "radian/second",
-      "share": "dimensionless", "density": "kilogram/meter**3", "acceleration": "meter/second**2",
-      "force": "newton", "stiffness": "newton/meter", "torsion": "newton*meter/radian",
-      "moment": "newton*meter"}  # fmt: skip
+SI = {"length": "meter", "pressure": "pascal", "volume": "meter**3", "speed": "meter/second",
+      "rotation": "radian/second", "share": "dimensionless", "density": "kilogram/meter**3",
+      "acceleration": "meter/second**2", "force": "newton", "stiffness": "newton/meter",
+      "torsion": "newton*meter/radian", "moment": "newton*meter"}  # fmt: skip
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
