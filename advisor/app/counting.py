@@ -19,10 +19,13 @@ _BEGINS = re.compile(
     r"what(?!s? (?:is )?(?:wrong|can i|do i do|now|a\b))|which|how (?:much|many|long|fast|high)|where|mix|"
     r"when (?:do|will)|at (?:what|how)|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|"
     r"(?:cold|hot) (?:pressure )?from |convert |work out |calculate |oil for|jet |"
-    r"(?:gearing|sprockets?) for |(?:(?:i|we|it was|was) )?jetted |air density (?:at|for|with)|"
-    r"chain (?:length|for)|afr |lambda \d|egt \d|add \d|\d+ ?ml|"
+    r"(?:gearing|sprockets?) for |air density (?:at|for|with)|"
+    r"chain (?:length|for)|afr |lambda \d|\d+ ?ml|"
     r"(?:is|are|will|would|should|does|do) )"
 )
+# The same without a question, for those who tell figures and nothing else.
+_STATES = re.compile(r"^\W*(?:(?:i|we|it was|was) )?(?:jetted |egt \d|add \d)")
+FIGURES_ONLY = 14  # words: more than that tell something beside (ours)
 _PAIRS = re.compile(r"^\W*\d{1,2}[ /:x-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\W*$")
 STORY = 40  # words: more than that tell a story, whatever is asked in it (ours)
 
@@ -35,7 +38,8 @@ def counted(desk: Workspace, state: State | None, text: str) -> Answer | None:
     if len(text.split()) > STORY:
         return None
     plain = in_digits(text[:300])
-    if not (_BEGINS.search(plain) or _PAIRS.match(plain)):
+    states = len(text.split()) <= FIGURES_ONLY and _STATES.match(plain)
+    if not (states or _BEGINS.search(plain) or _PAIRS.match(plain)):
         return None
     if set(understand(text, desk.mind.book, desk.mind.lexicon).feels) - {("straight", None)}:
         return None  # it tells what the kart does; "top speed" alone tells nothing of that

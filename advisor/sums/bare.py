@@ -18,16 +18,16 @@ _LINKS = re.compile(r"(\d{2,3}) links?\b")
 _SPROCKET = re.compile(
     r"(\d{2,3}) ?(?:teeth|t\b|tooth|sprocket)|(?:sprocket|teeth)(?: of| with)? (\d{2,3})\b"
 )
-_CHAIN = re.compile(r"#(219|35|428)\b|\b(219|428|35)(?= (?:chain|pitch))")
+_CHAIN = re.compile(r"#(219|35|428)\b|\b(219|428|35)(?= (?:chain|pitch))|(?<=\bchain )(219|428|35)\b")
 _GRAVITY = re.compile(r"(?<![\w.,])(\d(?:[.,]\d+)?) ?gs?\b")
 _MASS = r"(kgs?|kilos?|lbs?|pounds)"
-_SCALE = rf"(\d{{1,3}}(?:\.\d+)?)(?: ?{_MASS})?"
+_SCALE = rf"(\d{{1,3}}(?:[.,]\d+)?)(?: ?{_MASS})?"
 _FOUR = re.compile(r"(?<![\w.,/])" + r"(?:, ?| and |, and | )".join([_SCALE] * 4) + r"(?![\w/:]|[.,]\d)")
 _READING = r"(?<![\d.,])(\d+(?:[.,]\d+)?)"
-_PROBE = {
-    "lambda": "lambda",
+_PROBE = {  # the target first: "target lambda 0.88" tells no reading
+    "target": "target(?: lambda| afr)?|aim(?:ing)? for|aim|should be",
+    "lambda": "lambda|i read|reading|reads",
     "afr": "afr|air.fuel(?: ratio)?",
-    "target": "target|aim(?:ing)? for|aim|should be",
 }
 LIGHTEST, HEAVIEST = 190.0, 250.0  # [lb] of a child's kart with driver, [kg] of any (ours)
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
@@ -44,16 +44,20 @@ def bare(row: Sum, plain: str) -> Iterator[Bare]:
     if row.name == "clearance" and (teeth := _SPROCKET.search(plain)):
         yield Bare("axle_teeth", teeth[1] or teeth[2], teeth.span())
     if "pitch" in takes and (chain := _CHAIN.search(plain)):
-        yield Bare("pitch", PITCHES[chain[1] or chain[2]], chain.span())
+        yield Bare("pitch", PITCHES[chain[0].lstrip("#")], chain.span())
     for key, pattern, unit in (("rpm", _REVS, " rpm"), ("links", _LINKS, ""), ("lateral", _GRAVITY, "")):
         if key in takes and (number := pattern.search(plain)):
             yield Bare(key, f"{number[1]}{unit}", number.span())
 
 
 def _teeth(plain: str) -> Iterator[Bare]:
-    if pair := _PAIR.search(plain):
-        yield Bare("engine_teeth", pair[1], pair.span())
-        yield Bare("axle_teeth", pair[2], pair.span())
+    pair = _PAIR.search(plain)
+    if pair is None:
+        return
+    engine, axle = sorted(pair.groups(), key=int)
+    taken = "" if engine == pair[1] else f"{pair[0].strip()} as {engine} on the engine and {axle} on the axle"
+    yield Bare("engine_teeth", engine, pair.span(), taken)
+    yield Bare("axle_teeth", axle, pair.span(), taken)
 
 
 def _compared(plain: str) -> Iterator[Bare]:
@@ -72,7 +76,8 @@ def _corners(plain: str) -> Iterator[Bare]:
     four = _FOUR.search(plain)
     if four is None:
         return
-    masses, units = four.groups()[::2], [unit for unit in four.groups()[1::2] if unit]
+    masses = [mass.replace(",", ".") for mass in four.groups()[::2]]
+    units = [unit for unit in four.groups()[1::2] if unit]
     other = re.search(rf"\d ?{_MASS}\b", plain)
     unit = units[-1] if units else other[1] if other else _likely(sum(map(float, masses)))
     if not unit:
@@ -85,12 +90,11 @@ def _corners(plain: str) -> Iterator[Bare]:
 
 def _named(found: list[re.Match[str]]) -> Iterator[Bare]:
     """Four scales that are told with their corner."""
-    unit = next((match[2] for match in found if match[2]), "") or _likely(
-        sum(float(match[1]) for match in found)
-    )
-    for key, match in zip(CORNERS, found, strict=True):
+    masses = [match[1].replace(",", ".") for match in found]
+    unit = next((match[2] for match in found if match[2]), "") or _likely(sum(map(float, masses)))
+    for key, mass, match in zip(CORNERS, masses, found, strict=True):
         if unit:
-            yield Bare(key, f"{match[1]} {'kg' if unit.startswith('k') else 'lb'}", match.span())
+            yield Bare(key, f"{mass} {'kg' if unit.startswith('k') else 'lb'}", match.span())
 
 
 def _likely(total: float) -> str:
@@ -102,18 +106,19 @@ def _readings(plain: str) -> Iterator[Bare]:
     """Numbers beside "lambda", "afr" or "target": all behind their word or all before it, whichever tells more."""
     behind = {key: rf"\b(?:{word})\b[^\d.,]{{0,12}}{_READING}" for key, word in _PROBE.items()}
     before = {key: rf"{_READING} (?:{word})\b" for key, word in _PROBE.items()}
-    ways = [
-        {key: found for key, sign in way.items() if (found := _likely_reading(key, sign, plain))}
-        for way in (behind, before)
-    ]
-    for key, reading in max(ways, key=len).items():
+    for key, reading in max((_told_by(plain, way) for way in (behind, before)), key=len).items():
         yield Bare(key, reading[1], reading.span(1))
 
 
-def _likely_reading(key: str, pattern: str, plain: str) -> re.Match[str] | None:
-    name = NAMES[key]
-    found = re.finditer(pattern, plain)
-    return next((m for m in found if name.least <= float(m[1].replace(",", ".")) <= name.most), None)
+def _told_by(plain: str, way: Mapping[str, str]) -> dict[str, re.Match[str]]:
+    """The readings by name, each number once."""
+    found: dict[str, re.Match[str]] = {}
+    for key, pattern in way.items():
+        name, used = NAMES[key], {match.span(1) for match in found.values()}
+        for match in re.finditer(pattern, plain):
+            if name.least <= float(match[1].replace(",", ".")) <= name.most and match.span(1) not in used:
+                found.setdefault(key, match)
+    return found
 
 
 # Readers of several numbers, by a name of those that they tell.

@@ -14,7 +14,10 @@ _RATIO = r"(?<![\d.,])(?:1 ?(?::|/| to ) ?(\d{2})|(\d{2}) ?(?::|/| to ) ?1)(?![\
 _PROPORTION = re.compile(_RATIO)
 _SHARE = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:%|percent\b|per cent\b)(?! of (?:the )?(?:whole|mix|total))")
 _LARGE = r"(imp gal(?:lons?)?|lit(?:re|er)s?|l|gal(?:lons?)?|quarts?|qt)\b"
-_SMALL = r"(mls?|mils?|cc|millilit(?:re|er)s?|imp fl oz|fl oz)\b"
+_SMALL = (
+    r"(mls?|mils?|cc|millilit(?:re|er)s?|imp fl oz|fl oz"
+    r"|(?:lit(?:re|er)s?|l|quarts?|qt)(?= (?:of )?(?:[a-z]+ )?oil\b))\b"
+)
 _WORDS = r"(?: (?!per\b|an?\b|each\b|every\b)[a-z]+){0,3}?"
 _EACH = (
     rf"{_NUMBER} ?{_SMALL}{_WORDS}(?: ?/ ?| per | an? | to (?:an?|each|every) | for (?:an?|each|every|1) )"

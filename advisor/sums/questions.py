@@ -23,6 +23,7 @@ _MEASURE = re.compile(
     r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?(imp gal(?:lons?)?|imp fl oz|[a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)"
 )
 _ABSOLUTE = re.compile(r"\d+(?:[.,]\d+)? ?(?:psia|(?:bar|psi|kpa) ?\(?(?:absolute|abs)\)?)\b")
+_DIFFERENCE = re.compile(r"\d+(?:[.,]\d+)? ?(?:degrees?|deg|°)? ?[cf]? (?:cooler|colder|warmer|hotter)\b")
 _BREAK = re.compile(r",|\band\b|\bif\b|\bwhen\b|\bbut\b|\d")
 _BARE = re.compile(r"(?<![\w.])(?!1(?!\d))\d+(?:\.\d+)?(?![\w.]*\w)")  # any number but 1, which "one" may be
 CLAUSE = 15  # letters that the beginning of a new clause, or another number, counts for
@@ -81,10 +82,12 @@ def _wanted(want: Want, plain: str) -> bool:
 
 
 def _liked(plain: str) -> dict[str, units.Unit]:
-    """The unit that an answer is asked in: "how fast in mph"."""
-    found = (
-        LOOKED_UP.get(word) or find_unit(word) for word in re.findall(r"\bin (mph|km/h|psi|bar|kpa)\b", plain)
+    """The unit that an answer is asked in: "how fast in mph", "how many ml"."""
+    words = re.findall(
+        r"\b(?:in|how many) (mph|km/h|psi|bar|kpa|ml|cc|ounces|oz)\b|(?<!\d)(?<!\d )\b(mph|km/h)\b", plain
     )
+    names = ("fl oz" if name in ("ounces", "oz") else name for pair in words for name in pair if name)
+    found = (LOOKED_UP.get(name) or find_unit(name) for name in names)
     return {unit.dimension: unit for unit in found if unit}
 
 
@@ -128,9 +131,11 @@ def told(row: Sum, plain: str, wanted: str = "") -> tuple[dict[str, str], Texts,
     """
     found: dict[str, str] = {}
     warm = any(NAMES[key].dimension == "temperature" for key in row.takes)
+    unclear = [match[0] for match in _DIFFERENCE.finditer(plain)]  # nor is a difference a temperature
+    plain = _DIFFERENCE.sub(_blank, plain)
     rest, scale = scaled(plain, HOT if "to" in row.takes else COOL) if warm else (plain, "")
     taken = [scale] if scale else []
-    unclear = [match[0] for match in _ABSOLUTE.finditer(rest)]  # the sums take gauge pressures
+    unclear += [match[0] for match in _ABSOLUTE.finditer(rest)]  # the sums take gauge pressures
     rest = _ABSOLUTE.sub(_blank, rest)
     for one in bare(row, rest):
         if one.key != wanted:

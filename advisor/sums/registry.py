@@ -18,7 +18,7 @@ _VOLUME, _TO_ONE = (
     r"(\d{2} ?(?::| to ) ?1\b|\b1 ?(?::| to ) ?\d{2}\b)",
 )
 _GEARING = r"gearing|gear ratio|ratio|sprockets?|teeth"
-_COURSE = r"(straights?|tracks?|circuits?|hairpins?|twisty|tight)\b"
+_FIRST = r"^\W*(?:\w+\W+){0,3}"  # few words before the question: who tells more asks for more than a sum
 _LONG = r"(?:long|longer|big|fast) (?:\w+ )?(?:straights?|track|circuit)\b"
 _TIGHT = r"tight|twisty|hairpins?|(?:short|small|slow|technical) (?:\w+ )?(?:straights?|track|circuit)\b"
 
@@ -113,7 +113,7 @@ _ROWS = (
             "Too lean can seize a two-stroke, and a seizure locks the rear wheels: be rather too rich. "
             "Fuel: engine off and cool, in the open, no flame.",
         ),
-        asks=(r"\bair density\b.*(\d|\btoday\b)",
+        asks=(r"\bair density\b.*(\d|\btoday\b)", r"\bdensity altitude\b.*\d",
               r"\b(jet|jetting|richer|leaner)\b.*\b(weather|air|today|hot day|cold day)\b.*\d",
               r"\bjet(s|ted|ting)?\b.*\d ?(c|f|degrees?|hpa|mbar|inhg)\b",
               r"\d ?(hpa|mbar|inhg)\b.*\bjet(s|ted|ting)?\b",
@@ -121,8 +121,10 @@ _ROWS = (
               r"\b(carb\w*|jet(s|ting)?)\b.*\b(set|tuned|was)\b.*\d ?(c|f|degrees?)\b.*\b(now|today|it'?s|is)\b.*\d"),
         cues={"humidity": "humid", "dew": r"\bdew\b", "temperature": r"\bair\b|temperature|\bat\b",
               "qnh": "qnh|sea level|forecast", "pressure": r"station|place|barometer|at the track|here",
-              "altitude": r"altitude|height|high|above|\bup\b"},
+              "altitude": r"altitude|height|high|above|\bup\b|\bat\b"},
         by_cue=("dew", "altitude"),
+        wants=(Want("density", r"\d ?(?:m|ft|feet|foot|metres?|meters?)\b",
+                    {"temperature": "25 C", "qnh": "1013 hPa", "humidity": "60 %"}),),
     ),
     Sum(
         name="gearing",
@@ -146,11 +148,11 @@ _ROWS = (
             r"\b\d{1,2}/\d{2,3}\b.*\b(than|or|and|against|same)\b.*\b\d{1,2}/\d{2,3}\b",
             r"\b\d{1,2}[ /:x-]+\d{2,3} (or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\b",
             r"^(is|are) \d{1,2}[ /:x-]+\d{2,3} (ok|okay|right|good|fine|too)\b",
-            r"\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b.*\b\d{1,2}[ /:x-]+\d{2,3}\b",
-            r"\b\d{1,2}[ /:x-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b",
-            rf"\b(what|which|best|right) ({_GEARING})\b.*\b{_COURSE}",
-            rf"\bhow (should|do|to|must) (i |we )?gear\b.*\b{_COURSE}",
-            rf"^({_GEARING}) for\b.*\b{_COURSE}",
+            r"\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same|match)\b.*\b\d{1,2}[ /:x-]+\d{2,3}\b",
+            r"\b\d{1,2}[ /:x-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same|match)\b",
+            rf"{_FIRST}(what|which|best|right)( is the)? ({_GEARING})\b.*\b({_LONG}|{_TIGHT})",
+            rf"{_FIRST}how (should|do|to|must) (i |we )?gear\b.*\b({_LONG}|{_TIGHT})",
+            rf"^({_GEARING}) for\b.*\b({_LONG}|{_TIGHT})",
         ),
         leads=(
             (rf"\b({_LONG})", "For a long straight gear taller: fewer teeth on the axle or more on the engine, for "
@@ -236,12 +238,14 @@ _ROWS = (
             r"\d ?(ml|cc|%|percent)\b.*\bhow much oil\b",
             r"\bwhat ratio\b.*\d ?(ml|cc|%|percent)\b",
             r"\bhow (much|many)\b.*\bml\b.*\d.*\b(litres?|liters?|l|gal|gallons?)\b",
-            rf"^(?=.*(\bratio\b|\bmix\b|\bpercent|%|{_TO_ONE}))(?=.*\d ?(ml|mls|cc|(imp )?fl oz)\b).*\d ?{_VOLUME}",
+            rf"^(?=.*(\bratio\b|\bmix\b|\bpercent|%|{_TO_ONE}))(?=.*\d ?(ml|mls|cc|(imp )?fl oz)\b)"
+            rf".*(\d|per|\ba|/) ?{_VOLUME}",
             rf"\d ?{_VOLUME}.*{_TO_ONE}.*{_TO_ONE}",
         ),
         cues={
             "fuel": r"fuel|petrol|lit(?:re|er)|gallon|quart|\d ?l\b|\bgal\b",
             "mix": "finished|mix",
+            "oil": r"\boil\b",
             "oil_per_litre": r"(?:a|per) lit(?:re|er)|/ ?l\b",
             "oil_of_fuel": "of (?:the )?(?:fuel|petrol)",
             "oil_of_mix": "of (?:the )?(?:whole|mix)",
@@ -270,7 +274,8 @@ _ROWS = (
         cues={name: name.replace("_", " ") for name in ("front_left", "front_right", "rear_left", "rear_right")},
         usual={"front_left": "35 kg", "front_right": "36 kg", "rear_left": "47 kg", "rear_right": "46 kg"},
         care=("43 % on the front and 50 % on the left is where many start (a club's guide); your kart's maker knows.",),
-        asks=(r"\b(what|which|how much)\b.*\b(cross(?: weight)?|corner weights?|weight split|front percentage)\b.*\d",
+        asks=(r"^(cross( weight)?|corner weights?|(front|nose|left) (percent\w*|weight|split))\b(\D*\d+){4}",
+              r"\b(what|which|how much)\b.*\b(cross(?: weight)?|corner weights?|weight split|front percentage)\b.*\d",
               r"\b(cross|corner weights?|scales|corners)\b(\D*\d+){4}.*\b(what|how much)\b",
               r"(\d+\D+){4}.*\bwhat.*\b(cross|front percentage|weight split)\b"),
     ),
@@ -397,7 +402,9 @@ _ROWS = (
         ),
         asks=(r"\d.*\b(lambda|afr|air.fuel)\b.*\b(rich|lean)\b",
               r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\begt\b.*\d.*\b(lambda|afr)\b.*\d",
-              r"\b(lambda|afr)\b\D{0,12}\d+\.\d+.*\b(target|aim)\b.*\d",
+              r"\b(lambda|afr)\b\D{0,12}\d+\.\d+.*\b(target|aim)\b.*\d", r"\b(afr|lambda) .*\b(afr|lambda)\b.*\d",
+              r"\b(lambda|afr)\b.*\d.*\bread(s|ing)?\b.*\d",
+              r"\b(lambda|afr)\b.*\d.*\b(more|less|much) fuel\b",
               r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
         cues={"lambda": "lambda", "afr": "afr|air.fuel", "target": "target|aim"},
     ),

@@ -43,6 +43,36 @@ PLAIN = [
     ("what does each wheel carry at 60 km/h in a 15 m radius corner", "lateral", (60 / 3.6) ** 2 / 15 / 9.80665),
 ]  # fmt: skip
 
+# As parents and club racers write: mixed units, decimal commas, gallons of either country, words in any order. Each
+# stood for a figure that was wrong without a word, or for a sum that was not heard.
+MESSY = [
+    ("corner weights in kg 32,5 33 46,5 45 what's my front percent", "front", 100 * 65.5 / 157),
+    ("corner weights 34,36,47,45 kg what's my front percent", "front", 100 * 70 / 162),
+    ("how much 2 stroke oil in 1 gallon uk at 50:1", "oil", 4546.09 / 50),
+    ("how much oil for 2 1/2 us gallons at 16:1 in ml", "oil", 2.5 * 3785.411784 / 16),
+    ("mixing 8 oz per gallon, what ratio is that?", "ratio", 16),
+    ("what ratio is 1 litre of oil to 25 litres of petrol", "ratio", 25),
+    ("fuel 5l oil 250ml ratio", "ratio", 20),
+    ("how fast 13:80 at 13000 rpm tyre diameter 11 inches mph", "speed",
+     13_000 / 60 * 3.14159265 * 11 * 0.0254 * 13 / 80 / 0.44704),
+    ("top speed 11 tooth 78 rear 14500 rpm 34 inch tyre circumference", "speed",
+     14_500 / 60 * 34 * 0.0254 * 11 / 78 * 3.6),
+    ("if i fit a 13 tooth engine sprocket with 85 rear how fast at 15k with 34 inch rollout", "speed",
+     250 * 34 * 0.0254 * 13 / 85 * 3.6),
+    ("what's the ratio of 82/12", "ratio", 82 / 12),
+    ("what sprocket on the axle do I need to match 12/82", "ratio", 82 / 12),
+    ("92 tooth sprocket, tyre 278 mm, chain 219, kerb 50 mm, will it hit?", "axle_height", 136),
+    ("cross weight lf 88 rf 84 lr 112 rr 108 lbs", "cross", 100 * 196 / 392),
+    ("what cold pressure do i need for 13psi hot tyres at 60 garage at 15", "cold", gas(13, 60, 15, PSI)),
+    ("what cold pressure for 13psi hot, tyres 145 and it's 70 outside", "cold", gas(13, 62.778, 21.111, PSI)),
+    ("target lambda 0.88 and I read 0.93 how much more fuel", "more_fuel", 100 * (0.93 / 0.88 - 1)),
+    ("what afr is lambda 0.85", "afr", 0.85 * 14.7),
+    ("air density at 5000 feet, 25 C, qnh 1013 hPa", "density",
+     101_300 * (1 - 0.0065 * 1524 / 288.15) ** 5.2559 / (287.05 * 298.15)),
+    ("density altitude at 30 C, 1010 hPa at the track, 70 % humidity", "density", 1.1482),  # a reference library
+    ("jetting from 10C 1020mb 80% to 25C 1012mb 50%", "set_density", 1.2510),  # the same
+]  # fmt: skip
+
 # The same two sums with their words in another order.
 TURNED = [
     ("cold from hot: 0.95 bar at 60 C, air 20 C", "cold", gas(0.95, 60, 20, BAR)),
@@ -126,7 +156,7 @@ TRAPS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("text", "name", "value"), [*PLAIN, *TURNED, *MIXED, *LATER, *TRAPS])
+@pytest.mark.parametrize(("text", "name", "value"), [*PLAIN, *MESSY, *TURNED, *MIXED, *LATER, *TRAPS])
 def test_the_figure_is_that_of_a_sum_by_hand(text: str, name: str, value: float) -> None:
     found = asked(text)
     assert found is not None
@@ -160,6 +190,7 @@ def test_what_is_read_out_of_the_words_is_told() -> None:
     [
         ("what will 24 psi absolute cold at 20 C be at 60 C", ("24 psi absolute",)),  # every gauge tells less
         ("what cold pressure for 0.9 bar hot at 60 degrees with tyres at 95 degrees", ("60 degrees", "95 degrees")),
+        ("should I jet richer today when it's 12 degrees cooler, 1010 hPa", ("12 degrees cooler",)),
         ("what's my cross with 50 52 60 58", ("50", "52", "60", "58")),  # a child's kart in pounds, or one in kilograms
         ("how much oil for 5 litres, 50:1 or 25:1", ("50", "25")),
     ],
