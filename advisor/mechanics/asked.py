@@ -35,6 +35,7 @@ _FROM_TO = re.compile(
 _LEAD = re.compile(
     r"\b(?:lead|ballast)\b|\b(?:put|bolt|add|move|mount|fix)\b.*\d ?(?:kg|kilos?|lbs?|pounds)\b"
 )
+_AIR = re.compile(r"\d ?(?:psi|bar|kpa)\b")  # tyres told with it are no other set of them
 _FROM = re.compile(r"\b(?:off|from|out of) (?:the )?(?:seat )?\w+")
 _LEAD_GOES = (
     (r"\b(?:back|rear|behind|rearwards?|tail)\b", "lead back"),
@@ -163,7 +164,8 @@ def _one(part: str, book: Book, known: Lexicon, now: Mapping[str, Value]) -> Ask
     if not held(lever):
         raise UnknownChangeError(
             f"the {lever.name} works by what the kart model does not hold (heat, rubber, damping, the engine or the "
-            f"driver); in it are: {', '.join(v.name for v in book.levers.values() if held(v))}"
+            f'driver); what people say of it: advisor explain "{lever.name}"; in the model are tracks, axle, hubs, '
+            "bars, seat, lead, heights, pressures, caster and toe"
         )
     target = _TARGET.search(part)
     if target and not _FROM_TO.search(part):
@@ -222,6 +224,8 @@ def _plainly(words: str, part: str) -> str:
     if re.search(r"\bcross\b", words):
         more, less = (re.search(rf"\b(?:{way})\b", words) for way in (_MORE, _LESS))
         return "less cross weight" if less else "more cross weight" if more else words
+    if _AIR.search(part):
+        return re.sub(r"\bt[yi]res?\b", "pressure", words)
     if not _LEAD.search(part):
         return words
     taken = _FROM.search(words)
