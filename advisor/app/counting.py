@@ -5,26 +5,29 @@ from __future__ import annotations
 import re
 
 from advisor.app import danger
+from advisor.app.at_hand import at_hand
 from advisor.app.workspace import Workspace
 from advisor.interview.steps import State
 from advisor.model.case import Case
 from advisor.sums.questions import Answer, asked
 from advisor.sums.spoken import in_digits
-from advisor.units import Quantity
 from advisor.words.understand import understand
 
 # How a question about numbers begins; whoever tells what the kart does begins otherwise.
 _BEGINS = re.compile(
     r"(?:^|[,.;!?]\s*)(?:(?:and|so|ok|hey|then|but) )?(?:"
     r"what(?!s? (?:is )?(?:wrong|can i|do i do|now|a\b))|which|how (?:much|many|long|fast|high)|where|mix|"
-    r"when (?:do|will)|at what|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|"
-    r"oil for|jet |air density (?:at|for|with)|"
+    r"when (?:do|will)|at (?:what|how)|if (?:i|we) |(?:tyre|tire|cold|hot) pressures? for|top speed|"
+    r"(?:cold|hot) (?:pressure )?from |convert |work out |calculate |oil for|jet |"
+    r"(?:gearing|sprockets?) for |air density (?:at|for|with)|"
     r"chain (?:length|for)|afr |lambda \d|\d+ ?ml|"
     r"(?:is|are|will|would|should|does|do) )"
 )
+# The same without a question, for those who tell figures and nothing else.
+_STATES = re.compile(r"^\W*(?:(?:i|we|it was|was) )?(?:jetted |egt \d|add \d)")
+FIGURES_ONLY = 14  # words: more than that tell something beside (ours)
 _PAIRS = re.compile(r"^\W*\d{1,2}[ /:x-]+\d{2,3} (?:or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\W*$")
 STORY = 40  # words: more than that tell a story, whatever is asked in it (ours)
-DRIVE = {"engine": "engine_teeth", "axle": "axle_teeth", "rpm": "rpm", "rollout": "rollout"}
 
 
 def counted(desk: Workspace, state: State | None, text: str) -> Answer | None:
@@ -35,7 +38,8 @@ def counted(desk: Workspace, state: State | None, text: str) -> Answer | None:
     if len(text.split()) > STORY:
         return None
     plain = in_digits(text[:300])
-    if not (_BEGINS.search(plain) or _PAIRS.match(plain)):
+    states = len(text.split()) <= FIGURES_ONLY and _STATES.match(plain)
+    if not (states or _BEGINS.search(plain) or _PAIRS.match(plain)):
         return None
     if set(understand(text, desk.mind.book, desk.mind.lexicon).feels) - {("straight", None)}:
         return None  # it tells what the kart does; "top speed" alone tells nothing of that
@@ -52,20 +56,3 @@ def _dangerous(desk: Workspace, text: str) -> bool:
         part for part in parts if not re.search(r"\d", in_digits(part)) and not _BEGINS.match(part.lower())
     ]
     return any(danger.told(desk.mind, words) for words in (". ".join(rest), text)) if any(rest) else False
-
-
-def at_hand(case: Case) -> dict[str, str]:
-    """Numbers of a kart and a day by the names that sums have for them, as a person would type them."""
-    found = {label.replace(" ", "_"): value for label, value in case.pieces.get("corner_weights", ())}
-    found |= {DRIVE[label]: value for label, value in case.pieces.get("gearing", ()) if label in DRIVE}
-    if air := case.conditions.get("air_temperature"):
-        found |= {"at": air, "temperature": air}
-    if hot := case.conditions.get("tyre_temperature"):
-        found |= {"to": hot}
-    return {name: _typed(value) for name, value in found.items()}
-
-
-def _typed(value: object) -> str:
-    if isinstance(value, Quantity):
-        return f"{value.value:.6g} {value.unit.name}"
-    return f"{value:g}" if isinstance(value, float | int) else str(value)

@@ -113,6 +113,9 @@ def _whatif(whatif: argparse.ArgumentParser) -> None:
 def _compute(compute: argparse.ArgumentParser) -> None:
     compute.add_argument("--json", action="store_true")
     compute.add_argument("-h", "--help", action="store_true")
+    _kart(compute)
+    _journal(compute)
+    _knowledge(compute)
     compute.add_argument("name", metavar="NAME", nargs="?")
     compute.add_argument("value", metavar="KEY=VALUE", nargs=argparse.REMAINDER)
 

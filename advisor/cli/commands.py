@@ -21,9 +21,7 @@ if TYPE_CHECKING:
     from advisor.karts.cases import CaseFile
     from advisor.model.knowledge import Book
     from advisor.reasoning.weighing import Mind
-    from advisor.terminal.screen import Screen
     from advisor.words.ear import Ear
-    from advisor.words.phrases import Lexicon
 
 
 def _mind(book: Book, ear: Ear | None) -> Mind:
@@ -201,23 +199,19 @@ def score(options: argparse.Namespace) -> int:
 def explain(options: argparse.Namespace) -> int:
     """`advisor explain [WORD ...]`: status 1 when no entry fits the words and they ask for no sum."""
     from advisor.sums import asked
-    from advisor.terminal import computed, explained
+    from advisor.terminal import explained
     from advisor.terminal.screen import screen
 
     text = " ".join(options.word)
-    out = screen()
-    found = asked(text)
-    if found is not None and len(text.split()) <= NO_STORY:
-        computed.answer(out, found)
+    if (found := asked(text)) is not None:
+        from advisor.cli.computing import told as tell
+
+        tell(options, text, found)
         return USED
     from advisor.words.understand import lexicon
 
-    book, ear = team.book(options), team.ear(options)
+    out, book, ear = screen(), team.book(options), team.ear(options)
     known = lexicon(book, ear.words if ear else frozenset())
-    if found is not None:
-        _danger_first(out, book, known, text)
-        computed.answer(out, found)
-        return USED
 
     def loads(key: Key) -> None:
         if key.kind == "lever":
@@ -225,25 +219,11 @@ def explain(options: argparse.Namespace) -> int:
 
             quoted(out, book, key.id)
 
-    return USED if explained.word(out, book, known, " ".join(options.word), loads) else UNUSABLE
-
-
-NO_STORY = 8  # words up to which a sum is asked and nothing told beside it
-
-
-def _danger_first(out: Screen, book: Book, known: Lexicon, text: str) -> None:
-    """What forbids driving, where the line that asks for a sum tells it in passing."""
-    from advisor.inference.evidence import gather
-    from advisor.model.case import Case
-    from advisor.planning.alarms import alarming, in_words
-    from advisor.terminal import show
-
-    for _, _, answer in alarming(book, gather(Case(complaint=text), book, known).evidence):
-        show.line(out, f"First: {in_words(answer)}", style="bold")
+    return USED if explained.word(out, book, known, text, loads) else UNUSABLE
 
 
 def compute(options: argparse.Namespace) -> int:
-    """`advisor compute [NAME KEY=VALUE ...]`."""
+    """`advisor compute [NAME KEY=VALUE ... | QUESTION]`."""
     from advisor.cli.computing import compute as run
 
     return run(options)

@@ -162,20 +162,11 @@ def _kart(options: argparse.Namespace, book: Book) -> tuple[Known, Case] | None:
 def _answer(
     book: Book, kart: Known, asked: Sequence[Asked], options: argparse.Namespace
 ) -> tuple[Outlook, list[Judged]]:
-    from dataclasses import replace
-
     from advisor.mechanics.claims import beside
-    from advisor.mechanics.outlook import base, outlook
-    from advisor.mechanics.turns import SIDED
+    from advisor.mechanics.outlook import base, mirrored, outlook
     from advisor.physics.elements import G
 
-    mirrored = kart.turn == "right"
-    changes = [
-        replace(one.change, amount=-one.change.amount)
-        if mirrored and one.change.lever in SIDED
-        else one.change
-        for one in asked
-    ]
+    changes = [mirrored(one.change) if kart.turn == "right" else one.change for one in asked]
     lateral = None if options.lateral is None else options.lateral * G
     seen = outlook(base(kart.figures, lateral), changes)
     if len(asked) > 1:

@@ -12,7 +12,7 @@ from typing import Any
 from advisor.book.marked import Marked
 from advisor.karts.values import SAME_GRADE, Place, ValueReader, listed, same, told
 from advisor.model.advice import FirstOfAll
-from advisor.model.case import Case, Limit, Pieces, Value
+from advisor.model.case import WEIGHT, Case, Limit, Pieces, Value
 from advisor.model.knowledge import Book
 from advisor.model.levers import Lever
 from advisor.problems import hint, printable
@@ -155,6 +155,9 @@ class SheetReader(ValueReader):
     def rules(self, value: Any, at: Place = ("rules",)) -> dict[str, Limit]:
         found: dict[str, Limit] = {}
         for ident, rule in self.mapping(value, at).items():
+            if ident == WEIGHT:
+                found |= self._least_weight(rule, (*at, ident))
+                continue
             lever, path = self.lever(ident, (*at, ident)), (*at, ident)
             if lever is None:
                 continue
@@ -172,6 +175,15 @@ class SheetReader(ValueReader):
             found[ident] = Limit(low, high, grades)
             self._odd_rule(lever, found[ident], path)
         return found
+
+    def _least_weight(self, rule: Any, path: Place) -> dict[str, Limit]:
+        """The least weight of kart and driver together."""
+        least = rule.get("min") if isinstance(rule, dict) and set(rule) == {"min"} else None
+        if least is None:
+            self.fail(path, "the rule for weight is the least of kart and driver, such as {min: 158 kg}")
+            return {}
+        mass = self.quantity(least, (*path, "min"), ("mass",))
+        return {WEIGHT: Limit(least=mass)} if mass is not None else {}
 
     def _bound(self, lever: Lever, rule: Mapping[str, Any], key: str, path: Place) -> Quantity | float | None:
         if key not in rule:
@@ -205,7 +217,7 @@ def _as_parts(lever: Lever, part: Value | Pieces | None) -> list[Value]:
 
 def beyond(case: Case) -> list[str]:
     """A sentence for each value that the class does not allow as it stands."""
-    found: list[str] = []
+    found = _too_light(case)
     for ident, rule in case.rules.items():
         now = case.setup.get(ident)
         if isinstance(now, str) and rule.only and now not in rule.only:
@@ -220,6 +232,23 @@ def beyond(case: Case) -> list[str]:
                 )
                 found.append(FirstOfAll(said))
     return found
+
+
+def _too_light(case: Case) -> list[str]:
+    """That the scales tell less than the class asks for."""
+    rule, scales = case.rules.get(WEIGHT), [value for _, value in case.pieces.get("corner_weights", ())]
+    masses = [value for value in scales if isinstance(value, Quantity)]
+    if rule is None or not isinstance(rule.least, Quantity) or len(masses) < 4:
+        return []
+    total = Quantity(sum(mass.si for mass in masses), masses[0].unit)
+    if total.si > rule.least.si - 1e-9:
+        return []
+    stands, asked = told(total, case.units), told(rule.least, case.units)
+    return [
+        FirstOfAll(
+            f"the corner weights come to {stands}, and the class asks for at least {asked}: put that right first"
+        )
+    ]
 
 
 def _is_past(now: Value, bound: Quantity | float, sign: int) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor import units
+from advisor.mechanics import lead
 from advisor.mechanics.outlook import Change
 from advisor.mechanics.turns import held, one_step, sign_of
 from advisor.model.case import Value
@@ -34,6 +35,7 @@ _FROM_TO = re.compile(
 _LEAD = re.compile(
     r"\b(?:lead|ballast)\b|\b(?:put|bolt|add|move|mount|fix)\b.*\d ?(?:kg|kilos?|lbs?|pounds)\b"
 )
+_AIR = re.compile(r"\d ?(?:psi|bar|kpa)\b")  # tyres told with it are no other set of them
 _FROM = re.compile(r"\b(?:off|from|out of) (?:the )?(?:seat )?\w+")
 _LEAD_GOES = (
     (r"\b(?:back|rear|behind|rearwards?|tail)\b", "lead back"),
@@ -91,8 +93,8 @@ def read(
     found = tuple(_one(part, book, known, now or {}) for part in parts if part)
     if not found:
         raise UnknownChangeError(f"say what to change, such as {EXAMPLE}")
-    levers = [asked.change.lever for asked in found]
-    twice = next((lever for lever in levers if levers.count(lever) > 1), None)
+    levers = [(asked.change.lever, asked.change.spot) for asked in found]
+    twice, _ = next((lever for lever in levers if levers.count(lever) > 1), ("", None))
     if twice:
         raise UnknownChangeError(
             f"the {book.levers[twice].name} stands there twice; say it once, with its amount"
@@ -149,6 +151,8 @@ def _one(part: str, book: Book, known: Lexicon, now: Mapping[str, Value]) -> Ask
         raise UnknownChangeError(
             "another weight of the driver is another kart: tell it in a case (kart: {driver_mass: 75 kg}) with --case"
         )
+    if (bolted := lead.read(part)) is not None:
+        return _bolted(*bolted)
     row = corrected(tokens(_plainly(_without_amount(part), part)), known.vocabulary, known.ordinary)
     matches = [m for m in known.matches(row) if m.tag[0] == "lever"]
     best = _best(matches)
@@ -160,7 +164,8 @@ def _one(part: str, book: Book, known: Lexicon, now: Mapping[str, Value]) -> Ask
     if not held(lever):
         raise UnknownChangeError(
             f"the {lever.name} works by what the kart model does not hold (heat, rubber, damping, the engine or the "
-            f"driver); in it are: {', '.join(v.name for v in book.levers.values() if held(v))}"
+            f'driver); what people say of it: advisor explain "{lever.name}"; in the model are tracks, axle, hubs, '
+            "bars, seat, lead, heights, pressures, caster and toe"
         )
     target = _TARGET.search(part)
     if target and not _FROM_TO.search(part):
@@ -176,6 +181,18 @@ def _one(part: str, book: Book, known: Lexicon, now: Mapping[str, Value]) -> Ask
         )
     change = Change(lever.id, way, sign * amount)
     return Asked(change, f"{lever.ways[way].say}, {told(lever, amount)}")
+
+
+def _bolted(kilograms: float, spot: lead.Spot | None) -> Asked:
+    """Lead that is bolted on or taken off in a place."""
+    if spot is None:
+        raise UnknownChangeError(f'where does that lead go? say it like {lead.EXAMPLE} or "... at the nose"')
+    if not 0 < abs(kilograms) <= lead.MOST:
+        raise UnknownChangeError(
+            f"{abs(kilograms):g} kg of lead is more than the {lead.MOST:g} kg that are asked for"
+        )
+    way = "add" if kilograms > 0 else "remove"
+    return Asked(Change(lead.LEVER, way, kilograms, spot), lead.told(kilograms, spot))
 
 
 def _brought(lever: Lever, target: re.Match[str], now: Value | None) -> Asked:
@@ -207,6 +224,8 @@ def _plainly(words: str, part: str) -> str:
     if re.search(r"\bcross\b", words):
         more, less = (re.search(rf"\b(?:{way})\b", words) for way in (_MORE, _LESS))
         return "less cross weight" if less else "more cross weight" if more else words
+    if _AIR.search(part):
+        return re.sub(r"\bt[yi]res?\b", "pressure", words)
     if not _LEAD.search(part):
         return words
     taken = _FROM.search(words)

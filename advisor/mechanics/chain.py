@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from advisor.mechanics import lead
 from advisor.mechanics.asked import Asked
 from advisor.mechanics.outlook import Outlook
 from advisor.mechanics.rows import Row
@@ -16,7 +17,11 @@ from advisor.model.levers import Gives, Statics
 def links(asked: Sequence[Asked], seen: Outlook) -> Iterator[str]:
     """The chain from the turn of a part to what the driver feels, a sentence a link."""
     for one in asked:
-        first = TURNS[one.change.lever].first[0 if one.change.amount > 0 else 1]
+        change = one.change
+        if change.spot is not None:
+            first = lead.first(change.amount, change.spot)
+        else:
+            first = TURNS[change.lever].first[0 if change.amount > 0 else 1]
         yield f"{first[:1].upper()}{first[1:]}."
     rows = seen.rows
     twist = rows["twist"]

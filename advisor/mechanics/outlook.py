@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from advisor.mechanics.lead import Spot, bolted
 from advisor.mechanics.measures import MEASURES, Phases, pace, phases
 from advisor.mechanics.rows import HIGH, LOW, SIGNED, Row
-from advisor.mechanics.turns import TURNS, place_of
+from advisor.mechanics.turns import SIDED, TURNS, place_of
 from advisor.physics.elements import DEGREE, G
 from advisor.physics.figures import Figure
 from advisor.physics.handling import Number, Real, State
@@ -20,11 +21,27 @@ KARTS = 400  # that are drawn for a spread: its ends stand within a few hundredt
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A lever turned by an amount: SI, grades or pieces, negative against the way that raises it."""
+    """A lever turned by an amount: SI, grades or pieces, negative against the way that raises it.
+
+    `spot`: where lead is bolted on or taken off; the amount is its mass then.
+    """
 
     lever: str
     way: str
     amount: float
+    spot: Spot | None = None
+
+
+def sided(change: Change) -> bool:
+    """True for what does one thing in a left-hander and another in a right-hander."""
+    return change.lever in SIDED if change.spot is None else change.spot.left != 0
+
+
+def mirrored(change: Change) -> Change:
+    """The change seen from a right-hander, in which the inner side is the right."""
+    if change.spot is not None:
+        return replace(change, spot=change.spot.mirrored)
+    return replace(change, amount=-change.amount) if change.lever in SIDED else change
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +133,9 @@ def outlook(before: Base, changes: Sequence[Change]) -> Outlook:
 def turned(kart: Kart, changes: Sequence[Change], karts: int) -> Kart:
     """The karts with the changes made, each lever with sizes of its own."""
     for change in changes:
+        if change.spot is not None:
+            kart = bolted(kart, change.amount, change.spot, karts)
+            continue
         turn = TURNS[change.lever]
         size: Number = drawn(karts, place_of(change.lever), turn.size)
         kart = turn.apply(kart, change.amount, size)

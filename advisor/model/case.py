@@ -79,6 +79,7 @@ class Limit:
     only: tuple[str, ...] = ()
 
 
+WEIGHT = "weight"  # the rule for kart and driver together on the scales; no lever
 WHO = ("driver", "helper", "both")  # in the seat, at the kart, or one of each
 
 
@@ -113,7 +114,7 @@ class Case:
     tyres: Mapping[str, str] = field(default_factory=dict)  # kind, compound, laps
     conditions: Mapping[str, Quantity] = field(default_factory=dict)
     kit: Mapping[str, tuple[Value, ...]] | None = None
-    rules: Mapping[str, Limit] = field(default_factory=dict)
+    rules: Mapping[str, Limit] = field(default_factory=dict)  # lever id, or WEIGHT -> what the class allows
     history: tuple[str, ...] = ()
     minutes: float | None = None
     tried: tuple[Tried, ...] = ()

@@ -21,8 +21,9 @@ SAME_AIR = 0.01  # a change of density that no jet is changed for: common practi
 @dataclass(frozen=True, slots=True)
 class Air:
     """density [kg/m3], vapour_pressure, dry_pressure, pressure [Pa], air_ratio (to standard air, 1 = 1.225 kg/m3),
-    density_altitude [m], mixture_shift (share by which an unaltered carburettor runs leaner), jetting: in words,
-    air_note: what was not told of it."""
+    density_altitude [m], set_density: of the air in which the carburettor was set, where that was told [kg/m3],
+    mixture_shift (share by which an unaltered carburettor runs leaner), jetting: in words, air_note: what was not
+    told of it."""
 
     density: float
     air_ratio: float
@@ -33,6 +34,7 @@ class Air:
     mixture_shift: float
     jetting: str
     air_note: str
+    set_density: float | None = None
 
 
 def air(
@@ -44,13 +46,17 @@ def air(
     humidity: float | None = None,
     dew: float | None = None,
     set_density: float | None = None,
+    set_temperature: float | None = None,
+    set_pressure: float | None = None,
+    set_humidity: float | None = None,
 ) -> Air:
     """Density of moist air, and what it asks of a carburettor that was set in other air.
 
     temperature, dew: [K]; pressure: of the air at the place itself [Pa]; or qnh: reduced to sea level, as
     forecasts tell it [Pa], and altitude of the place [m]; humidity: relative, 0..1, or the dew point, or
-    neither (dry air); set_density: of the air in which the carburettor was set [kg/m3], standard air if None.
-    Raises ValueError when the air would hold more vapour than it can, or when no pressure follows.
+    neither (dry air). Of the air in which the carburettor was set: set_density [kg/m3], or set_temperature [K] with
+    set_pressure [Pa], told as today's is, and set_humidity (0..1), what is not told of it as today; neither: standard
+    air. Raises ValueError when the air would hold more vapour than it can, or when no pressure follows.
 
     Mixture of ideal gases (Dalton): ASHRAE Handbook Fundamentals 2017, ch. 1.
     """
@@ -67,6 +73,19 @@ def air(
     if vapour >= pressure:
         raise ValueError("the vapour alone would have more than the whole pressure")
     rho = density(temperature, pressure, vapour)
+    notes = [_dry(temperature, pressure)] if humidity is None and dew is None else []
+    if set_temperature is not None:
+        then = pressure
+        if set_pressure is not None:
+            then = set_pressure if altitude is None else station_pressure(set_pressure, altitude)
+        damp = vapour / saturation_pressure(temperature) if set_humidity is None else set_humidity
+        set_density = density(set_temperature, then, vapour_pressure(set_temperature, damp, None))
+        if set_pressure is None:
+            notes.append("the pressure of the day it was set is taken to be today's")
+        if set_humidity is None and vapour:
+            notes.append("the humidity of the day it was set is taken to be today's")
+    elif set_pressure is not None or set_humidity is not None:
+        raise ValueError("set_pressure and set_humidity need set_temperature too")
     shift = mixture_shift(rho, set_density or STANDARD_DENSITY)
     return Air(
         density=rho,
@@ -77,7 +96,8 @@ def air(
         dry_pressure=pressure - vapour,
         mixture_shift=shift,
         jetting=_jetting(rho, set_density, shift),
-        air_note=_dry(temperature, pressure) if humidity is None and dew is None else "",
+        air_note="; ".join(notes),
+        set_density=set_density,
     )
 
 

@@ -19,6 +19,21 @@ PLACES: tuple[Place, ...] = (
     ("floor", 0.75, 0.0),
     ("nose", 1.0, 0.0),
 )
+# Places that are known by name, and none that lead is put to unasked: pods come off, and rules often forbid them.
+MORE_PLACES: tuple[Place, ...] = (
+    ("under the seat", 0.33, 0.0),
+    ("left pod", 0.5, 0.5),
+    ("right pod", 0.5, -0.5),
+    ("behind the axle", -0.1, 0.0),
+)
+CALLED = {
+    "front": "nose",
+    "back": "seat back",
+    "rear": "behind the axle",
+    "left": "seat left",
+    "right": "seat right",
+}
+LEAST = 0.05  # [kg] what no scale tells
 MOST_PIECES = 400
 GAP = 5e-4  # [kg] by which the placing may miss the best one
 PATIENCE = 5.0  # [s] of search; the best that was found by then is taken
@@ -31,7 +46,8 @@ OUT_COSTS = 0.05
 @dataclass(frozen=True, slots=True)
 class Ballast:
     """placing: lead by place [kg]; bolts: how many each needs; total [kg]; front, left: shares with the lead;
-    front_before, left_before: without it; off_target: both distances from the target together, as a share."""
+    front_before, left_before: without it; off_target: both distances from the target together, as a share; mass: of
+    the lead [kg]; over_minimum: of the total over what the class asks for [kg]."""
 
     placing: Mapping[str, float]
     bolts: Mapping[str, float]
@@ -41,6 +57,8 @@ class Ballast:
     front_before: float
     left_before: float
     off_target: float
+    mass: float
+    over_minimum: float | None = None
 
 
 def ballast(
@@ -49,7 +67,8 @@ def ballast(
     front_right: float,
     rear_left: float,
     rear_right: float,
-    mass: float,
+    mass: float | None = None,
+    minimum: float | None = None,
     places: Sequence[Place] = PLACES,
     wheelbase: float,
     track: float,
@@ -59,12 +78,13 @@ def ballast(
     place_limit: float,
     per_bolt: float,
 ) -> Ballast:
-    """The placing of `mass` [kg] that comes nearest to the wanted shares of front and left.
+    """The placing of lead that comes nearest to the wanted shares of front and left.
 
-    Corner weights without the lead, driver in [kg]; places: name, forward of the rear axle, left of the centre
-    line [m]; wheelbase, track (mean of both axles, centre to centre) [m]; target_front, target_left: shares; piece:
-    the lead comes in pieces of about this [kg]; place_limit: most in one place [kg]; per_bolt: most on one bolt
-    [kg]. Raises ValueError where the places cannot take the lead.
+    mass: of the lead [kg], or what lacks to `minimum`, which the class asks for [kg]. Corner weights without the lead,
+    driver in [kg]; places: name, forward of the rear axle, left of the centre line [m]; wheelbase, track (mean of both
+    axles, centre to centre) [m]; target_front, target_left: shares; piece: the lead comes in pieces of about this [kg];
+    place_limit: most in one place [kg]; per_bolt: most on one bolt [kg]. Raises ValueError where the places cannot take
+    the lead, or none is needed.
 
     Moments: T. D. Gillespie, Fundamentals of Vehicle Dynamics (1992), ch. 1, both tracks taken as their mean. The
     sum of both distances is least, and places are few and near the middle (PLACE_COSTS, OUT_COSTS): a
@@ -77,6 +97,7 @@ def ballast(
     )
     if kart <= 0:
         raise ValueError("nothing stands on the scales")
+    mass = mass if mass is not None else _lacking(kart, minimum)
     arms = {name: (x / wheelbase, 0.5 + y / track) for name, x, y in places}
     total = kart + mass
     short = (target_front * total - front, target_left * total - left)
@@ -92,7 +113,18 @@ def ballast(
         front_before=front / kart,
         left_before=left / kart,
         off_target=abs(shares[0] - target_front) + abs(shares[1] - target_left),
+        mass=mass,
+        over_minimum=total - minimum if minimum is not None else None,
     )
+
+
+def _lacking(kart: float, minimum: float | None) -> float:
+    """What a kart lacks to the least weight of its class [kg]."""
+    if minimum is None:
+        raise ValueError("give mass, or minimum: what the class asks for")
+    if kart >= minimum - LEAST:
+        raise ValueError(f"no lead is needed: the kart is {kart - minimum:.1f} kg over minimum")
+    return minimum - kart
 
 
 def _lead(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-LOWEST, HIGHEST = 0.05, 0.6  # [m] what a kart with driver could have: an assumption of ours
+HIGHEST = 0.6  # [m] what a kart with driver could have: an assumption of ours
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,13 @@ def cg(
     angle = math.asin(lift / wheelbase)
     to_rear = wheelbase * front_mass / mass  # the centre of gravity lies so far in front of the rear axle
     level = rear_mass if lifted == "front" else front_mass
+    if low_mass <= level:
+        raise ValueError(
+            f"lifted, the low axle carries {low_mass:g} kg and on the level {level:g} kg: it must carry more, or the "
+            "centre of gravity would lie below the axles; check that low_mass is the axle that stayed down"
+        )
     found = height(front_radius, rear_radius, to_rear, wheelbase, mass, low_mass - level, angle)
-    if not LOWEST <= found <= HIGHEST:
+    if found > HIGHEST:
         raise ValueError(
             f"that would be {found * 1000:.0f} mm above the ground, and no kart is so: check the readings, "
             "and that low_mass is the axle that stayed down"

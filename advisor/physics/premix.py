@@ -31,6 +31,7 @@ def premix(
     oil_per_litre: float | None = None,
     oil_of_fuel: float | None = None,
     oil_of_mix: float | None = None,
+    oil: float | None = None,
     fuel: float | None = None,
     mix: float | None = None,
     other_mix: float | None = None,
@@ -38,28 +39,32 @@ def premix(
 ) -> Premix:
     """Oil for a batch, however the share is told, and what two batches come to.
 
-    One of ratio (fuel to one of oil), oil_per_litre (of fuel) [m3], oil_of_fuel (share) and oil_of_mix (share
-    of the finished mix); fuel (before the oil) or mix (finished) [m3]; other_mix [m3] and other_ratio: a
-    batch poured in. Raises ValueError where a batch is named in part. Volumes add up (petrol and oil shrink by
-    less than 0.1 %: assumed). Definitions: common practice; published tables agree.
+    One of ratio (fuel to one of oil), oil_per_litre (of fuel) [m3], oil_of_fuel (share), oil_of_mix (share
+    of the finished mix) and oil (in this batch) [m3]; fuel (before the oil) or mix (finished) [m3]; other_mix [m3] and
+    other_ratio: a batch poured in, or alone. Raises ValueError where a batch is named in part. Volumes add up
+    (petrol and oil shrink by less than 0.1 %: assumed). Definitions: common practice; published tables agree.
     """
+    if oil is not None:
+        fuel = mix - oil if mix is not None else fuel
+        if fuel is None or fuel <= 0:
+            raise ValueError("how much fuel is that oil in? give fuel, or more mix than oil")
+        ratio, mix = fuel / oil, None
     parts = parts_of_fuel(ratio, oil_per_litre, oil_of_fuel, oil_of_mix)
     if mix is not None:
         fuel = mix * parts / (parts + 1)
     if (other_mix is None) != (other_ratio is None):
         raise ValueError("a second batch needs both other_mix and other_ratio")
+    mixed = mix is not None and other_mix is not None  # what is in it already is asked of nobody
     joined = add_oil = add_fuel = None
     if other_mix is not None and other_ratio is not None:
-        if fuel is None:
-            raise ValueError("joining two batches needs the first one too: give fuel or mix")
-        joined, add_oil, add_fuel = join(fuel, parts, other_mix, other_ratio)
+        joined, add_oil, add_fuel = join(fuel or 0.0, parts, other_mix, other_ratio)
     return Premix(
         ratio=parts,
         oil_per_litre=LITRE / parts,
         oil_of_fuel=1 / parts,
         oil_of_mix=1 / (parts + 1),
-        oil=fuel / parts if fuel is not None else None,
-        fuel=fuel,
+        oil=fuel / parts if fuel is not None and not mixed else None,
+        fuel=None if mixed else fuel,
         mix=fuel * (1 + 1 / parts) if fuel is not None else None,
         joined_ratio=joined,
         oil_to_add=add_oil,

@@ -21,6 +21,7 @@ IMPERIAL_GALLON = 4.54609e-3  # [m3], exact (Weights and Measures Act 1985, sche
 MORE_UNITS = {
     unit.name: unit
     for unit in (
+        Unit("ft", "length", 0.3048, decimals=1),
         Unit("Pa", "pressure", 1.0, decimals=0),
         Unit("hPa", "pressure", 1e2, decimals=1),
         Unit("mbar", "pressure", 1e2, decimals=1),
@@ -31,6 +32,7 @@ MORE_UNITS = {
         Unit("qt", "volume", GALLON / 4, decimals=3),
         Unit("imp gal", "volume", IMPERIAL_GALLON, decimals=3),
         Unit("fl oz", "volume", GALLON / 128, decimals=2),
+        Unit("imp fl oz", "volume", IMPERIAL_GALLON / 160, decimals=2),
         Unit("km/h", "speed", 1 / 3.6, decimals=1),
         Unit("mph", "speed", 0.44704, decimals=1),
         Unit("m/s", "speed", 1.0, decimals=1),
@@ -46,12 +48,21 @@ MORE_UNITS = {
 }
 _ALIASES = {"litre": "l", "litres": "l", "liter": "l", "liters": "l", "gallon": "gal", "gallons": "gal",
             "floz": "fl oz", "kmh": "km/h", "kph": "km/h", "rev/min": "rpm", "per cent": "%", "percent": "%",
-            "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "pounds": "lb", "pound": "lb", "psig": "psi",
+            "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "metre": "m", "meter": "m",
+            "feet": "ft", "foot": "ft", "pounds": "lb", "pound": "lb", "psig": "psi",
             "quart": "qt", "quarts": "qt", "imp gallon": "imp gal", "imp gallons": "imp gal",
-            "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml"}  # fmt: skip
+            "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml", "mls": "ml",
+            "milliliters": "ml", "millilitre": "ml", "milliliter": "ml"}  # fmt: skip
 LOOKED_UP = {name.lower(): unit for name, unit in MORE_UNITS.items()} | {
     alias: MORE_UNITS.get(name) or UNITS[name] for alias, name in _ALIASES.items()
 }
+
+
+PITCHES = {
+    "219": "7.774 mm",
+    "35": "9.525 mm",
+    "428": "12.7 mm",
+}  # of chains by their number, as shops print them
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +133,9 @@ _ROWS = (
     _of("humidity", "relative humidity", "%", 0, 100),
     _of("dew", "dew point", "degC", -60, 40),
     _of("set_density", "density of the air in which the carburettor was set", "kg/m3", 0.7, 1.6),
+    _of("set_temperature", "temperature of the air in which the carburettor was set", "degC", -40, 60),
+    _of("set_pressure", "pressure of that day, told in the same way as today's", "hPa", 600, 1100),
+    _of("set_humidity", "relative humidity of that day", "%", 0, 100),
     _of("density", "density of the air", "kg/m3"),
     _number("air_ratio", "density to that of standard air (1.225 kg/m3)", 0, 2, 3),
     _of("density_altitude", "height of the standard atmosphere with this density", "m", decimals=0),
@@ -168,10 +182,10 @@ _ROWS = (
     _of("mix", "finished mix, fuel and oil together", "l", 0.01, 300),
     _of("other_mix", "finished mix that is poured in", "l", 0.01, 300),
     _number("other_ratio", "fuel to one of oil in that mix", 5, 200, 2),
-    _of("oil", "oil for this batch", "ml"),
-    _number("joined_ratio", "fuel to one of oil when both are together", 1, 200, 2),
-    _of("oil_to_add", "oil that brings both to ratio", "ml"),
-    _of("fuel_to_add", "fuel that brings both to ratio", "l"),
+    _of("oil", "oil for this batch", "ml", 1, 20_000),
+    _number("joined_ratio", "fuel to one of oil when all of it is together", 1, 200, 2),
+    _of("oil_to_add", "oil that brings all of it to ratio", "ml"),
+    _of("fuel_to_add", "fuel that brings all of it to ratio", "l"),
     # weight
     _of("front_left", "scale under the front left wheel, driver in the seat", "kg", 0, 200),
     _of("front_right", "scale under the front right wheel", "kg", 0, 200),
@@ -205,7 +219,7 @@ _ROWS = (
     Name("lifted", "which axle was lifted", "choice", choices=("front", "rear")),
     _of("front_radius", "middle of the front wheels above the ground", "mm", 60, 250),
     _of("rear_radius", "middle of the rear axle above the ground", "mm", 60, 250),
-    _of("cg_height", "centre of gravity above the ground", "mm", 80, 600),
+    _of("cg_height", "centre of gravity above the ground, which is above the axles", "mm", 130, 600),
     _of("per_kilogram", "how far one kilogram on the scales moves that height", "mm"),
     # the kart in a corner
     Name("lateral", "acceleration towards the inside of the corner, in g", "quantity", "gn", 0.05, 4, bare=True),

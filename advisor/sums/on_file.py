@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from advisor import units
-from advisor.model.case import Case, Value
+from advisor.model.case import WEIGHT, Case, Value
 from advisor.sums.working import WrongValuesError, work
 from advisor.units import Quantity
 
@@ -25,7 +25,10 @@ def worked_out(case: Case, settings: Settings) -> list[tuple[str, str]]:
 
 def _corner_weights(case: Case, settings: Settings) -> str:
     found = {label.replace(" ", "_"): mass for label, mass in settings.get("corner_weights", ())}
-    return _text("weights", _typed(found, case), ("total", "front", "left", "cross"))
+    rule = case.rules.get(WEIGHT)
+    if found and rule is not None and rule.least is not None:
+        found["minimum"] = rule.least
+    return _text("weights", _typed(found, case), ("total", "front", "left", "cross", "over_minimum"))
 
 
 def _gearing(settings: Settings) -> str:

@@ -13,14 +13,17 @@ from advisor.sums.nomenclature import LOOKED_UP, NAMES
 from advisor.sums.reading import possible, read
 from advisor.sums.registry import SUMS
 from advisor.sums.rows import Sum, Want
-from advisor.sums.spoken import in_digits, scaled
-from advisor.sums.working import Outcome, WrongValuesError, done
+from advisor.sums.spoken import COOL, HOT, in_digits, scaled
+from advisor.sums.working import Outcome, WrongValuesError, done, replaced, taken_from
 from advisor.units import find_unit
 
 LONGEST = 300  # letters of a question that are read
 NEAR = 28  # letters between a number and the word that tells what it is
-_MEASURE = re.compile(r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?(imp gal(?:lons?)?|[a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)")
+_MEASURE = re.compile(
+    r"(?<![\w.])(-?\d+(?:[.,]\d+)?) ?(imp gal(?:lons?)?|imp fl oz|[a-zA-Z%°][a-zA-Z0-9/°]*(?: oz)?)"
+)
 _ABSOLUTE = re.compile(r"\d+(?:[.,]\d+)? ?(?:psia|(?:bar|psi|kpa) ?\(?(?:absolute|abs)\)?)\b")
+_DIFFERENCE = re.compile(r"\d+(?:[.,]\d+)? ?(?:degrees?|deg|°)? ?[cf]? (?:cooler|colder|warmer|hotter)\b")
 _BREAK = re.compile(r",|\band\b|\bif\b|\bwhen\b|\bbut\b|\d")
 _BARE = re.compile(r"(?<![\w.])(?!1(?!\d))\d+(?:\.\d+)?(?![\w.]*\w)")  # any number but 1, which "one" may be
 CLAUSE = 15  # letters that the beginning of a new clause, or another number, counts for
@@ -34,7 +37,8 @@ class Answer:
     outcome: the sum, done, where nothing was missing; missing: names that are; line: what to type, with the numbers
     told and, for those missing, those of `instance`: the sum with ordinary numbers in their place; wrong:
     sentences about numbers that cannot be; unclear: numbers of the question that were left out; taken: names whose
-    numbers were not told with the question but known before; read: how some words of it were taken.
+    numbers were not told with the question but known before; read: how some words of it were taken; leads: what can
+    be said without figures.
     """
 
     row: Sum
@@ -46,6 +50,7 @@ class Answer:
     unclear: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
     read: tuple[str, ...] = ()
+    leads: tuple[str, ...] = ()
 
 
 def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
@@ -60,35 +65,29 @@ def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
     want = next((want for want in row.wants if _wanted(want, plain)), None)
     usual = want.usual if want else row.usual
     texts, unclear, taken_as = told(row, plain, want.name if want else "")
-    taken = _taken(row, texts, at_hand or {}, want.name if want else "")
+    taken = taken_from(at_hand or {}, row, texts, want.name if want else "")
     found = _answer(row, {**texts, **taken}, usual, want.name if want else "", _liked(plain))
     if row.strict and unclear:
         wrong = (f"{', '.join(unclear)} was not understood, so nothing is counted; type it as shown",)
         found = replace(found, outcome=None, instance=None, missing=(), wrong=wrong)
-    return replace(found, unclear=unclear, taken=tuple(taken), read=taken_as)
+    outcome = replace(found.outcome, taken=frozenset(taken)) if found.outcome else None
+    leads = tuple(says for pattern, says in row.leads if re.search(pattern, plain))
+    return replace(found, outcome=outcome, unclear=unclear, taken=tuple(taken), read=taken_as, leads=leads)
 
 
 def _wanted(want: Want, plain: str) -> bool:
     """True where a question asks for a name, and does not tell its number: "10 psi cold" asks for no cold pressure."""
-    return bool(re.search(want.asks, plain)) and not re.search(rf"\d ?[a-z]+ (?:when )?{want.name}\b", plain)
-
-
-def _taken(row: Sum, texts: dict[str, str], at_hand: Mapping[str, str], wanted: str) -> dict[str, str]:
-    """What is known before of what the sum takes: what it needs, and choices that the question leaves open."""
-    chosen = {name for choice in row.choices for name in choice.names}
-    wished = [key for key in row.takes if key in at_hand and key not in texts and key != wanted]
-    return {
-        key: at_hand[key]
-        for key in wished
-        if (key in row.needs or key in chosen) and not _replaced(row, key, texts) and key not in row.assumes
-    }
+    told = rf"\d ?(?:[a-z]+ )?(?:when )?{want.name}\b|\b{want.name} (?:is |of )?\d+(?:[.,]\d+)? ?(?:psi|bar|kpa)\b"
+    return bool(re.search(want.asks, plain)) and not re.search(told, plain)
 
 
 def _liked(plain: str) -> dict[str, units.Unit]:
-    """The unit that an answer is asked in: "how fast in mph"."""
-    found = (
-        LOOKED_UP.get(word) or find_unit(word) for word in re.findall(r"\bin (mph|km/h|psi|bar|kpa)\b", plain)
+    """The unit that an answer is asked in: "how fast in mph", "how many ml"."""
+    words = re.findall(
+        r"\b(?:in|how many) (mph|km/h|psi|bar|kpa|ml|cc|ounces|oz)\b|(?<!\d)(?<!\d )\b(mph|km/h)\b", plain
     )
+    names = ("fl oz" if name in ("ounces", "oz") else name for pair in words for name in pair if name)
+    found = (LOOKED_UP.get(name) or find_unit(name) for name in names)
     return {unit.dimension: unit for unit in found if unit}
 
 
@@ -103,19 +102,19 @@ def _answer(
         with suppress(WrongValuesError):
             outcome = done(row, texts, given)
             if not wanted or any(figure.name == wanted for figure in outcome.figures):
-                return Answer(row, _line(row, texts), outcome)
-    missing = tuple(key for key in usual if key not in texts and not _replaced(row, key, texts))
+                return Answer(row, _line(row, texts), _first(outcome, wanted))
+    missing = tuple(key for key in usual if key not in texts and not replaced(row, key, texts))
     typed = {**texts, **{key: usual[key] for key in missing}}
     try:
         instance = done(row, typed, read(row, typed))
     except WrongValuesError as error:
         return Answer(row, _line(row, typed), missing=missing, wrong=error.sentences)
-    return Answer(row, _line(row, typed), missing=missing, instance=instance)
+    return Answer(row, _line(row, typed), missing=missing, instance=_first(instance, wanted))
 
 
-def _replaced(row: Sum, key: str, texts: dict[str, str]) -> bool:
-    """True where another name of a choice of one stands in for this one."""
-    return any(c.most == 1 and key in c.names and any(name in texts for name in c.names) for c in row.choices)
+def _first(outcome: Outcome, wanted: str) -> Outcome:
+    """What was asked for before the other figures: a screen may have room for few."""
+    return replace(outcome, figures=tuple(sorted(outcome.figures, key=lambda figure: figure.name != wanted)))
 
 
 def _line(row: Sum, texts: dict[str, str]) -> str:
@@ -132,9 +131,11 @@ def told(row: Sum, plain: str, wanted: str = "") -> tuple[dict[str, str], Texts,
     """
     found: dict[str, str] = {}
     warm = any(NAMES[key].dimension == "temperature" for key in row.takes)
-    rest, scale = scaled(plain) if warm else (plain, "")
+    unclear = [match[0] for match in _DIFFERENCE.finditer(plain)]  # nor is a difference a temperature
+    plain = _DIFFERENCE.sub(_blank, plain)
+    rest, scale = scaled(plain, HOT if "to" in row.takes else COOL) if warm else (plain, "")
     taken = [scale] if scale else []
-    unclear = [match[0] for match in _ABSOLUTE.finditer(rest)]  # the sums take gauge pressures
+    unclear += [match[0] for match in _ABSOLUTE.finditer(rest)]  # the sums take gauge pressures
     rest = _ABSOLUTE.sub(_blank, rest)
     for one in bare(row, rest):
         if one.key != wanted:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from advisor import units
 from advisor.problems import hint, printable
-from advisor.sums.nomenclature import LOOKED_UP, MORE_UNITS, NAMES, Name, unit
+from advisor.sums.nomenclature import LOOKED_UP, MORE_UNITS, NAMES, PITCHES, Name, unit
 from advisor.sums.rows import Choice, Sum
 from advisor.units import SYMBOLS, Quantity, Unit
 
@@ -21,6 +21,9 @@ _PROPORTION = re.compile(
     r"(?:1\s*(?::|to)\s*)?([0-9]{1,9}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9})(?:\s*(?::|to)\s*1)?\Z"
 )
 _PAIR = re.compile(r"([0-9]{1,3})\s*[/:x-]\s*([0-9]{1,3})\Z")
+
+
+_CHAIN = re.compile(rf"#?({'|'.join(PITCHES)})(?: ?mm)?")
 
 
 @dataclass(slots=True)
@@ -110,6 +113,9 @@ def _one(given: Given, name: Name, text: str) -> None:
 def _quantity(name: Name, text: str) -> tuple[Read, Unit | None]:
     text = _with_unit(name, text)
     example = Quantity.of(_middle(name), unit(name.unit))
+    if name.id == "pitch" and (chain := _CHAIN.fullmatch(text)):
+        number = chain[1]
+        raise ValueError(f"{number} is the number of a chain, not its pitch: type pitch={PITCHES[number]}")
     if not re.search(r"[^\d\s.,+-]", text):
         raise ValueError(f'needs a number with its unit, such as "{example}"')
     try:
@@ -168,7 +174,8 @@ def span(name: Name, shown: Unit | None = None) -> str:
         return f"{name.least:g} to {name.most:g}"
     own, other = unit(name.unit), shown or unit(name.unit)
     ends = [(end * own.factor + own.offset - other.offset) / other.factor for end in (name.least, name.most)]
-    return f"{ends[0]:.4g} to {ends[1]:.4g} {SYMBOLS.get(other.name, other.name)}"
+    low, high = (f"{float(f'{end:.4g}'):g}" for end in ends)
+    return f"{low} to {high} {SYMBOLS.get(other.name, other.name)}"
 
 
 def _number(name: Name, text: str) -> tuple[Read, Unit | None]:
@@ -241,12 +248,13 @@ def _pairs(name: Name, text: str) -> tuple[Read, Unit | None]:
 
 
 def _places(name: Name, text: str) -> tuple[Read, Unit | None]:
-    from advisor.physics.ballast import PLACES
+    from advisor.physics.ballast import CALLED, MORE_PLACES, PLACES
 
-    known = {place: (x, y) for place, x, y in PLACES}
+    known = {place: (x, y) for place, x, y in (*PLACES, *MORE_PLACES)}
     found: dict[str, tuple[object, ...]] = {}
     for part in _parts(name, text, r"[;,]"):
         place, at, where = (piece.strip() for piece in part.partition("@"))
+        place = place if at else CALLED.get(place, place)
         if not place or place in found:
             raise ValueError(f'"{part[:40]}" needs a name of its own before @')
         if not at and place not in known:

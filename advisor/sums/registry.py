@@ -13,6 +13,15 @@ MAKER_FIRST = "The maker's figures, the class rules and a licensed mechanic come
 _SMALL_CHAIN = {"pitch": "7.774 mm"}  # the usual pitch of karts without a gearbox
 _SPROCKET_CARE = "Engine off and cool, and never a hand near a chain that turns; set tension and line again."
 
+_VOLUME, _TO_ONE = (
+    r"(?:imp )?(litres?|liters?|l|gal|gallons?)\b",
+    r"(\d{2} ?(?::| to ) ?1\b|\b1 ?(?::| to ) ?\d{2}\b)",
+)
+_GEARING = r"gearing|gear ratio|ratio|sprockets?|teeth"
+_FIRST = r"^\W*(?:\w+\W+){0,3}"  # few words before the question: who tells more asks for more than a sum
+_LONG = r"(?:long|longer|big|fast) (?:\w+ )?(?:straights?|track|circuit)\b"
+_TIGHT = r"tight|twisty|hairpins?|(?:short|small|slow|technical) (?:\w+ )?(?:straights?|track|circuit)\b"
+
 _ROWS = (
     Sum(
         name="pressure",
@@ -37,6 +46,8 @@ _ROWS = (
             r"\bwhat (will|would|does|do)\b.*\d ?(bar|psi|kpa)\b",
             r"\d ?(bar|psi|kpa)\b.*\bwhat (will|would|do|did|does|cold|hot|should|must|is it)\b",
             r"^(tyres?|tires?|cold|hot|starting) pressures? (for|from|to|at)\b.*\d",
+            r"^(?=.*\bcold\b)(?=.*\bhot\b)(?=.*\d ?(psi|bar|kpa)\b)"
+            r"(.*\b(cold|hot) from\b|.*\b(cold|hot)\b[^?]*\?|.*\bto (cold|hot)\b|(convert|work out|calculate)\b)",
             r"^(?!.*\bjet)(?=.*\d ?(psi|bar|kpa)\b)(?=(.*\d ?(c|f|degrees?)\b){2})"
             r".*\b(what|what's|how (much|low|high|hot)|which)\b",
         ),
@@ -48,6 +59,14 @@ _ROWS = (
         },
         rising=("at", "to"),
         wants=(
+            Want(
+                "cold", r"\bcold (?:pressure )?from\b|\bto (?:the )?cold\b|\bcold(?: pressure)?\W*$",
+                {"hot": "0.95 bar", "to": "60 C", "at": "20 C"},
+            ),
+            Want(
+                "hot", r"\bhot (?:pressure )?from\b|\bto (?:the )?hot\b|\bhot(?: pressure)?\W*$",
+                {"cold": "0.7 bar", "to": "60 C", "at": "20 C"},
+            ),
             Want(
                 "hot",
                 r"\bhow (?:much|many)\b.*\b(?:gain|rise|rises|climb|climbs|go(?:es)? up|build|builds|increase|grow)\b",
@@ -78,13 +97,15 @@ _ROWS = (
         source="ASHRAE Handbook Fundamentals 2017, ch. 1 (moist air); ICAO Doc 7488/3, 1993 (standard atmosphere); "
         "Heywood, Internal Combustion Engine Fundamentals, 1988, 7.2 (carburettor; from memory)",
         holds="-40 to 60 °C, as a mixture of ideal gases: within 0.06 % of the metrologists' formula (CIPM-2007). "
-        "Which way to jet holds for a carburettor without its own correction.",
-        choices=(Choice(("pressure", "qnh")), Choice(("humidity", "dew"), 0, 1)),
+        "Which way to jet holds for a carburettor without its own correction. Two days of one place may both have the "
+        "pressure of the forecast: what they differ by is the same.",
+        choices=(Choice(("pressure", "qnh")), Choice(("humidity", "dew"), 0, 1),
+                 Choice(("set_temperature", "set_density"), 0, 1)),
         needs=("temperature",),
-        may=("altitude", "set_density"),
+        may=("altitude", "set_pressure", "set_humidity"),
         gives=(
-            "density", "air_ratio", "jetting", "air_note", "mixture_shift", "density_altitude", "pressure",
-            "vapour_pressure", "dry_pressure",
+            "density", "air_ratio", "jetting", "air_note", "set_density", "mixture_shift", "density_altitude",
+            "pressure", "vapour_pressure", "dry_pressure",
         ),
         usual={"temperature": "25 C", "pressure": "1005 hPa", "humidity": "60 %"},
         care=(
@@ -92,13 +113,18 @@ _ROWS = (
             "Too lean can seize a two-stroke, and a seizure locks the rear wheels: be rather too rich. "
             "Fuel: engine off and cool, in the open, no flame.",
         ),
-        asks=(r"\bair density\b.*(\d|\btoday\b)",
+        asks=(r"\bair density\b.*(\d|\btoday\b)", r"\bdensity altitude\b.*\d",
               r"\b(jet|jetting|richer|leaner)\b.*\b(weather|air|today|hot day|cold day)\b.*\d",
-              r"\bjet(ting)?\b.*\d ?(c|f|degrees?|hpa|mbar|inhg)\b", r"\d ?(hpa|mbar|inhg)\b.*\bjet(ting)?\b"),
+              r"\bjet(s|ted|ting)?\b.*\d ?(c|f|degrees?|hpa|mbar|inhg)\b",
+              r"\d ?(hpa|mbar|inhg)\b.*\bjet(s|ted|ting)?\b",
+              r"^(?=.*\bjetted\b)(?=.*\b(today|now|it'?s|is)\b).*\d\D+\d",
+              r"\b(carb\w*|jet(s|ting)?)\b.*\b(set|tuned|was)\b.*\d ?(c|f|degrees?)\b.*\b(now|today|it'?s|is)\b.*\d"),
         cues={"humidity": "humid", "dew": r"\bdew\b", "temperature": r"\bair\b|temperature|\bat\b",
               "qnh": "qnh|sea level|forecast", "pressure": r"station|place|barometer|at the track|here",
-              "altitude": r"altitude|height|high|above|\bup\b"},
+              "altitude": r"altitude|height|high|above|\bup\b|\bat\b"},
         by_cue=("dew", "altitude"),
+        wants=(Want("density", r"\d ?(?:m|ft|feet|foot|metres?|meters?)\b",
+                    {"temperature": "25 C", "qnh": "1013 hPa", "humidity": "60 %"}),),
     ),
     Sum(
         name="gearing",
@@ -122,8 +148,21 @@ _ROWS = (
             r"\b\d{1,2}/\d{2,3}\b.*\b(than|or|and|against|same)\b.*\b\d{1,2}/\d{2,3}\b",
             r"\b\d{1,2}[ /:x-]+\d{2,3} (or|against|versus|vs) \d{1,2}[ /:x-]+\d{2,3}\b",
             r"^(is|are) \d{1,2}[ /:x-]+\d{2,3} (ok|okay|right|good|fine|too)\b",
-            r"\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b.*\b\d{1,2}[ /:x-]+\d{2,3}\b",
-            r"\b\d{1,2}[ /:x-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same)\b",
+            r"\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same|match)\b.*\b\d{1,2}[ /:x-]+\d{2,3}\b",
+            r"\b\d{1,2}[ /:x-]+\d{2,3}\b.*\b(ratio|gearing|how fast|speed|revs|rpm|longer|shorter|taller|same|match)\b",
+            rf"{_FIRST}(what|which|best|right)( is the)? ({_GEARING})\b.*\b({_LONG}|{_TIGHT})",
+            rf"{_FIRST}how (should|do|to|must) (i |we )?gear\b.*\b({_LONG}|{_TIGHT})",
+            rf"^({_GEARING}) for\b.*\b({_LONG}|{_TIGHT})",
+        ),
+        leads=(
+            (rf"\b({_LONG})", "For a long straight gear taller: fewer teeth on the axle or more on the engine, for "
+             "more top speed and less drive out of corners"),
+            (rf"\b({_TIGHT})", "For a tight track gear shorter: more teeth on the axle, for more drive out of corners "
+             "and less top speed"),
+            (rf"\b({_LONG}|{_TIGHT})",
+             "How much: begin with what the engine's maker or the class states for such a track, then look at the most "
+             "revs on the straight: past the maker's limit, take teeth off the axle; far below it, add some. One tooth "
+             "of 80 moves the revs by about 1.2 %. Tell the teeth, the rollout and the revs for the figures"),
         ),
         cues={"rollout": "roll|round|circumference", "tyre_diameter": "diameter|tall|high", "rpm": "rpm|revs",
               "speed": "fast|speed"},
@@ -173,13 +212,13 @@ _ROWS = (
         holds="By volume; gal is the US gallon, imp gal the imperial one. A percentage is of the fuel or of the whole "
         "mix: the two differ, ask which is meant.",
         choices=(
-            Choice(("ratio", "oil_per_litre", "oil_of_fuel", "oil_of_mix")),
+            Choice(("ratio", "oil_per_litre", "oil_of_fuel", "oil_of_mix", "oil")),
             Choice(("fuel", "mix"), 0, 1),
         ),
         may=("other_mix", "other_ratio"),
         gives=(
-            "oil", "fuel", "mix", "ratio", "oil_per_litre", "oil_of_fuel", "oil_of_mix", "joined_ratio",
-            "oil_to_add", "fuel_to_add",
+            "joined_ratio", "oil_to_add", "fuel_to_add", "oil", "fuel", "mix", "ratio", "oil_per_litre", "oil_of_fuel",
+            "oil_of_mix",
         ),
         usual={"fuel": "5 l", "ratio": "40:1"},
         care=(
@@ -199,15 +238,28 @@ _ROWS = (
             r"\d ?(ml|cc|%|percent)\b.*\bhow much oil\b",
             r"\bwhat ratio\b.*\d ?(ml|cc|%|percent)\b",
             r"\bhow (much|many)\b.*\bml\b.*\d.*\b(litres?|liters?|l|gal|gallons?)\b",
+            rf"^(?=.*(\bratio\b|\bmix\b|\bpercent|%|{_TO_ONE}))(?=.*\d ?(ml|mls|cc|(imp )?fl oz)\b)"
+            rf".*(\d|per|\ba|/) ?{_VOLUME}",
+            rf"\d ?{_VOLUME}.*{_TO_ONE}.*{_TO_ONE}",
         ),
         cues={
             "fuel": r"fuel|petrol|lit(?:re|er)|gallon|quart|\d ?l\b|\bgal\b",
             "mix": "finished|mix",
+            "oil": r"\boil\b",
             "oil_per_litre": r"(?:a|per) lit(?:re|er)|/ ?l\b",
             "oil_of_fuel": "of (?:the )?(?:fuel|petrol)",
             "oil_of_mix": "of (?:the )?(?:whole|mix)",
         },
-        wants=(Want("oil", r"\boil\b|\bmix\b", {"fuel": "5 l", "ratio": "40:1"}),),
+        wants=(
+            Want("ratio", rf"\b(?:what|which) (?:\w+ )?ratio\b|\bratio\W*$"
+                 rf"|^(?!.*\bhow (?:much|many)\b).*\d ?(?:ml|mls|cc|(?:imp )?fl oz)\b.*({_TO_ONE}|\bwhat mix\b)",
+                 {"fuel": "5 l", "oil": "200 ml"}),
+            Want("oil_to_add", rf"^(?!(?:.*\d ?{_VOLUME}){{2}}).*{_TO_ONE}.*{_TO_ONE}",
+                 {"other_mix": "3 l", "other_ratio": "50:1", "ratio": "25:1"}),
+            Want("joined_ratio", rf"{_TO_ONE}.*{_TO_ONE}",
+                 {"mix": "3 l", "ratio": "20:1", "other_mix": "5 l", "other_ratio": "25:1"}),
+            Want("oil", r"\boil\b|\bmix\b", {"fuel": "5 l", "ratio": "40:1"}),
+        ),
         strict=True,
     ),
     Sum(
@@ -222,7 +274,8 @@ _ROWS = (
         cues={name: name.replace("_", " ") for name in ("front_left", "front_right", "rear_left", "rear_right")},
         usual={"front_left": "35 kg", "front_right": "36 kg", "rear_left": "47 kg", "rear_right": "46 kg"},
         care=("43 % on the front and 50 % on the left is where many start (a club's guide); your kart's maker knows.",),
-        asks=(r"\b(what|which|how much)\b.*\b(cross(?: weight)?|corner weights?|weight split|front percentage)\b.*\d",
+        asks=(r"^(cross( weight)?|corner weights?|(front|nose|left) (percent\w*|weight|split))\b(\D*\d+){4}",
+              r"\b(what|which|how much)\b.*\b(cross(?: weight)?|corner weights?|weight split|front percentage)\b.*\d",
               r"\b(cross|corner weights?|scales|corners)\b(\D*\d+){4}.*\b(what|how much)\b",
               r"(\d+\D+){4}.*\bwhat.*\b(cross|front percentage|weight split)\b"),
     ),
@@ -234,13 +287,17 @@ _ROWS = (
         source="Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 1; Wolsey, Integer Programming, 1998, ch. 1",
         holds="A rigid kart with one track width. Places without measures are assumed ones: seat back, seat left, "
         "seat right, seat front, floor, nose. Height is not in it: seat first, low, near the middle.",
-        needs=("mass", "front_left", "front_right", "rear_left", "rear_right"),
+        choices=(Choice(("mass", "minimum"), 1, 2),),
+        needs=("front_left", "front_right", "rear_left", "rear_right"),
         may=("places",),
         assumes={
             "wheelbase": "1050 mm", "track": "1130 mm", "target_front": "43 %", "target_left": "50 %",
             "piece": "0.5 kg", "place_limit": "5 kg", "per_bolt": "2.5 kg",
         },
-        gives=("placing", "bolts", "front", "left", "total", "off_target", "front_before", "left_before"),
+        gives=(
+            "placing", "bolts", "mass", "front", "left", "total", "over_minimum", "off_target", "front_before",
+            "left_before",
+        ),
         usual={
             "mass": "4 kg", "front_left": "34 kg", "front_right": "35 kg", "rear_left": "47 kg",
             "rear_right": "46 kg",
@@ -249,14 +306,17 @@ _ROWS = (
             "Through bolts of 8 mm at least with lock nuts and large washers, two above 3 kg; federations differ and "
             "the strictest is assumed. Lead that tears loose in a crash is a danger to everybody.",
             "Nothing on what moves or breaks off. Lead is poisonous: gloves, and wash your hands.",
+            "Stay about a kilogram over the minimum, and weigh again: scales differ, and fuel burns.",
         ),
         asks=(
             r"\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go|goes)\b.*\b(lead|ballast|weights?|kilos?|kgs?|lbs?|pounds)\b",
             r"\b\d+(\.\d+)? ?(kg|kilos?|lbs?|pounds)\b.*\bwhere\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
             r"\bwhere\b.*\b(lead|ballast)\b.*\b(put|stick|place|bolt|mount|fit|go)\b",
             r"\d ?(kg|kilos?|lbs?|pounds)( of)? (lead|ballast)\b.*\bwhere\b",
+            r"\bhow much (lead|ballast)\b.*\b(need|add|bolt|put|fit|carry|minimum|class|weight)\b",
         ),
-        cues={"mass": r"\bput\b|\badd\b|lead|ballast|place|bolt"},
+        cues={"mass": r"\bput\b|\badd\b|lead|ballast|place|bolt",
+              "minimum": r"minimum|\bmin\b|at least|class|limit|make weight|weigh in|\breach\b|get to|up to"},
     ),
     Sum(
         name="cg",
@@ -303,6 +363,10 @@ _ROWS = (
             "first_end", "front_in_hand", "rear_in_hand", "axle_moment", "axle_drag", "lateral", "steer",
         ),
         usual={"lateral": "1.2"},
+        wants=(
+            Want("lifts_at", r"\binside (?:rear|wheel)\b.*\b(?:lift|leave|come)|\blift\w* the inside",
+                 {"lateral": "1.2"}),
+        ),
         care=("A kart that goes over hurts: never try on the track how far it leans.",),
         asks=(
             r"\b(what|how much)\b.*\b(each wheel|inside rear|wheel loads?)\b.*\bcarr(?:y|ies)\b",
@@ -337,7 +401,11 @@ _ROWS = (
             "Too lean can seize a two-stroke, and a seizure locks the rear wheels: be rather too rich.",
         ),
         asks=(r"\d.*\b(lambda|afr|air.fuel)\b.*\b(rich|lean)\b",
-              r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
+              r"\b(lambda|afr|air.fuel)\b.*\d.*\b(rich|lean)\b", r"\begt\b.*\d.*\b(lambda|afr)\b.*\d",
+              r"\b(lambda|afr)\b\D{0,12}\d+\.\d+.*\b(target|aim)\b.*\d", r"\b(afr|lambda) .*\b(afr|lambda)\b.*\d",
+              r"\b(lambda|afr)\b.*\d.*\bread(s|ing)?\b.*\d",
+              r"\b(lambda|afr)\b.*\d.*\b(more|less|much) fuel\b",
+              r"\b(rich|lean)\b.*\b(lambda|afr|air.fuel)\b.*\d"),
         cues={"lambda": "lambda", "afr": "afr|air.fuel", "target": "target|aim"},
     ),
 )  # fmt: skip

@@ -25,6 +25,16 @@ class Want:
 
 
 @dataclass(frozen=True, slots=True)
+class Bare:
+    """A number of a question by its name, where it stands, and how it was taken where that is not plain."""
+
+    key: str
+    text: str
+    span: tuple[int, int]
+    taken: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Sum:
     """A row. `assumes`: names with what they are taken to be when nobody says, as a person would write it.
 
@@ -33,6 +43,7 @@ class Sum:
     number that tell which name it belongs to. `rising`: two names, of which the second is the greater where both are
     told in words. `wants`: where a question may ask for one name or another; the first that fits. `by_cue`: names
     that a number is given to beside their cue only. `strict`: a number of a question that belongs nowhere spoils it.
+    `leads`: what is said first to a question that fits, whatever figures it tells.
     """
 
     name: str
@@ -53,6 +64,7 @@ class Sum:
     wants: tuple[Want, ...] = ()
     by_cue: tuple[str, ...] = ()
     strict: bool = False
+    leads: tuple[tuple[str, str], ...] = ()
 
     @property
     def takes(self) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from importlib import import_module
 from math import isclose
 from typing import Any
@@ -58,7 +58,7 @@ class Figure:
 class Outcome:
     """A sum that was done: its row, its figures in order, what was given and what was assumed, as text.
 
-    `echoed`: names of figures that are what was given.
+    `echoed`: names of figures that are what was given; `taken`: names whose numbers were known before.
     """
 
     row: Sum
@@ -66,6 +66,7 @@ class Outcome:
     given: Mapping[str, str]
     assumed: Mapping[str, str]
     echoed: frozenset[str]
+    taken: frozenset[str] = frozenset()
 
     def plain(self) -> dict[str, dict[str, object]]:
         """`{name: {value, unit}}`, for JSON."""
@@ -78,17 +79,32 @@ class Outcome:
         }
 
 
-def work(name: str, words: Sequence[str]) -> Outcome:
-    """Do the sum `name` with `words`, which are "key=value".
+def work(name: str, words: Sequence[str], at_hand: Mapping[str, str] | None = None) -> Outcome:
+    """Do the sum `name` with `words`, which are "key=value", and numbers known before for what they leave open.
 
     Raises WrongValuesError with a sentence for every value that is unknown, missing or impossible.
     """
     problems: list[str] = []
     texts = split(words, problems)
-    given = read(SUMS[name], texts)
+    row = SUMS[name]
+    known = taken_from(at_hand or {}, row, texts)
+    given = read(row, {**texts, **known})
     if sentences := [*problems, *given.problems, *given.missing]:
         raise WrongValuesError(sentences)
-    return done(SUMS[name], texts, given)
+    return replace(done(row, {**texts, **known}, given), taken=frozenset(known))
+
+
+def taken_from(
+    at_hand: Mapping[str, str], row: Sum, texts: Mapping[str, str], wanted: str = ""
+) -> dict[str, str]:
+    """What is known before of what a sum takes, where it is neither told nor asked for."""
+    open_ = (key for key in row.takes if key in at_hand and key not in texts and key != wanted)
+    return {key: at_hand[key] for key in open_ if not replaced(row, key, texts)}
+
+
+def replaced(row: Sum, key: str, texts: Mapping[str, str]) -> bool:
+    """True where as many other names of its choice are told as there may be."""
+    return any(key in c.names and sum(name in texts for name in c.names) >= c.most for c in row.choices)
 
 
 def done(row: Sum, texts: Mapping[str, str], given: Given) -> Outcome:

@@ -26,6 +26,8 @@ def everything(out: Screen) -> None:
     show.line(out, "What one takes, its formula and source: advisor compute NAME", 0, hang=2)
     show.line(out, "To do it: advisor compute NAME key=value ... [--json], such as", 0, hang=2)
     show.line(out, _example(SUMS["premix"]), 2, hang=2)
+    show.line(out, "With the figures of a kart on file: advisor compute NAME ... --kart red", 0, hang=2)
+    show.line(out, 'Or in words: advisor compute "how much oil in five litres"', 0, hang=2)
 
 
 def takes(out: Screen, row: Sum) -> None:
@@ -61,7 +63,9 @@ def _described(row: Sum, name: str) -> str:
 def _choice(choice: Choice) -> str:
     *most, last = choice.names
     these = f"{', '.join(most)} and {last}"
-    count = {(1, 1): "One", (0, 1): "One, or none,", (2, 2): "Two"}[choice.least, choice.most]
+    count = {(1, 1): "One", (0, 1): "One, or none,", (2, 2): "Two", (1, 2): "One, or both,"}[
+        choice.least, choice.most
+    ]
     return f"{count} of {these}."
 
 
@@ -81,7 +85,12 @@ def result(out: Screen, done: Outcome) -> None:
     show.line(out, f"{done.row.says[:1].upper()}{done.row.says[1:]}", 0, "bold")
     figures(out, done)
     show.heading(out, "Counted with")
-    show.line(out, f"Given: {_list(done.given)}.", 2, hang=2)
+    told = {key: text for key, text in done.given.items() if key not in done.taken}
+    if told:
+        show.line(out, f"Given: {_list(told)}.", 2, hang=2)
+    if done.taken:
+        at_hand = {key: text for key, text in done.given.items() if key in done.taken}
+        show.line(out, f"From the kart and its day: {_list(at_hand)}.", 2, hang=2)
     if done.assumed:
         show.line(out, f"Assumed, as you did not say: {_list(done.assumed)}.", 2, hang=2)
     _ground(out, done.row)
@@ -125,6 +134,8 @@ def answer(out: Screen, found: Answer) -> None:
         show.line(out, f"Taken: {'; '.join(found.read)}.", hang=2)
     if found.unclear:
         show.line(out, f"Left out, as it is not clear what it is: {', '.join(found.unclear)}.", hang=2)
+    for lead in found.leads:
+        show.line(out, f"{lead}.", style="bold", hang=2)
     if found.outcome is not None:
         result(out, found.outcome)
         show.line(out, f"With other numbers: {found.line}", 2, hang=2)
@@ -151,9 +162,11 @@ def short(out: Screen, found: Answer) -> None:
     """The answer on one screen of a sitting: the figures, what they rest on, and what to type for more."""
     done = found.outcome or found.instance
     show.line(out, f"{found.row.says[:1].upper()}{found.row.says[1:]}", 0, "bold")
+    for lead in found.leads:
+        show.line(out, f"{lead}.", 2, "bold", hang=2)
     for sentence in found.wrong:
         show.line(out, f"{sentence}.", 2, hang=2)
-    if done is not None:
+    if done is not None and not (found.leads and found.outcome is None):
         for figure in [f for f in done.figures if f.name not in done.echoed][:FEW]:
             text = (
                 figure.value if isinstance(figure.value, str) else f"{_spoken(figure.name)}: {_whole(figure)}"

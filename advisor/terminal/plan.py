@@ -8,7 +8,7 @@ from advisor.mechanics.asked import Asked
 from advisor.mechanics.chain import asides, links, short
 from advisor.mechanics.claims import Judged
 from advisor.mechanics.known import Known
-from advisor.mechanics.outlook import Outlook
+from advisor.mechanics.outlook import Outlook, sided
 from advisor.mechanics.quoted import quote
 from advisor.mechanics.rows import Row
 from advisor.mechanics.spans import TOLD, WORDS, span, stands
@@ -29,7 +29,7 @@ def whatif(
 ) -> None:
     """Print the whole answer."""
     show.heading(out, f"What if: {'; '.join(one.say for one in asked)}")
-    _about(out, kart, seen)
+    _about(out, kart, seen, any(sided(one.change) for one in asked))
     out.write()
     for text in drawings(seen, kart.turn == "right", out.width):
         out.write(text)
@@ -72,10 +72,12 @@ LIMITS = (
 )
 
 
-def _about(out: Screen, kart: Known, seen: Outlook) -> None:
+def _about(out: Screen, kart: Known, seen: Outlook, sided: bool) -> None:
     told = f"Known of this kart: {', '.join(kart.told)}; the rest" if kart.told else "A usual kart: all of it"
     show.line(out, f"{told} from usual ranges (advisor whatif --figures lists them).", 2)
     turn = f"a {kart.turn}-hander" if kart.turn else "either way (--turn tells which)"
+    if sided and not kart.turn:
+        turn = "a left-hander (a right-hander differs: --turn right)"
     speed = 3.6 * (seen.lateral * G * seen.radius) ** 0.5
     show.line(
         out,

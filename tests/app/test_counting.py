@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.app.counting import at_hand, counted
+from advisor.app.at_hand import at_hand
+from advisor.app.counting import counted
 from advisor.app.prompt import Counted
 from advisor.app.sitting import KEYS
-from advisor.model.case import Case, Pieces
+from advisor.model.case import WEIGHT, Case, Limit, Pieces
 from advisor.sums import asked
 from advisor.terminal import computed
 from advisor.terminal.front import _lines, _page
@@ -27,6 +28,14 @@ SUMS = {
     "what will 0.7 bar cold at 15 C be when hot at 62 C": "pressure",
     "lambda is 0.9, is that rich": "mixture",
     "what cold pressure for 14 psi hot if it is 20 c and tyres reach 65 c": "pressure",
+    "what gearing for a long straight?": "gearing",
+    "which sprocket for a tight twisty track": "gearing",
+    "at how many g does the inside rear lift at 60 km/h": "loads",
+    "jetted at 15 degrees 1013, today 28 and 1005": "air",
+    "egt 640 lambda .91": "mixture",
+    "add 5 litres at 25:1 to 3 litres at 20:1": "premix",
+    "200 ml in 5 litres, what ratio": "premix",
+    "cold from hot: 0.95 bar at 60 C, air 20 C": "pressure",
 }
 COMPLAINTS = (
     "82 teeth, the others have 83",
@@ -165,6 +174,43 @@ def test_what_is_known_of_the_kart_and_the_day_is_taken_and_told() -> None:
     assert cold is not None
     assert cold.missing == ("hot", "to")
     assert cold.taken == ("at",)
+
+
+def test_the_lift_of_this_kart_is_told_where_it_is_asked_for() -> None:
+    """A light kart on the scales, with its own tracks, lifts elsewhere than the usual one; that stands first."""
+    weights: Pieces = tuple(
+        (corner, parse(f"{mass} kg"))
+        for corner, mass in zip(
+            ("front left", "front right", "rear left", "rear right"), (20, 21, 34, 33), strict=True
+        )
+    )
+    kart = Case(
+        setup={"rear_track_width": parse("1300 mm"), "caster": parse("18 deg")},
+        pieces={"corner_weights": weights},
+    )
+    question = "at how many g does the inside rear lift at 60 km/h"
+    own, usual = asked(question, at_hand(kart)), asked(question, at_hand(Case()))
+    assert own is not None
+    assert usual is not None
+    assert {"total", "front", "rear_track", "caster"} <= set(own.taken)
+    assert usual.taken == ()
+    lifts = [answer.outcome.figures[0] for answer in (own, usual)]  # type: ignore[union-attr]
+    assert [figure.name for figure in lifts] == ["lifts_at", "lifts_at"]
+    assert lifts[0].value != lifts[1].value
+    screen = Kept(80, 24)
+    computed.short(screen, own)
+    assert any("lifts at" in line for line in screen.lines)
+
+
+def test_what_the_class_asks_for_tells_how_much_lead() -> None:
+    weights: Pieces = tuple(
+        (corner, parse("37 kg")) for corner in ("front left", "front right", "rear left", "rear right")
+    )
+    known = at_hand(Case(pieces={"corner_weights": weights}, rules={WEIGHT: Limit(least=parse("150 kg"))}))
+    lead = asked("how much lead do I need and where", known)
+    assert lead is not None
+    assert lead.outcome is not None
+    assert next(f.value for f in lead.outcome.figures if f.name == "mass") == pytest.approx(2)
 
 
 def test_what_is_told_counts_before_what_was_known() -> None:

@@ -92,5 +92,13 @@ def test_two_batches_together(parts: float, fuel: float, other: float, mix: floa
 def test_half_a_batch_is_refused() -> None:
     with pytest.raises(ValueError, match="both other_mix and other_ratio"):
         premix(ratio=40, fuel=L, other_mix=L)
-    with pytest.raises(ValueError, match="first one too"):
-        premix(ratio=40, other_mix=L, other_ratio=20)
+    with pytest.raises(ValueError, match="how much fuel"):
+        premix(oil=L)
+
+
+def test_one_batch_is_brought_to_another_ratio() -> None:
+    """A litre of 20:1 holds 20 of 21 parts of fuel: 40:1 asks as much again."""
+    found = premix(ratio=40, other_mix=L, other_ratio=20)
+    assert found.joined_ratio == pytest.approx(20)
+    assert found.fuel_to_add == pytest.approx(L * 20 / 21)
+    assert found.oil is None

@@ -35,7 +35,8 @@ def test_the_sum_and_what_is_missing(text: str, name: str, missing: tuple[str, .
     assert (found.outcome is None) == bool(missing)
     assert found.line.startswith(f"advisor compute {name} ")
     done = work(name, found.line.split()[3:])  # what it tells to type can be typed
-    assert done.figures == (found.outcome or found.instance).figures  # type: ignore[union-attr]
+    told = (found.outcome or found.instance).figures  # type: ignore[union-attr]
+    assert sorted(done.figures, key=lambda f: f.name) == sorted(told, key=lambda f: f.name)
 
 
 @pytest.mark.parametrize(
@@ -148,3 +149,21 @@ def test_a_number_that_belongs_nowhere_spoils_a_mix_of_oil() -> None:
     assert found is not None
     assert (found.outcome, found.instance) == (None, None)
     assert found.wrong
+
+
+@pytest.mark.parametrize(
+    ("text", "way"),
+    [
+        ("what gearing for a long straight?", "taller: fewer teeth on the axle"),
+        ("which sprocket for a tight twisty track", "shorter: more teeth on the axle"),
+        ("how should I gear for a fast circuit", "taller: fewer teeth on the axle"),
+    ],
+)
+def test_which_way_to_gear_is_told_without_figures(text: str, way: str) -> None:
+    """Teeth over teeth: fewer on the axle are more speed at the same revs. Where to begin is the maker's word."""
+    found = asked(text)
+    assert found is not None
+    assert way in found.leads[0]
+    assert "the engine's maker or the class" in found.leads[-1]
+    assert set(found.missing) == {"engine_teeth", "axle_teeth", "rollout", "rpm"}
+    assert asked("is 12/82 longer than 11/80").leads == ()  # type: ignore[union-attr]

@@ -43,6 +43,7 @@ def figures(capsys: Capture, *words: str) -> dict[str, dict[str, object]]:
         ("premix fuel=5l ratio=32 to 1", "oil", 156.25, "ml"),
         ("premix fuel=1gal ratio=40", "oil_per_litre", 25, "ml"),  # a litre's oil is no ounces
         ("gearing engine_teeth=12 axle_teeth=82 engine_kit=10-11 axle_kit=74-76", "ratio", 82 / 12, ""),
+        ("gearing engine_teeth=11 axle_teeth=80 rollout=3 ft", "per_turn", 914.4 * 11 / 80, "mm"),
         ("premix fuel=1l ratio=40", "oil", 25, "ml"),  # a public chart prints 3.2: ounces for a gallon
         (
             "air temperature=20C pressure=1013.25hPa humidity=50%",
@@ -140,14 +141,21 @@ def test_help_and_no_keys_tell_the_same(capsys: Capture, name: str) -> None:
         ),
         (
             "premix fuel=5",
-            ["fuel: needs a number with its unit", "give one of ratio, oil_per_litre, oil_of_fuel or"],
+            [
+                "fuel: needs a number with its unit",
+                "give one of ratio, oil_per_litre, oil_of_fuel, oil_of_mix or oil",
+            ],
         ),
         (
             "premix fuel=5 furlongs ratio=40",
-            ['fuel: "5 furlongs" has an unknown unit; use one of l, ml, gal, qt, imp gal, fl oz.'],
+            ['fuel: "5 furlongs" has an unknown unit; use one of l, ml, gal, qt, imp gal, fl oz, imp fl oz.'],
         ),
         ("premix ratio=40 oil_of_mix=2 % fuel=1 l", ["give only one of ratio"]),
         ("premix ratio=40 fuel=", ["fuel: has no value."]),
+        (
+            "ballast minimum=148kg front_left=30kg front_right=31kg rear_left=45kg rear_right=44kg",
+            ["no lead is needed: the kart is 2.0 kg over minimum."],
+        ),
         ("premix 40:1 fuel=1 l ratio=nan", ['"40:1" is no key=value', 'ratio: "nan" is no number']),
         ("pressure cold=1e999 bar at=20 C to=60 C", ["cold: "]),
         ("pressure cold=1 bar at=-300 C to=60 C", ["at: "]),
@@ -202,7 +210,7 @@ def test_each_wrong_value_gets_one_sentence(capsys: Capture, words: str, sentenc
 def test_an_unknown_option_is_a_wrong_command(capsys: Capture) -> None:
     status, out, err = run(capsys, "premix", "--frob")
     assert (status, out) == (2, "")
-    assert err == 'there is no option "--frob"; compute has --json and --help.\n'
+    assert err == 'there is no option "--frob"; compute has --kart, --karts, --json and --help.\n'
 
 
 @settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
@@ -292,3 +300,40 @@ def test_danger_told_with_a_sum_is_said_before_it(advisor: Advisor) -> None:
     assert said.startswith("First: ")
     assert "return spring" in said.partition("Density")[0]
     assert not advisor("explain", "how much oil in 5 litres at 40:1").out.startswith("First")
+
+
+KART = """\
+setup:
+  corner_weights: [30 kg, 31 kg, 45 kg, 44 kg]
+  gearing: {engine: 11, axle: 81, rpm: 13900, rollout: 867 mm}
+rules: {weight: {min: 158 kg}}
+"""
+
+
+def test_a_kart_on_file_fills_in_what_is_not_told(advisor: Advisor) -> None:
+    """By hand: 150 kg on the scales, eight below the class; 11/81 of 867 mm at 13,900 revs."""
+    path = advisor.folder / "red.yaml"
+    path.write_text(KART, "utf-8")
+    for words in (("--kart", str(path)), (f"--kart={path}",)):
+        done = advisor("compute", "weights", *words)
+        assert (done.status, done.err) == (0, "")
+        assert "over minimum: -8 kg" in done.out
+        assert "From the kart and its day: front_left 30 kg" in done.out
+    lead = json.loads(advisor("compute", "--kart", str(path), "ballast", "--json").out)
+    assert lead["mass"] == {"value": 8.0, "unit": "kg"}
+    fast = json.loads(advisor("compute", "gearing", "axle_teeth=80", "--kart", str(path), "--json").out)
+    assert fast["speed"]["value"] == pytest.approx(13900 / 60 * 0.867 * 11 / 80 * 3.6, rel=1e-3)
+    assert advisor("compute", "weights", "--kart", "blue").status == 1
+
+
+def test_a_question_in_words_is_a_sum_too(capsys: Capture) -> None:
+    status, out, err = run(capsys, "how much oil in 5 litres at 25:1")
+    assert (status, err) == (0, "")
+    assert "oil: 200 ml" in out
+    assert figures(capsys, *["how", "much", "oil", "in", "5", "litres", "at", "25:1"])["oil"] == {
+        "value": 200.0,
+        "unit": "ml",
+    }
+    assert "11/80 is 6.0 % shorter" in run(capsys, "gearing", "11/80", "or", "12/82")[1]
+    status, out, err = run(capsys, "how much oil in 5 litres", "--json")
+    assert (status, out, err) == (1, "", "ratio is missing.\n")

@@ -6,7 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from advisor.book import load
 from advisor.cli import main
+from advisor.karts.on_file import read
+from advisor.karts.written import as_data, case_from_data
 
 Capture = pytest.CaptureFixture[str]
 WEIGHED = """\
@@ -60,3 +63,38 @@ def test_revs_and_rollout_that_cannot_be_are_refused_with_their_place(
         assert status == 1
         assert f"red.yaml:1:{column}: " in err
         assert piece in err
+
+
+def test_the_least_weight_of_a_class_is_held_against_the_scales(tmp_path: Path, capsys: Capture) -> None:
+    """By hand: 30 + 31 + 45 + 44 is 150, eight below 158."""
+    classes = tmp_path / "classes"
+    classes.mkdir()
+    (classes / "club.yaml").write_text("weight: {min: 158 kg}\n", "utf-8")
+    _, shown, _ = show(tmp_path, capsys, f"{WEIGHED}class_rules: club\n")
+    assert shown["class rule, weight"] == "at least 158 kg"
+    assert shown["corner weights, worked out"].endswith("over minimum -8 kg")
+    assert "150 kg, and the class asks for at least 158 kg" in shown["look again"]
+    light = WEIGHED.replace("45 kg, 44 kg", "49 kg, 48 kg")
+    _, shown, _ = show(tmp_path, capsys, f"{light}class_rules: club\n")
+    assert shown["corner weights, worked out"].endswith("over minimum 0 kg")
+    assert "look again" not in shown
+
+
+@pytest.mark.parametrize(
+    "rule", ["{max: 170 kg}", "158", "{min: 158 mm}", "{min: 158 kg, max: 170 kg}", "{min: }"]
+)
+def test_a_rule_of_weight_is_a_least_mass(tmp_path: Path, capsys: Capture, rule: str) -> None:
+    status, _, err = show(tmp_path, capsys, f"rules: {{weight: {rule}}}\n")
+    assert status == 1
+    assert "red.yaml:1:" in err
+    assert "mass" in err or "kg" in err
+
+
+def test_the_rule_is_kept_with_the_case(tmp_path: Path) -> None:
+    book = load.book()
+    (tmp_path / "red.yaml").write_text("rules: {weight: {min: 158 kg}}\n", "utf-8")
+    case = read(tmp_path, str(tmp_path / "red.yaml"), book).case
+    assert case.rules
+    kept = case_from_data(as_data(case), book)
+    assert kept is not None
+    assert kept.rules == case.rules

@@ -28,14 +28,15 @@ ORACLE: pint.UnitRegistry[float] = pint.UnitRegistry()
 # Names of our units in the oracle, where they differ; the SI unit of each dimension
 THEIRS = {"inHg": "inch_Hg", "l": "liter", "ml": "milliliter", "gal": "US_liquid_gallon",
           "qt": "US_liquid_quart", "imp gal": "imperial_gallon", "fl oz": "US_fluid_ounce",
+          "imp fl oz": "imperial_fluid_ounce",
           "km/h": "kilometer/hour", "mph": "mile/hour", "m/s": "meter/second", "%": "percent",
           "kg/m3": "kilogram/meter**3", "rpm": "revolution/minute", "gn": "standard_gravity",
           "kgf": "force_kilogram", "N/mm": "newton/millimeter", "Nm": "newton*meter",
           "Nm/deg": "newton*meter/degree"}  # fmt: skip
-SI = {"pressure": "pascal", "volume": "meter**3", "speed": "meter/second", "rotation": "radian/second",
-      "share": "dimensionless", "density": "kilogram/meter**3", "acceleration": "meter/second**2",
-      "force": "newton", "stiffness": "newton/meter", "torsion": "newton*meter/radian",
-      "moment": "newton*meter"}  # fmt: skip
+SI = {"length": "meter", "pressure": "pascal", "volume": "meter**3", "speed": "meter/second",
+      "rotation": "radian/second", "share": "dimensionless", "density": "kilogram/meter**3",
+      "acceleration": "meter/second**2", "force": "newton", "stiffness": "newton/meter",
+      "torsion": "newton*meter/radian", "moment": "newton*meter"}  # fmt: skip
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
