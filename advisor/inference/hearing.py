@@ -36,8 +36,8 @@ HEARD_OUT, BESIDE = 0.5, 0.5
 # Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest: what is asked
 # about costs a key, a stop for nothing a run (in view of authors U, Q, Z and X, where aims are for both).
 STOPS, SURELY = 0.85, 0.9  # by FEW words
-# How much it counts that some answer that alarms is likely, against the usual log odds of that (ours, likewise).
-ALARMS_SAY, ALARMS_USUAL, LEAST = 0.3, -1.5, 1e-4
+# How much it counts that some answer that alarms is likely, against the usual chance of that (ours, likewise).
+ALARMS_SAY, ALARMS_USUAL, LEAST = 0.3, 0.18, 1e-4
 # What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
 # way and half by lever, against that of one that is neither often nor seldom named. (Other weights and powers did as
 # well or worse on authors kept apart.)
@@ -127,7 +127,7 @@ def listen(
 def dangerous(heard: Heard, book: Book) -> float:
     """Chance of danger: how the whole sounds, moved by how likely some answer that alarms was told."""
     none = math.prod(1 - p for p in _alarms(heard, book).values())
-    odds = _log_odds(heard.danger) + ALARMS_SAY * (_log_odds(1 - none) - ALARMS_USUAL)
+    odds = _log_odds(heard.danger) + ALARMS_SAY * (_log_odds(1 - none) - _log_odds(ALARMS_USUAL))
     return 1 / (1 + math.exp(-odds))
 
 
