@@ -71,10 +71,7 @@ class Advising:
         ideas = {
             (lever, way or a.direction) for lever, way in self.state.gathered.evidence.ideas for a in driven
         }
-        likely = tuple(
-            a for a in driven if a.chance >= wording.RARE or self.found.understood.get("preparing")
-        )
-        likely = likely or (() if self.looks else driven[:1])
+        likely = wording.likely(self.found, driven) or (() if self.looks else driven[:1])
         own = [a for a in driven if (a.lever, a.direction) in ideas and a not in likely[:TOP]][:1]
         return (*likely[: TOP - len(own)], *own)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from advisor.app.prompt import Row
@@ -89,6 +89,11 @@ def as_set(advice: Advice, book: Book, rule: Limit | None) -> Advice:
         to=Target(value, to.unit, Quantity.of(value, unit), to.since),
         amount=Amount(round(each, 3), amount.unit, amount.per),
     )
+
+
+def likely(found: Answer, changes: Iterable[Advice]) -> tuple[Advice, ...]:
+    """The changes that are no long shots; all of what is prepared."""
+    return tuple(a for a in changes if a.chance >= RARE or found.understood.get("preparing"))
 
 
 def all_as_set(found: Answer, book: Book, rules: Mapping[str, Limit]) -> Answer:

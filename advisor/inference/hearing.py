@@ -50,7 +50,7 @@ KARTS, KARTS_OF_FEW, CALL = 0.78, 0.58, 5
 CRY, ALARMS = 8, 0.3
 # A line of few words on how it drives, heard out without an alarm, is plain where it sounds less dangerous than this
 # ("loose in the rear on the way in"): no danger of two authors kept apart was such a line (`tests.ear.danger`).
-PLAIN = 0.3
+PLAIN = 0.1
 
 Chances = Mapping[str, float]
 
@@ -92,7 +92,7 @@ def listen(
         words = replace(words, preparing=False)
     heard = ear.hear(found)
     alarms = _alarms(heard, book)
-    heard = replace(heard, danger=dangerous(heard, book))
+    heard = replace(heard, danger=dangerous(heard, book), facts=_faulty(heard.facts, words.fine))
     cry = size <= CRY and heard.danger >= ALARMS
     about = heard.about >= (KARTS if size > CALL else KARTS_OF_FEW)
     if not about and not cry and not _telling(words, book, 0 if size <= FEW else 1):
@@ -141,6 +141,13 @@ def _alarms(heard: Heard, book: Book) -> dict[str, float]:
         if q in book.observations
     }
     return {q: p for q, p in of.items() if p}
+
+
+def _faulty(facts: Mapping[str, Chances], fine: frozenset[str]) -> Mapping[str, Chances]:
+    """Without the phases that are told as good: the ear hears that they are named."""
+    if not fine or "phase" not in facts:
+        return facts
+    return {**facts, "phase": {a: 0.0 if a in fine else p for a, p in facts["phase"].items()}}
 
 
 def _log_odds(chance: float) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from textwrap import wrap
 
-from advisor.app.wording import by_figures, fact, headline, label, name
+from advisor.app.wording import by_figures, fact, headline, label, likely, name
 from advisor.model.advice import Advice, Answer, FirstOfAll, Question, Stop
 from advisor.model.knowledge import Book
 from advisor.model.scale import percent
@@ -30,7 +30,8 @@ def answer(out: Screen, found: Answer, book: Book, top: int = TOP) -> None:
         causes(out, found)
         _lines(out, "Enough", [found.enough] if found.enough else [], "bold")
         heading(out, _over_the_changes(found))
-        for place, advice in enumerate(found.advice[:top], start=1):
+        offered = found.advice if found.judged else likely(found, found.advice) or found.advice[:1]
+        for place, advice in enumerate(offered[:top], start=1):
             told = tuple(w for w in advice.why if not any(w in said for said in found.judged))
             change(out, place, replace(advice, why=told or advice.why), book)
     withheld = [f"{name(book, item.lever, item.direction)}: {item.reason}." for item in found.withheld]

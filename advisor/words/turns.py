@@ -43,7 +43,9 @@ def turns_told(text: str, ear: Ear) -> Turns:
     for sentence in sentences(text):
         doing = ear.doing(features(sentence, NOTHING))
         turned, came = _turned(doing), _said(sentence) or _came(doing)
-        if not turned and came:
+        if turned and _ADVISED.search(sentence.lower()) and not _FOLLOWED.search(sentence.lower()):
+            asked.update(dict.fromkeys(turned))
+        elif not turned and came:
             done.update(dict.fromkeys(open_, came))
             open_ = []
         elif doing.meant.get(DONE, 0.0) >= MEANT:
@@ -93,6 +95,19 @@ _WORSE = re.compile(rf"\b(?:worse|(?<!no )more {_FAULT})\b")
 # A wish, a question, another time or another kart says nothing of what came of it.
 _OTHERWISE = re.compile(
     r"\?|\b(?:want|would|could|should|can i|can we|need|before|until|used to|mates?|others|everyone|he is|they are)\b"
+)
+
+
+# What somebody else would do was not done, unless it is said: "my mate says put the softer axle in".
+_ADVISED = re.compile(
+    r"\b(?:says?|said|saying|reckons?|reckoned|suggests?|suggested|recommends?|recommended|advis(?:es|ed)|"
+    r"(?:told|tells|tell) (?:me|us|him|her)|thinks?|thought)\b"
+    r"(?: (?:that|to|i|we|you|he|she|it|they|should|must|need|needs|ought|just|try|maybe|and|go|the|kart|wants?)){0,5} "
+    r"(?:put|fit|raise|raising|lower|lowering|drop|dropping|take|add|move|moving|widen|widening|narrow|narrowing|"
+    r"stiffen|soften|open|close|change|changing|swap|use|run|set|let|pump|bring|turn|go|gear|lean|richen)\b"
+)
+_FOLLOWED = re.compile(
+    r"\b(?:did|done|so (?:i|we)|and (?:i|we)|we (?:tried|put|went)|i (?:tried|put|went))\b"
 )
 
 

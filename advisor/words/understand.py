@@ -73,6 +73,7 @@ class Understanding:
     named: tuple[Turn, ...] = ()  # levers that are named with one way, done or not
     tried: frozenset[str] = frozenset()  # levers that are told as tried, in so many words
     hints: frozenset[str] = frozenset()  # questions of danger that the words may tell, and do not answer
+    fine: frozenset[str] = frozenset()  # phases that are told as good, and nothing else of them
 
     @property
     def empty(self) -> bool:
@@ -144,9 +145,11 @@ def understand(text: str, book: Book, known: Lexicon) -> Understanding:
     tried = frozenset(m.tag[1] for m in turns if context.after(TRIED, m))
     hints = (m for m in found if m.tag[0] == HINT and not context.in_phrase & set(m.places))
     hinted = frozenset(m.tag[1] for m in hints if not context.negated(m))
+    bad = {m.tag[1] for m in kept if m.tag[0] == "phase"}
+    fine = frozenset(m.tag[1] for m in phrases if m.tag[0] == "phase" and context.told_fine(m)) - bad
     return Understanding(
         facts, feels, changes, ideas, context.has("preparing"), respelt, air_temperature(text), tuple(ends),
-        named=one_way, tried=tried, hints=hinted,
+        named=one_way, tried=tried, hints=hinted, fine=fine,
     )  # fmt: skip
 
 
@@ -231,6 +234,10 @@ class _Context:
         if match.tag[0] in self.always:
             return False
         return any(self._marked(marker, match) for marker in ("past", "fine", "others"))
+
+    def told_fine(self, match: Match) -> bool:
+        """True for what is good now, here."""
+        return self._marked("fine", match) and not any(self._marked(m, match) for m in ("past", "others"))
 
     def negated(self, match: Match) -> bool:
         first = self.row[match.start]

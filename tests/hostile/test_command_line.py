@@ -121,3 +121,11 @@ def test_an_odd_environment_is_no_obstacle(advisor: Advisor, changes: dict[str, 
     assert done.status == 0
     assert "Worth trying now" in done.out
     assert done.err == ""
+
+
+def test_long_shots_do_not_fill_the_list(advisor: Advisor) -> None:
+    case = "complaint: the engine will not start"
+    out = advisor.advise(case).out
+    assert "\n1. " in out
+    assert "\n2. " not in out
+    assert len(advisor.answer(case)["advice"]) > 3
