@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from advisor.inference.belief import inspected, is_cleared
 from advisor.inference.cures import Links
@@ -27,15 +27,22 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
         if not _misheard(book, evidence, ident) and not mended & set(entry.inspect)
     ]
     told = [a for a in sorted(told, key=lambda a: a[:2]) if a[1] not in evidence.cleared]
+    weights = _weights(book, evidence, probabilities, mended)
     if told:  # that which knows best where to look comes first, and none hides another
-        inspect = tuple(dict.fromkeys(lever for _, _, entry in told for lever in entry.inspect))
+        inspect = tuple(
+            dict.fromkeys(
+                lever
+                for _, _, entry in told
+                for lever in sorted(entry.inspect, key=lambda i: -_sum(weights, i))
+            )
+        )
         texts = " ".join(in_words(entry) for _, _, entry in told)
         reason, *also = (name for _, name, _ in told)
         asked = tuple(name.partition(": ")[0] for _, name, _ in told)
         return Stop(
             reason, texts, inspect, _looks_of(book, probabilities, links, inspect), tuple(also), asked
         )
-    cause = _likely(book, evidence, probabilities, mended)
+    cause = _likely(evidence, weights)
     if cause is None or cause.danger is None:
         return None
     steps = _looks_of(book, probabilities, links, cause.danger.inspect)
@@ -83,11 +90,14 @@ def in_words(answer: Answer) -> str:
     return answer.alarm if whole else f"Do not drive it: {answer.alarm}. Have it inspected and put right."
 
 
-def _likely(book: Book, evidence: Evidence, probabilities: Sequence[float], mended: set[str]) -> Cause | None:
-    """The danger whose inspection is worth a stop.
+Weights = Mapping[str, Sequence[tuple[float, Cause]]]
+
+
+def _weights(book: Book, evidence: Evidence, probabilities: Sequence[float], mended: set[str]) -> Weights:
+    """The dangers that each inspection would find, by how nearly each is worth a stop.
 
     `at` of a danger is where driving on costs as much as stopping, so p / at of all that one inspection would
-    find adds up: from 1 on it is worth the stop. The likeliest of them by that measure is named.
+    find adds up: from 1 on it is worth the stop.
     """
     levers = inspected(book, evidence.cleared)
     weights: dict[str, list[tuple[float, Cause]]] = {}
@@ -97,10 +107,18 @@ def _likely(book: Book, evidence: Evidence, probabilities: Sequence[float], mend
             continue
         for lever in danger.inspect[:1]:
             weights.setdefault(lever, []).append((probabilities[i] / PROBABILITY[danger.at], cause))
-    totals = {lever: sum(w for w, _ in rows) for lever, rows in weights.items()}
-    worst = max(totals, key=lambda lever: totals[lever], default=None)
+    return weights
+
+
+def _sum(weights: Weights, lever: str) -> float:
+    return sum(w for w, _ in weights.get(lever, ()))
+
+
+def _likely(evidence: Evidence, weights: Weights) -> Cause | None:
+    """The likeliest danger of the inspection that is worth a stop, if one is."""
+    worst = max(weights, key=lambda lever: _sum(weights, lever), default=None)
     least = (assumed.SEEN_TO if evidence.cleared else evidence.least) if evidence.by_words else 1.0
-    if worst is None or totals[worst] < least:
+    if worst is None or _sum(weights, worst) < least:
         return None
     likeliest = max(weights[worst], key=lambda row: (row[0], row[1].id))[1]
     if evidence.by_words and evidence.say.get(likeliest.id, 0.0) < 0:  # they sound like another danger

@@ -117,3 +117,12 @@ def test_after_a_stop_is_cleared_the_advice_stays_with_its_subject() -> None:
     mind = shipped()
     state, _ = _cleared(steps.begin(mind, Case(observed={"pedal": "changed", "pedal_feel": "long"})))
     assert steps.answer(mind, state).advice[0].lever == "inspect_brakes"
+
+
+@pytest.mark.parametrize(
+    ("beside", "first"), [({"brake_drag": "stiff"}, "inspect_brakes"), ({"fuel_smell": "leaks"}, "engine")]
+)
+def test_of_one_alarm_the_likeliest_is_inspected_first(beside: dict[str, str], first: str) -> None:
+    found = steps.stopped(shipped(), steps.begin(shipped(), Case(observed={"burning": "yes", **beside})))
+    assert found is not None
+    assert found.inspect[0] == first
