@@ -14,6 +14,8 @@ from advisor.model.knowledge import Answer, Book, Cause, Observation
 from advisor.model.scale import PROBABILITY
 from advisor.planning.ranking import is_look
 
+FAINT = 0.01  # chance of a cause below which what it is looked at for is told of dangers only
+
 
 def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], links: Links) -> Stop | None:
     """An answer that alone means danger, or a dangerous cause that has become likely enough.
@@ -131,10 +133,12 @@ def _looks_of(
     book: Book, probabilities: Sequence[float], links: Links, levers: Sequence[str]
 ) -> tuple[str, ...]:
     """For each inspection of a stop what to look at: of the cause that it answers most probably, else in general."""
-    texts = []
+    causes, texts = list(book.causes.values()), []
     for lever in levers:
-        known = [(probabilities[i], -i, link) for i, link in links.get(lever, {}).items()]
-        best = max(((p, i, link) for p, i, link in known if link.look and link.remedy), default=None)
-        detail = best[2].remedy.detail if best and best[2].remedy else None
-        texts.append(detail or book.levers[lever].plain)
+        known = [(i, link.remedy) for i, link in links.get(lever, {}).items() if link.look and link.remedy]
+        likely = [(i, remedy) for i, remedy in known if probabilities[i] >= FAINT or causes[i].danger]
+        best = max(
+            likely, key=lambda row: (probabilities[row[0]] >= FAINT, probabilities[row[0]]), default=None
+        )
+        texts.append((best and best[1].detail) or book.levers[lever].plain)
     return tuple(texts)
