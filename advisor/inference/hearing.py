@@ -35,7 +35,7 @@ ENOUGH, FEW, HEARD, OF_ONE = 30.0, 14.0, 2, 5
 HEARD_OUT, BESIDE = 0.5, 0.5
 # Chance of danger from which the ear alone may tell an answer that alarms, or stop for the likeliest: what is asked
 # about costs a key, a stop for nothing a run (in view of authors U, Q, Z and X, where aims are for both).
-STOPS, SURELY = 0.85, 0.9  # by FEW words
+STOPS, SURELY = 0.8, 0.9  # by FEW words
 # How much it counts that some answer that alarms is likely, against the usual chance of that (ours, likewise).
 ALARMS_SAY, ALARMS_USUAL, LEAST = 0.3, 0.18, 1e-4
 # What the words say of a way of a lever: the share of it in what mechanics would try first on such words, half of it by
