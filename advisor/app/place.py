@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from advisor.app import hear, wording
+from advisor.app.felt import said_of
 from advisor.app.prompt import Page, Prompt, Row, news
 from advisor.app.workspace import Workspace
 from advisor.interview import steps
@@ -72,6 +73,6 @@ def heard(desk: Workspace, state: State, text: str) -> tuple[State, tuple[Row, .
         if told:
             now = more
             bits.append(wording.listed(told, mind.book))
-        elif not bits and steps.tells(mind, text):
+        elif not bits and said_of(mind, text).told:
             return state, (news("That is known already."),)
     return (now, (news(f"Heard: {'; '.join(bits)}."),)) if bits else None

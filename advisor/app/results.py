@@ -8,7 +8,8 @@ from functools import partial
 
 from advisor.app import danger, hear, named, outcome, wording
 from advisor.app.closing import Closed
-from advisor.app.opening import Opening, said_of
+from advisor.app.felt import said_of
+from advisor.app.opening import Opening
 from advisor.app.outcome import Learnt, OnFile
 from advisor.app.place import NO, YES, Go, Place, stay
 from advisor.app.prompt import Prompt, Row, news, options

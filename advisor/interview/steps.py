@@ -103,11 +103,6 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     return having(mind, state, _by_itself(mind, case, heard))
 
 
-def tells(mind: Mind, text: str) -> bool:
-    """True for a sentence that answers a question by itself."""
-    return bool(gather(Case(complaint=text), mind.book, mind.lexicon).evidence.told)
-
-
 def _by_itself(mind: Mind, case: Case, heard: Evidence) -> Case:
     """The case in which danger that a line tells by itself stays told, however harmless all that was said sounds."""
     if case.spoken is None or heard.harmless:
