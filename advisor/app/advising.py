@@ -8,8 +8,8 @@ from functools import cached_property
 
 from advisor.app import behind, by_loads, hear, wording
 from advisor.app.asking import Stopped
-from advisor.app.closing import Closed
-from advisor.app.looking import WHICH, Looking, named, put_right
+from advisor.app.closing import Closed, put_right
+from advisor.app.looking import WHICH, Looking, named
 from advisor.app.outcome import with_value
 from advisor.app.place import NO, YES, Go, heard, stay
 from advisor.app.prompt import EMPTY, Everything, Prompt, Row, news, options

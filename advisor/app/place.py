@@ -20,7 +20,7 @@ class Go:
     """Where a line leads: to a place, on from a state, to waiting for a trial's outcome, or nowhere: it stays.
 
     `undo` takes back what the line did to the journal or a file; it is kept until "back" is typed. `over` ends the
-    sitting. `advice`: the advice is wanted next, no question.
+    sitting.
     """
 
     to: Place | None = None
@@ -76,3 +76,9 @@ def heard(desk: Workspace, state: State, text: str) -> tuple[State, tuple[Row, .
         elif not bits and said_of(mind, text).told:
             return state, (news("That is known already."),)
     return (now, (news(f"Heard: {'; '.join(bits)}."),)) if bits else None
+
+
+def heard_or(desk: Workspace, state: State, text: str, otherwise: str) -> Go:
+    """On with news in free words; where nothing was heard it stays, with one sentence."""
+    told = heard(desk, state, text)
+    return Go(on=told[0], said=told[1]) if told else stay(otherwise)
