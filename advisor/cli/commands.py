@@ -1,10 +1,9 @@
-"""The commands, each a function from options to an exit status. Clock, ids, files and terminal meet here."""
+"""The commands that have no room of their own, each a function from options to an exit status."""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -106,94 +105,7 @@ def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[s
         return None
 
 
-# --- what has a room of its own -----------------------------------------------------------------------
-
-
-def interview(options: argparse.Namespace) -> int:
-    """`advisor`."""
-    from advisor.cli.desk import interview as run
-
-    return run(options)
-
-
-def outcome(options: argparse.Namespace) -> int:
-    """`advisor outcome [VERDICT]`."""
-    from advisor.cli.desk import outcome as run
-
-    return run(options)
-
-
-def karts(options: argparse.Namespace) -> int:
-    """`advisor kart ACTION`."""
-    from advisor.cli.karts import run
-
-    return run(options)
-
-
-def judge(options: argparse.Namespace) -> int:
-    """`advisor judge [SHEET ...]`."""
-    from advisor.cli.judging import judge as run
-
-    return run(options)
-
-
-def plan(options: argparse.Namespace) -> int:
-    """`advisor plan FILE`."""
-    from advisor.cli.planning import plan as run
-
-    return run(options)
-
-
-def diary(options: argparse.Namespace) -> int:
-    """`advisor diary`."""
-    from advisor.cli.diary import run
-
-    return _in_words(run, options)
-
-
-def history(options: argparse.Namespace) -> int:
-    """`advisor history`."""
-    from advisor.cli.history import run
-
-    return _in_words(run, options)
-
-
-def journals(options: argparse.Namespace) -> int:
-    """`advisor journal ACTION`."""
-    from advisor.cli.journals import run
-
-    return _in_words(run, options)
-
-
-def own_fixes(options: argparse.Namespace) -> int:
-    """`advisor fix ACTION`."""
-    from advisor.cli.fixes import run
-
-    return _in_words(run, options)
-
-
-def _in_words(run: Callable[[argparse.Namespace], int], options: argparse.Namespace) -> int:
-    from advisor.journal.events import JournalError
-
-    try:
-        return run(options)
-    except JournalError as error:
-        say(str(error))
-        return UNUSABLE
-
-
-def whatif(options: argparse.Namespace) -> int:
-    """`advisor whatif CHANGE`."""
-    from advisor.cli.whatif import whatif as run
-
-    return run(options)
-
-
-def score(options: argparse.Namespace) -> int:
-    """`advisor score`."""
-    from advisor.cli.scoring import score as run
-
-    return run(options)
+# --- words ------------------------------------------------------------------------------------------
 
 
 def explain(options: argparse.Namespace) -> int:
@@ -220,13 +132,6 @@ def explain(options: argparse.Namespace) -> int:
             quoted(out, book, key.id)
 
     return USED if explained.word(out, book, known, text, loads) else UNUSABLE
-
-
-def compute(options: argparse.Namespace) -> int:
-    """`advisor compute [NAME KEY=VALUE ... | QUESTION]`."""
-    from advisor.cli.computing import compute as run
-
-    return run(options)
 
 
 # --- check and demo ---------------------------------------------------------------------------------

@@ -178,16 +178,13 @@ def prompts(desk: Workspace) -> Prompts:
 
 
 def at_the_desk(options: argparse.Namespace, play: Callable[[Workspace], int]) -> int:
-    """Open journal and knowledge, and play; what goes wrong becomes a sentence and a status."""
-    from advisor.journal.store import Journal, JournalError
+    """Open journal and knowledge, and play; whoever leaves in the middle has done nothing wrong."""
+    from advisor.journal.store import Journal
     from advisor.terminal.prompts import LeaveError
 
     try:
         with Journal(journal_path(options)) as journal:
             return play(_workspace(options, journal))
-    except JournalError as error:
-        say(str(error))
-        return UNUSABLE
     except LeaveError:
         say("Left. Nothing that was written down is lost.")
         return USED
