@@ -198,9 +198,10 @@ def found(text: str) -> Found | None:
     That it was looked at does not say what was seen, and "yes" answers nothing that was asked.
     """
     said = plain(text).strip()
-    for pattern, meant in ((_WRONG, "wrong"), (_CANNOT, "cannot")):
-        if pattern.search(said):
-            return meant  # type: ignore[return-value]
+    if _WRONG.search(said):
+        return "wrong"
+    if _CANNOT.search(said):
+        return "cannot"
     left = _NOTHING.sub(" ", said)
     if _NEGATED.search(left) or (_HALF.search(left) and not _really_mended(left)):
         return "lost"

@@ -384,8 +384,8 @@ def _understood(evidence: Evidence, words: Understanding) -> dict[str, object]:
         shown["preparing"] = True
     if evidence.keep:
         shown["keep"] = sorted(evidence.keep)
-    for typed, read in words.respelt:
-        shown.setdefault("respelt", {})[typed] = read  # type: ignore[index]
+    if words.respelt:
+        shown["respelt"] = dict(words.respelt)
     return shown
 
 
