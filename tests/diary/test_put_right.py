@@ -265,3 +265,13 @@ def test_a_trial_of_a_note_that_was_written_by_hand_goes_along_too(laptop: Lapto
     done = laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
     assert done.status == 0, done
     assert done.text.count("Goes along with it") == 2
+
+
+def test_a_note_goes_from_a_kart_whose_file_is_gone(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "pushes", "--driver", "Jo")
+    _noted(laptop.wait(minutes=20), "--words", "hops", "--driver", "Jo")
+    (path,) = (laptop.folder / "karts" / "karts").glob("red.yaml")
+    path.unlink()
+    done = laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert done.status == 0, done
+    assert "with Jo driving too" in done.text
