@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, journal_path, team
-from advisor.cli.desk import has_terminal, say
+from advisor.cli.desk import has_terminal
 from advisor.cli.scoring import REMEMBERED, SITTINGS, past, told
 from advisor.cli.stamps import stamp
 from advisor.model.case import Case
@@ -45,10 +45,7 @@ def advise(options: argparse.Namespace) -> int:
         return UNUSABLE
     case, odd = _with_kart(options, mind, read)
     if getattr(options, "journal", None):
-        known = _tried_before(options, case)
-        if known is None:
-            return UNUSABLE
-        case, noted = known
+        case, noted = _tried_before(options, case)
         odd = [*odd, *noted]
     found = answer(mind, case)
     found = replace(found, warnings=(*odd, *found.warnings))
@@ -84,25 +81,20 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
     return case, [*still_standing(options, mind, kart), *noted, *odd]
 
 
-def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:
+def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]]:
     """The case with the team's trials and answers, and what is to be said of the journal.
 
-    Which of them belong to the present search is reasoned there, as in the interview. None when the journal
-    cannot be read.
+    Which of them belong to the present search is reasoned there, as in the interview.
     """
     from advisor.cli.places import place
     from advisor.journal.sittings import asked
-    from advisor.journal.store import Journal, JournalError
+    from advisor.journal.store import Journal
     from advisor.journal.trials import latest
 
-    try:
-        with Journal(journal_path(options), read_only=True) as journal:
-            before, answered = past(latest(journal, REMEMBERED, "judged")), asked(journal, SITTINGS)
-            driver = place(options, journal, case.kart_file).driver
-            return replace(case, past=before, asked=answered, driver=driver), told(journal)
-    except JournalError as error:
-        say(str(error))
-        return None
+    with Journal(journal_path(options), read_only=True) as journal:
+        before, answered = past(latest(journal, REMEMBERED, "judged")), asked(journal, SITTINGS)
+        driver = place(options, journal, case.kart_file).driver
+        return replace(case, past=before, asked=answered, driver=driver), told(journal)
 
 
 # --- words ------------------------------------------------------------------------------------------
