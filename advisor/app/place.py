@@ -46,9 +46,9 @@ class Place(Protocol):
     def reply(self, desk: Workspace, text: str) -> Go: ...
 
 
-def stay(text: str, page: Page | None = None) -> Go:
+def stay(text: str) -> Go:
     """Stay where it is, with one sentence."""
-    return Go(said=(news(text),) if text else (), page=page)
+    return Go(said=(news(text),))
 
 
 YES, NO = ("", "y", "yes", "ok", "yeah", "yep", "sure"), ("n", "no", "nope", "not now")
