@@ -50,7 +50,7 @@ _ALIASES = {
     "°c": "degC", "c": "degC", "celsius": "degC", "degc": "degC",
     "°f": "degF", "f": "degF", "fahrenheit": "degF", "degf": "degF",
     "°": "deg", "degree": "deg", "degrees": "deg",
-    "inch": "in", "inches": "in", '"': "in", "lbs": "lb", "kilo": "kg", "kilos": "kg",
+    "inch": "in", "inches": "in", '"': "in", "lbs": "lb", "pound": "lb", "pounds": "lb", "kilo": "kg", "kilos": "kg",
     "kgs": "kg", "kpa": "kPa", "bars": "bar", "minute": "min", "minutes": "min", "k": "K",
 }  # fmt: skip
 _NUMBER = re.compile(r"\s*[+-]?[\d.,]+\s*\Z")

@@ -8,8 +8,8 @@ from functools import cached_property
 
 from advisor.app import behind, by_loads, hear, wording
 from advisor.app.asking import Stopped
-from advisor.app.closing import Closed
-from advisor.app.looking import WHICH, Looking, named, put_right
+from advisor.app.closing import Closed, put_right
+from advisor.app.looking import WHICH, Looking, named
 from advisor.app.outcome import with_value
 from advisor.app.place import NO, YES, Go, heard, stay
 from advisor.app.prompt import EMPTY, Everything, Prompt, Row, news, options
@@ -24,7 +24,6 @@ from advisor.model.case import Tried
 from advisor.model.knowledge import Cause
 from advisor.model.scale import PROBABILITY
 from advisor.planning.alarms import doubted
-from advisor.planning.ranking import is_look
 
 TOP = 3
 LOOKS_SHOWN = 3
@@ -82,7 +81,7 @@ class Advising:
         return (last.lever, ways[last.direction].opposite) if last and last.direction in ways else ("", None)
 
     def _is_look(self, advice: Advice) -> bool:
-        return is_look(self.desk.mind.book, Tried(advice.lever, advice.direction, "same"))
+        return self.desk.mind.book.is_look(advice.lever, advice.direction)
 
     @cached_property
     def put_back(self) -> Tried | None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from advisor.app import hear, wording
-from advisor.app.place import Go, heard, stay
+from advisor.app.closing import put_right
+from advisor.app.place import Go, heard, heard_or, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import Workspace
 from advisor.inference.evidence import Evidence
@@ -84,12 +85,9 @@ class Asking:
         answers = chosen(mind, self.asked, text)
         if answers:
             return self._answered(desk, answers, text)
-        told = heard(desk, state, text)
-        if told:
-            return Go(on=told[0], said=told[1])
-        many = len(choices(mind, self.asked))
-        return stay(
-            f"Not understood. A number from 1 to {many}, or words; Enter if you don't know or none fits."
+        numbers = f"A number from 1 to {len(choices(mind, self.asked))}"
+        return heard_or(
+            desk, state, text, f"Not understood. {numbers}, or words; Enter if you don't know or none fits."
         )
 
     def _answered(self, desk: Workspace, answers: tuple[str, ...], text: str) -> Go:
@@ -257,11 +255,9 @@ class Stopped:
             return stay("Then do not drive it. When it is mended, say so: it goes on from there.")
         if meant == "why":
             return Go(page=self._all(desk))
-        told = heard(desk, self.state, text) if text else None
-        if told:
-            return Go(on=told[0], said=told[1])
-        return stay(
-            f"First this. Say what you found, a number from 1 to {len(listed)}, or q to leave it standing."
+        numbers = f"a number from 1 to {len(listed)}"
+        return heard_or(
+            desk, self.state, text, f"First this. Say what you found, {numbers}, or q to leave it standing."
         )
 
     def _meant(self, text: str, place: int | None) -> hear.Found | None:
@@ -300,17 +296,7 @@ class Stopped:
     def _mended(self, desk: Workspace, note: str) -> Go:
         """What was found and mended is a trial of its own: it stands in the journal, and was probably it."""
         lever = self._levers[0] if self._levers else self.stop.inspect[0]
-        trial = desk.keep(self.state, found_by(desk, self.state, lever))
-        desk.verdict(trial, "better", note)
-        state = steps.checked(
-            desk.mind, steps.tried(desk.mind, self.state, lever, trial.change.direction, "better"), self.stop
-        )
-
-        def undo() -> tuple[Row, ...]:
-            desk.drop(trial, "taken back")
-            return (news("Taken back: it counts as not mended."),)
-
-        return Go(on=state, undo=undo)
+        return put_right(desk, self.state, found_by(desk, self.state, lever), note, self.stop)
 
     def _taken_back(self, desk: Workspace) -> Go:
         """The readings that stop are refused; a danger that is only likely is asked about, and stays."""

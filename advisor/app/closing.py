@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from advisor.app import hear
-from advisor.app.place import Go, heard, stay
+from advisor.app.place import Go, heard_or, stay
 from advisor.app.prompt import EMPTY, Prompt, Row, news, options
 from advisor.app.workspace import Workspace
 from advisor.interview import steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
+from advisor.model.advice import Advice, Stop
 
 GONE_OR_NOT = ("driven, and it is gone", "driven, and it is still there", "not driven yet")
 
@@ -50,8 +51,20 @@ class Mended:
             tried = (*self.state.case.tried[:-1], replace(last, verdict="same", mended=True))
             state = steps.having(desk.mind, self.state, replace(self.state.case, tried=tried))
             return Go(on=state, said=(news("So there was more to it. It goes on from there."),))
-        told = heard(desk, self.state, text)
-        return Go(on=told[0], said=told[1]) if told else stay("A number from 1 to 3, or q to leave.")
+        return heard_or(desk, self.state, text, "A number from 1 to 3, or q to leave.")
+
+
+def put_right(desk: Workspace, state: State, look: Advice, note: str = "", stopped: Stop | None = None) -> Go:
+    """Something was found and mended: it is written down, and was probably it. `stopped`: what that answers."""
+    trial = desk.keep(state, look)
+    desk.verdict(trial, "better", note)
+
+    def undo() -> tuple[Row, ...]:
+        desk.drop(trial, "taken back")
+        return (news("Taken back: it counts as not mended."),)
+
+    state = steps.tried(desk.mind, state, look.lever, look.direction, "better")
+    return Go(on=steps.checked(desk.mind, state, stopped) if stopped else state, undo=undo)
 
 
 @dataclass(frozen=True)
@@ -77,5 +90,5 @@ class Closed:
     def reply(self, desk: Workspace, text: str) -> Go:
         if text.lower() in ("", "bye", "thanks", "thank you", "ok", "done"):
             return Go(over=True)
-        told = heard(desk, self.state, text) if self.state else None
-        return Go(on=told[0], said=told[1]) if told else stay("Enter leaves; n begins another matter.")
+        ends = "Enter leaves; n begins another matter."
+        return heard_or(desk, self.state, text, ends) if self.state else stay(ends)

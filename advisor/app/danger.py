@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.app import hear
-from advisor.inference.evidence import gather
-from advisor.inference.hearing import FEW, STOPS, dangerous
+from advisor.app.felt import heard_of, said_of
+from advisor.inference.hearing import STOPS, dangerous
 from advisor.interview.steps import State
 from advisor.model import assumed
-from advisor.model.case import Case
 from advisor.model.knowledge import Observation
 from advisor.planning import alarms
 from advisor.planning.questions import askable
@@ -37,9 +36,7 @@ def told(mind: Mind, text: str) -> Told:
     The ear is asked of sentences only: from `STOPS` on it is believed alone, from `ASKS` on where nothing else is
     understood. Not whether they are about karts: here they most likely are.
     """
-    many = len(text.split())
-    ear = mind.ear if many > FEW else None  # of few words the phrases alone tell what is meant
-    heard = gather(Case(complaint=text), mind.book, mind.lexicon, ear).evidence
+    heard = heard_of(mind, text)
     found = frozenset((question, answer) for question, answer, _ in alarms.alarming(mind.book, heard))
     if found or mind.ear is None or not hear.is_sentence(text):
         return Told(found)
@@ -52,7 +49,7 @@ def told(mind: Mind, text: str) -> Told:
 
 def complains(mind: Mind, text: str) -> bool:
     """True for words that tell of danger or of anything that the kart does; what the track is like is none of it."""
-    felt = gather(Case(complaint=text), mind.book, mind.lexicon).evidence.told
+    felt = said_of(mind, text).told
     return bool(told(mind, text)) or any(len(a) == 1 for question, a in felt.items() if question != "track")
 
 
@@ -60,8 +57,7 @@ def no_name(mind: Mind, text: str) -> bool:
     """True for words that are no name of a driver, a track, a kart or a set of tyres: danger, or what the kart does."""
     if told(mind, text):
         return True
-    felt = gather(Case(complaint=text), mind.book, mind.lexicon).evidence.told
-    return "balance" in felt and len(text.split()) >= hear.SENTENCE
+    return "balance" in said_of(mind, text).told and len(text.split()) >= hear.SENTENCE
 
 
 def asks(mind: Mind, before: State, text: str) -> str:
@@ -71,8 +67,10 @@ def asks(mind: Mind, before: State, text: str) -> str:
     """
     if hinted(mind, text):
         return hints(mind, before, text)
-    evidence = gather(Case(complaint=text), mind.book, mind.lexicon).evidence
-    knocked = "yes" in evidence.told.get("contact", ()) and "contact" not in before.gathered.evidence.told
+    knocked = (
+        "yes" in said_of(mind, text).told.get("contact", ())
+        and "contact" not in before.gathered.evidence.told
+    )
     found = told(mind, text)
     if found.answers or not (knocked or found.likely):
         return ""

@@ -198,9 +198,10 @@ def found(text: str) -> Found | None:
     That it was looked at does not say what was seen, and "yes" answers nothing that was asked.
     """
     said = plain(text).strip()
-    for pattern, meant in ((_WRONG, "wrong"), (_CANNOT, "cannot")):
-        if pattern.search(said):
-            return meant  # type: ignore[return-value]
+    if _WRONG.search(said):
+        return "wrong"
+    if _CANNOT.search(said):
+        return "cannot"
     left = _NOTHING.sub(" ", said)
     if _NEGATED.search(left) or (_HALF.search(left) and not _really_mended(left)):
         return "lost"
@@ -238,41 +239,48 @@ def is_put_back(note: str) -> bool:
     )
 
 
-def minutes(text: str) -> float | None:
-    """Minutes that are left, told in words: "20 min left", "half an hour"; a bare number is none."""
-    said = plain(text).strip()
-    for words, number in (("half an hour", 30.0), ("quarter of an hour", 15.0), ("an hour", 60.0)):
-        if words in said:
-            return number
-    told = re.search(r"\b(\d{1,3})\s*(?:m|min|mins|minute|minutes)\b", said)
-    return float(told[1]) if told else None
-
-
 _THEN = r"(?:(?:the|my|our|next) )*(?:grid|race|heat|final|start|gate|off|session|quali\w*|run)"
 _LEFT = rf"(?:left|to go|to fix|(?:to|till|til|until|before) {_THEN})"
-
-
 _WRITTEN = (
     (r"\bhalf an hour\b", "30 min"), (r"\bquarter of an hour\b", "15 min"), (r"\btwo hours\b", "120 min"),
     (r"\b(?:an|1) hour and (?:a half|30 min\w*)", "90 min"), (r"\b(?:an|1) hour(?! and)\b", "60 min"),
 )  # fmt: skip
 _COMES = r"(?:(?:the|my|our|next) )*(?:grid|race|heat|final|session|quali\w*|run)"
+_NOTHING_ELSE = re.compile(
+    r"(?:(?:i|we|there|it|its|it s|is|are|have|got|in|about|around|only|just|maybe|still|another|ok|now) )*"
+    r"(\d{1,3}) ?(?:m|mins?|minutes?)(?: (?:now|only|more|max|at most))*"
+)
+
+
+def minutes(text: str) -> float | None:
+    """Minutes that are left, told at a prompt, where "20 min" is enough; a bare number is none.
+
+    A line that tells more must say that they are left: "it dies after 10 minutes" does not.
+    """
+    parts = re.split(r"[,;.!?](?!\d)|\band\b", _in_minutes(text))
+    alone = next(filter(None, (_NOTHING_ELSE.fullmatch(plain(part).strip()) for part in parts)), None)
+    return float(alone[1]) if alone else minutes_left(text)
 
 
 def minutes_left(text: str) -> float | None:
     """Minutes that are said to be left, in a line that tells more: "pushes, 8 min left"; a run's own are none."""
-    said = plain(in_digits(text)).strip()
-    for pattern, number in _WRITTEN:
-        said = re.sub(pattern, number, said)
     told = re.search(
         rf"\b(\d{{1,3}}) ?(?:m|mins?|minutes?) {_LEFT}\b|"
         r"\b(?:i|we|only) (?:only )?(?:have|got) (?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)"
         r"(?!\w| (?:of|on|in|into|every|laps?|heats?|races?|sessions?|runs?|stints?|finals?)\b)|"
         r"\b(?:have|got) (?:only |just |about )?(\d{1,3}) ?(?:mins?|minutes?)$|"
         rf"\b{_COMES}(?: (?:is|starts|are))? in (\d{{1,3}}) ?(?:mins?|minutes?)\b",
-        said,
+        plain(_in_minutes(text)).strip(),
     )
     return next((float(part) for part in told.groups() if part), None) if told else None
+
+
+def _in_minutes(text: str) -> str:
+    """A line with its hours as minutes."""
+    said = in_digits(text)
+    for pattern, number in _WRITTEN:
+        said = re.sub(pattern, number, said)
+    return said
 
 
 def wish(text: str) -> str:

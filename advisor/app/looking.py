@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from advisor.app import hear, wording
 from advisor.app.asking import Asking, parts
-from advisor.app.place import Go, heard, stay
+from advisor.app.closing import put_right
+from advisor.app.place import Go, heard, heard_or, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import Workspace
 from advisor.interview import steps
@@ -52,12 +53,8 @@ class LookOver:
             return Go(page=options([_whole(look) for look in self.looks]))
         ticked = hear.not_as_said(said, len(self.looks))
         if ticked is None:
-            told = heard(desk, self.state, text)
-            if told:
-                return Go(on=told[0], said=told[1])
-            return stay(
-                f"ok, the numbers (1 to {len(self.looks)}) of what is not as said, or Enter for none looked at."
-            )
+            numbers = f"the numbers (1 to {len(self.looks)}) of what is not as said"
+            return heard_or(desk, self.state, text, f"ok, {numbers}, or Enter for none looked at.")
         off, unseen = ticked
         found = [
             (look.question, None if n in unseen else look.sound)
@@ -164,13 +161,13 @@ class Looking:
             return Go(page=tuple(rows))
         number = said.removeprefix("found").removeprefix("f").strip()
         if said[:1] == "f" and number.isdigit() and 1 <= int(number) <= len(self.looks):
-            return self._mended(desk, self.looks[int(number) - 1], "")
+            return put_right(desk, self.state, self.looks[int(number) - 1])
         ticked = hear.ticks(said, len(self.looks))
         if said in ("s", "all", "all sound"):
             ticked = tuple(range(len(self.looks)))
         if not ticked and (meant := hear.found(text) if text else None):
             if meant == "mended" and (look := named(desk, self.looks, text)):
-                return self._mended(desk, look, text)
+                return put_right(desk, self.state, look, text)
             if meant == "sound":
                 ticked = tuple(range(len(self.looks)))
             elif meant == "mended":
@@ -178,31 +175,12 @@ class Looking:
             elif meant == "cannot":
                 return stay("Then b goes back to the changes.")
         if not ticked:
-            told = heard(desk, self.state, text) if text else None
-            return (
-                Go(on=told[0], said=told[1])
-                if told
-                else stay("Numbers of what is sound, f 1 for what was mended, b to go back.")
-            )
+            what = "Numbers of what is sound, f 1 for what was mended, b to go back."
+            return heard_or(desk, self.state, text, what)
         sound = [self.looks[i] for i in ticked]
         names = wording.joined([a.say for a in sound])
         state = steps.taking(steps.looked(desk.mind, self.state, sound))
         return Go(on=state, said=(news(f"Written down, sound: {names}."),))
-
-    def _mended(self, desk: Workspace, look: Advice, note: str) -> Go:
-        return put_right(desk, self.state, look, note)
-
-
-def put_right(desk: Workspace, state: State, look: Advice, note: str) -> Go:
-    """Something was found and mended: it is written down, and was probably it."""
-    trial = desk.keep(state, look)
-    desk.verdict(trial, "better", note)
-
-    def undo() -> tuple[Row, ...]:
-        desk.drop(trial, "taken back")
-        return (news("Taken back: it counts as not mended."),)
-
-    return Go(on=steps.tried(desk.mind, state, look.lever, look.direction, "better"), undo=undo)
 
 
 def named(desk: Workspace, looks: Sequence[Advice], text: str) -> Advice | None:

@@ -12,8 +12,9 @@ from advisor.app.workspace import Workspace
 from advisor.journal.belonging import as_row, belongs
 from advisor.journal.events import Event
 from advisor.journal.notes import Note
+from advisor.journal.rows import mapping
 from advisor.journal.sittings import sitting_event, sittings
-from advisor.journal.trials import Trial, begun, found
+from advisor.journal.trials import Trial, anew, begun, found
 from advisor.journal.verdicts import of
 from advisor.karts.noted import alike
 from advisor.model.belonging import Belonging
@@ -50,30 +51,29 @@ def _booked(desk: Workspace, trial: Trial, old: Note, note: Note, stands: Mappin
     """
     kart, said, case = note.belongs.kart, of(desk.journal, trial.id), _case(trial.case, old, stands)
     desk.drop(trial, f"it was on {kart}")
-    before, now = trial.case.get("setup") or {}, case["setup"]
-    rows = [
+    before, now = mapping(trial.case.get("setup")), case["setup"]
+    first, *beside = (
         change
         if alike(before.get(change.lever), now.get(change.lever))
         else change.model_copy(update={"to": None})
         for change in trial.changes
-    ]
-    first, *beside = (row.model_dump() for row in rows)
-    body: dict[str, Any] = {"complaint": trial.complaint, "case": case, "change": first, "beside": beside}
-    body["belongs"] = _place(trial.belongs, old, note)
+    )
     ident = _ident(trial.id, kart)
     if begun(desk.journal, ident):  # it was there and back already
         ident = desk.stamp()[0]
-    desk.journal.append(Event(ident, desk.stamp()[1], "trial", body))
+    there = replace(trial, case=case, change=first, beside=tuple(beside))
+    desk.journal.append(anew(there, ident, desk.stamp()[1], _place(trial.belongs, old, note)))
     for event in said:
-        told = {**event.body, "trial": ident, "replaces": [], "belongs": _place(belongs(event), old, note)}
+        where = as_row(_place(belongs(event), old, note))
+        told = {**event.body, "trial": ident, "replaces": [], "belongs": where}
         desk.journal.append(Event(_ident(event.id, ident), desk.stamp()[1], "verdict", told))
     return ident
 
 
-def _place(here: Belonging, old: Note, note: Note) -> dict[str, str]:
+def _place(here: Belonging, old: Note, note: Note) -> Belonging:
     """Where an event of the first kart belongs: to the other, with whoever drives that where nobody was named."""
     driver = note.belongs.driver if here.driver == old.belongs.driver else here.driver
-    return as_row(replace(here, kart=note.belongs.kart, driver=driver))
+    return replace(here, kart=note.belongs.kart, driver=driver)
 
 
 def _ident(ident: str, kart: str) -> str:
@@ -85,7 +85,7 @@ def _case(case: Mapping[str, Any], old: Note, stands: Mapping[str, Any]) -> dict
 
     What was changed since the note counts on the other kart too.
     """
-    setup = case.get("setup") or {}
+    setup = mapping(case.get("setup"))
     since = {k: v for k, v in setup.items() if k != "tyres" and not alike(v, old.setup.get(k))}
     whole = {**case, **{k: stands.get(k) for k in OF_THE_KART}, "setup": {**stands.get("setup", {}), **since}}
     return {k: v for k, v in whole.items() if v is not None}

@@ -6,12 +6,11 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from advisor.app import danger, hear, wording
-from advisor.app.felt import told_anew
+from advisor.app.felt import said_of, told_anew
 from advisor.app.left_standing import stands_still, told
 from advisor.app.place import NO, YES, Go, Place, heard, stay
 from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import LONGEST, Workspace
-from advisor.inference.evidence import Evidence, gather
 from advisor.interview import steps
 from advisor.interview.choices import numbered
 from advisor.interview.steps import State
@@ -24,7 +23,6 @@ from advisor.model.belonging import Belonging
 from advisor.model.case import Case, in_liked_units
 from advisor.planning.alarms import alarming
 from advisor.problems import UnusableError
-from advisor.reasoning.weighing import Mind
 from advisor.words.tokens import tokens
 
 BEFORE_ANY_RUN = (
@@ -101,11 +99,6 @@ def asks_what(desk: Workspace, text: str) -> bool:
 def _alarms(desk: Workspace, text: str) -> bool:
     """True where the phrases hear danger."""
     return any(alarming(desk.mind.book, said_of(desk.mind, text)))
-
-
-def said_of(mind: Mind, text: str) -> Evidence:
-    """What the phrases alone hear."""
-    return gather(Case(complaint=text), mind.book, mind.lexicon).evidence
 
 
 def _understood(desk: Workspace, state: State, text: str) -> tuple[Row, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from advisor.app import hear, wording
+from advisor.app.felt import said_of
 from advisor.app.prompt import Page, Prompt, Row, news
 from advisor.app.workspace import Workspace
 from advisor.interview import steps
@@ -19,7 +20,7 @@ class Go:
     """Where a line leads: to a place, on from a state, to waiting for a trial's outcome, or nowhere: it stays.
 
     `undo` takes back what the line did to the journal or a file; it is kept until "back" is typed. `over` ends the
-    sitting. `advice`: the advice is wanted next, no question.
+    sitting.
     """
 
     to: Place | None = None
@@ -45,9 +46,9 @@ class Place(Protocol):
     def reply(self, desk: Workspace, text: str) -> Go: ...
 
 
-def stay(text: str, page: Page | None = None) -> Go:
+def stay(text: str) -> Go:
     """Stay where it is, with one sentence."""
-    return Go(said=(news(text),) if text else (), page=page)
+    return Go(said=(news(text),))
 
 
 YES, NO = ("", "y", "yes", "ok", "yeah", "yep", "sure"), ("n", "no", "nope", "not now")
@@ -72,6 +73,12 @@ def heard(desk: Workspace, state: State, text: str) -> tuple[State, tuple[Row, .
         if told:
             now = more
             bits.append(wording.listed(told, mind.book))
-        elif not bits and steps.tells(mind, text):
+        elif not bits and said_of(mind, text).told:
             return state, (news("That is known already."),)
     return (now, (news(f"Heard: {'; '.join(bits)}."),)) if bits else None
+
+
+def heard_or(desk: Workspace, state: State, text: str, otherwise: str) -> Go:
+    """On with news in free words; where nothing was heard it stays, with one sentence."""
+    told = heard(desk, state, text)
+    return Go(on=told[0], said=told[1]) if told else stay(otherwise)

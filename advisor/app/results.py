@@ -8,7 +8,8 @@ from functools import partial
 
 from advisor.app import danger, hear, named, outcome, wording
 from advisor.app.closing import Closed
-from advisor.app.opening import Opening, said_of
+from advisor.app.felt import said_of
+from advisor.app.opening import Opening
 from advisor.app.outcome import Learnt, OnFile
 from advisor.app.place import NO, YES, Go, Place, stay
 from advisor.app.prompt import Prompt, Row, news, options
@@ -34,8 +35,6 @@ UNREADABLE = (
     "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
 )
 _LAP = re.compile(r"\b\d{2,3}[.,]\d{1,3}\b")
-
-
 _NOT_DRIVEN = re.compile(
     r"(?i)\b(?:not (?:driven|tried|yet)|did(?:nt| not|n.t) (?:do it|change it|drive|run))\b"
 )
@@ -75,7 +74,7 @@ class Waiting:
         ]
         keys = (
             "?: in full",
-            *(("b: back",) if self.trial.verdict else ("b: take the choice back",)),
+            "b: back" if self.trial.verdict else "b: take the choice back",
             "h: keys",
             "q: leave" if self.trial.verdict else "q: leave, it waits",
         )
@@ -242,11 +241,11 @@ def learnt_from(desk: Workspace, found: Learnt | None, gone: bool = False, fresh
 def _ended(desk: Workspace, found: Learnt) -> Go:
     before, after = steps.answer(desk.mind, found.before), steps.answer(desk.mind, found.after)
     learnt = [
-        f"{name}, {percent(old)} -> {percent(new)} likely"
+        f"Learnt: {name}, {percent(old)} -> {percent(new)} likely"
         for name, old, new in outcome.moved(before, after, 3)
     ]
     text = f"Good: it is right now ({found.trial.say}). Change nothing more; thank you, it is written down."
-    return Go(to=Closed(found.after, text, tuple([f"Learnt: {row}" for row in learnt])))
+    return Go(to=Closed(found.after, text, tuple(learnt)))
 
 
 def _said(desk: Workspace, found: Learnt) -> tuple[Row, ...]:

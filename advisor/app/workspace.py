@@ -6,16 +6,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from advisor.app import named
 from advisor.interview.steps import State, begin
-from advisor.journal.belonging import as_row
 from advisor.journal.events import Event
 from advisor.journal.notes import Note, note_event
 from advisor.journal.sittings import Sitting, SittingRow, asked, before, sitting_event, sittings, unfinished
 from advisor.journal.store import Journal
-from advisor.journal.trials import Trial, counted, latest, pending, trial_event, verdict_event, waiting
+from advisor.journal.trials import Trial, anew, counted, latest, pending, trial_event, verdict_event, waiting
 from advisor.journal.verdicts import of
 from advisor.karts import noted, on_file
 from advisor.karts.on_file import Kart
@@ -274,15 +273,11 @@ class Workspace:
     def again(self, trial: Trial) -> Trial:
         """Let a change wait for its outcome again: what was written of it is crossed out, and it is written anew."""
         self.drop(trial, "written down by mistake")
-        ident, at = self.stamp()
-        rows = [change.model_dump() for change in trial.changes]
-        body: dict[str, Any] = {"complaint": trial.complaint, "case": trial.case, "change": rows[0]}
-        body |= {"belongs": as_row(self.place(trial.belongs.kart))}
-        self.journal.append(Event(ident, at, "trial", {**body, "beside": rows[1:]} if rows[1:] else body))
-        self.trial = ident
-        return replace(
-            trial, id=ident, at=at, verdict=None, note="", laps=None, belongs=self.place(trial.belongs.kart)
-        )
+        here = self.place(trial.belongs.kart)
+        event = anew(trial, *self.stamp(), here)
+        self.journal.append(event)
+        self.trial = event.id
+        return replace(trial, id=event.id, at=event.at, verdict=None, note="", laps=None, belongs=here)
 
 
 def told(trials: Sequence[Trial]) -> list[str]:

@@ -293,7 +293,8 @@ def _from_cache(store: Path | None, key: list[Any]) -> Book | None:
         kept = json.loads(store.read_text("utf-8"))
         if kept["key"] != json.loads(json.dumps(key)):
             return None
-        return rebuild.builder(Book)(kept["book"])  # type: ignore[no-any-return]
+        book: Book = rebuild.builder(Book)(kept["book"])
+        return book
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None  # a missing, torn or foreign cache is no cache; the files decide
 

@@ -11,6 +11,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(
         dest="command", metavar="COMMAND", title="commands", prog=top.prog, parser_class=Command
     )
-    for name, (text, declare) in COMMANDS.items():
+    for name, (text, declare, _) in COMMANDS.items():
         command = commands.add_parser(name, help=text, add_help=name != "compute")
         command.description = f"{text[0].upper()}{text[1:]}."
         command.declare = declare
@@ -297,26 +298,41 @@ def _journal(to: argparse.ArgumentParser) -> None:
     )
 
 
-COMMANDS = {
-    "advise": ("advice for a case file, without questions", _advise),
-    "outcome": ("tell what came of the change you tried", _outcome),
-    "check": ("check knowledge, scenarios and cases", _check),
-    "demo": ("watch an invented race day, without answering", _demo),
-    "whatif": ("what a change does to wheel loads, lift and balance, drawn and explained", _whatif),
-    "diary": ("note a run of a kart", _diary),
-    "history": ("what was tried, what came of it, and at which setup", _history),
-    "kart": ("karts on file: new, show, edit, copy, compare, list", _kart_actions),
-    "judge": ("did the change help? from lap times", _judge),
-    "plan": ("a test day run by run, and what it can tell before anyone drives", _plan),
-    "journal": ("the journal: export, import, rescue", _journal_actions),
-    "score": ("how often the advice was right: what was expected of each change, and what came", _score),
-    "fix": ("your team's own fixes: draft, list, trust, distrust", _fix_actions),
-    "explain": ("what a word of the trade means, what a part does, what people disagree about", _explain),
+# Of each command what it is for, its options, and the module of this room and the function that run it.
+COMMANDS: dict[str, tuple[str, Callable[[argparse.ArgumentParser], None], str]] = {
+    "advise": ("advice for a case file, without questions", _advise, "commands.advise"),
+    "outcome": ("tell what came of the change you tried", _outcome, "desk.outcome"),
+    "check": ("check knowledge, scenarios and cases", _check, "commands.check"),
+    "demo": ("watch an invented race day, without answering", _demo, "commands.demo"),
+    "whatif": (
+        "what a change does to wheel loads, lift and balance, drawn and explained",
+        _whatif,
+        "whatif.whatif",
+    ),
+    "diary": ("note a run of a kart", _diary, "diary.run"),
+    "history": ("what was tried, what came of it, and at which setup", _history, "history.run"),
+    "kart": ("karts on file: new, show, edit, copy, compare, list", _kart_actions, "karts.run"),
+    "judge": ("did the change help? from lap times", _judge, "judging.judge"),
+    "plan": ("a test day run by run, and what it can tell before anyone drives", _plan, "planning.plan"),
+    "journal": ("the journal: export, import, rescue", _journal_actions, "journals.run"),
+    "score": (
+        "how often the advice was right: what was expected of each change, and what came",
+        _score,
+        "scoring.score",
+    ),
+    "fix": ("your team's own fixes: draft, list, trust, distrust", _fix_actions, "fixes.run"),
+    "explain": (
+        "what a word of the trade means, what a part does, what people disagree about",
+        _explain,
+        "commands.explain",
+    ),
     "compute": (
         "the sums of a race day: pressures, air, gearing, chain, oil, weights, lead, mixture",
         _compute,
+        "computing.compute",
     ),
 }
+INTERVIEW = "desk.interview"  # without a command
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -364,32 +380,18 @@ def _run(options: argparse.Namespace) -> int:
         except PackageNotFoundError:
             print("advisor (run from a folder, not installed)")
         return USED
-    from advisor.cli import commands
-    from advisor.problems import UnusableError
+    from advisor.journal.events import JournalError
+    from advisor.problems import UnusableError, printable
 
-    chosen = {
-        None: commands.interview,
-        "advise": commands.advise,
-        "outcome": commands.outcome,
-        "check": commands.check,
-        "demo": commands.demo,
-        "kart": commands.karts,
-        "judge": commands.judge,
-        "plan": commands.plan,
-        "journal": commands.journals,
-        "explain": commands.explain,
-        "diary": commands.diary,
-        "history": commands.history,
-        "score": commands.score,
-        "whatif": commands.whatif,
-        "fix": commands.own_fixes,
-        "compute": commands.compute,
-    }[options.command]
+    room, _, name = (COMMANDS[options.command][2] if options.command else INTERVIEW).partition(".")
+    run: Callable[[argparse.Namespace], int] = getattr(import_module(f"advisor.cli.{room}"), name)
     try:
-        return chosen(options)
+        return run(options)
     except UnusableError as error:
         print(error, file=sys.stderr)
-        return UNUSABLE
+    except JournalError as error:
+        print(printable(str(error)), file=sys.stderr)
+    return UNUSABLE
 
 
 def journal_path(options: argparse.Namespace) -> Path:

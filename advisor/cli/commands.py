@@ -1,17 +1,16 @@
-"""The commands, each a function from options to an exit status. Clock, ids, files and terminal meet here."""
+"""The commands that have no room of their own, each a function from options to an exit status."""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.book import load
 from advisor.cli import UNUSABLE, USED, journal_path, team
-from advisor.cli.desk import has_terminal, say
+from advisor.cli.desk import has_terminal
 from advisor.cli.scoring import REMEMBERED, SITTINGS, past, told
 from advisor.cli.stamps import stamp
 from advisor.model.case import Case
@@ -46,10 +45,7 @@ def advise(options: argparse.Namespace) -> int:
         return UNUSABLE
     case, odd = _with_kart(options, mind, read)
     if getattr(options, "journal", None):
-        known = _tried_before(options, case)
-        if known is None:
-            return UNUSABLE
-        case, noted = known
+        case, noted = _tried_before(options, case)
         odd = [*odd, *noted]
     found = answer(mind, case)
     found = replace(found, warnings=(*odd, *found.warnings))
@@ -85,115 +81,23 @@ def _with_kart(options: argparse.Namespace, mind: Mind, read: CaseFile) -> tuple
     return case, [*still_standing(options, mind, kart), *noted, *odd]
 
 
-def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]] | None:
+def _tried_before(options: argparse.Namespace, case: Case) -> tuple[Case, list[str]]:
     """The case with the team's trials and answers, and what is to be said of the journal.
 
-    Which of them belong to the present search is reasoned there, as in the interview. None when the journal
-    cannot be read.
+    Which of them belong to the present search is reasoned there, as in the interview.
     """
     from advisor.cli.places import place
     from advisor.journal.sittings import asked
-    from advisor.journal.store import Journal, JournalError
+    from advisor.journal.store import Journal
     from advisor.journal.trials import latest
 
-    try:
-        with Journal(journal_path(options), read_only=True) as journal:
-            before, answered = past(latest(journal, REMEMBERED, "judged")), asked(journal, SITTINGS)
-            driver = place(options, journal, case.kart_file).driver
-            return replace(case, past=before, asked=answered, driver=driver), told(journal)
-    except JournalError as error:
-        say(str(error))
-        return None
+    with Journal(journal_path(options), read_only=True) as journal:
+        before, answered = past(latest(journal, REMEMBERED, "judged")), asked(journal, SITTINGS)
+        driver = place(options, journal, case.kart_file).driver
+        return replace(case, past=before, asked=answered, driver=driver), told(journal)
 
 
-# --- what has a room of its own -----------------------------------------------------------------------
-
-
-def interview(options: argparse.Namespace) -> int:
-    """`advisor`."""
-    from advisor.cli.desk import interview as run
-
-    return run(options)
-
-
-def outcome(options: argparse.Namespace) -> int:
-    """`advisor outcome [VERDICT]`."""
-    from advisor.cli.desk import outcome as run
-
-    return run(options)
-
-
-def karts(options: argparse.Namespace) -> int:
-    """`advisor kart ACTION`."""
-    from advisor.cli.karts import run
-
-    return run(options)
-
-
-def judge(options: argparse.Namespace) -> int:
-    """`advisor judge [SHEET ...]`."""
-    from advisor.cli.judging import judge as run
-
-    return run(options)
-
-
-def plan(options: argparse.Namespace) -> int:
-    """`advisor plan FILE`."""
-    from advisor.cli.planning import plan as run
-
-    return run(options)
-
-
-def diary(options: argparse.Namespace) -> int:
-    """`advisor diary`."""
-    from advisor.cli.diary import run
-
-    return _in_words(run, options)
-
-
-def history(options: argparse.Namespace) -> int:
-    """`advisor history`."""
-    from advisor.cli.history import run
-
-    return _in_words(run, options)
-
-
-def journals(options: argparse.Namespace) -> int:
-    """`advisor journal ACTION`."""
-    from advisor.cli.journals import run
-
-    return _in_words(run, options)
-
-
-def own_fixes(options: argparse.Namespace) -> int:
-    """`advisor fix ACTION`."""
-    from advisor.cli.fixes import run
-
-    return _in_words(run, options)
-
-
-def _in_words(run: Callable[[argparse.Namespace], int], options: argparse.Namespace) -> int:
-    from advisor.journal.events import JournalError
-
-    try:
-        return run(options)
-    except JournalError as error:
-        say(str(error))
-        return UNUSABLE
-
-
-def whatif(options: argparse.Namespace) -> int:
-    """`advisor whatif CHANGE`."""
-    from advisor.cli.whatif import whatif as run
-
-    return run(options)
-
-
-def score(options: argparse.Namespace) -> int:
-    """`advisor score`."""
-    from advisor.cli.scoring import score as run
-
-    return run(options)
+# --- words ------------------------------------------------------------------------------------------
 
 
 def explain(options: argparse.Namespace) -> int:
@@ -220,13 +124,6 @@ def explain(options: argparse.Namespace) -> int:
             quoted(out, book, key.id)
 
     return USED if explained.word(out, book, known, text, loads) else UNUSABLE
-
-
-def compute(options: argparse.Namespace) -> int:
-    """`advisor compute [NAME KEY=VALUE ... | QUESTION]`."""
-    from advisor.cli.computing import compute as run
-
-    return run(options)
 
 
 # --- check and demo ---------------------------------------------------------------------------------

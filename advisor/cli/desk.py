@@ -114,6 +114,7 @@ def _told(desk: Workspace, waiting: Trial, verdict: Verdict, note: str, laps: La
         sitting.tell(waiting, verdict, note, laps)
         return sit(desk, sitting)
     from advisor.app import outcome as outcomes
+    from advisor.app.results import UNREADABLE
     from advisor.terminal.screen import screen
     from advisor.terminal.show import line
 
@@ -121,9 +122,7 @@ def _told(desk: Workspace, waiting: Trial, verdict: Verdict, note: str, laps: La
     for text in texts:
         line(screen(), text)
     if learnt is None:
-        say(
-            "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
-        )
+        say(UNREADABLE)
         return USED
     for entry in outcomes.for_file(waiting, learnt.after.case.kart_file, desk.mind.book):
         if verdict == "better":
@@ -178,16 +177,13 @@ def prompts(desk: Workspace) -> Prompts:
 
 
 def at_the_desk(options: argparse.Namespace, play: Callable[[Workspace], int]) -> int:
-    """Open journal and knowledge, and play; what goes wrong becomes a sentence and a status."""
-    from advisor.journal.store import Journal, JournalError
+    """Open journal and knowledge, and play; whoever leaves in the middle has done nothing wrong."""
+    from advisor.journal.store import Journal
     from advisor.terminal.prompts import LeaveError
 
     try:
         with Journal(journal_path(options)) as journal:
             return play(_workspace(options, journal))
-    except JournalError as error:
-        say(str(error))
-        return UNUSABLE
     except LeaveError:
         say("Left. Nothing that was written down is lost.")
         return USED

@@ -51,23 +51,8 @@ def _puts_right(options: argparse.Namespace) -> bool:
 
 
 def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[str, str]) -> int:
-    from advisor.terminal.diary import BY_NAME
-
     case = drafts.kart(desk, options, None)
-    note = drafts.corrected(desk, options, case) or drafts.draft(desk, options, case)
-    for name, text in typed.items():
-        try:
-            note = BY_NAME[name].read(note, printable(text).strip(), desk.mind, case.units)
-        except ValueError as error:
-            drafts.refuse(f"--{name}: {error}")
-    note = replace(note, service=printable(options.service).strip()[:80] or note.service)
-    old = drafts.entry(desk, options)
-    moved = old is not None and old.kart != note.kart
-    if old and moved and old.trial:
-        say(
-            f"The outcome that was told with it stays with the change of {old.belongs.kart}; to put that right: "
-            f"advisor outcome VERDICT --trial {old.trial[:SHORT]}"
-        )
+    note, old = _as_typed(desk, options, typed, case), drafts.entry(desk, options)
     for text in drafts.left_behind(desk, old, note) if old else ():
         say(text)
     waits = which.chosen(options, desk.journal, note.belongs.kart) if options.outcome else None
@@ -77,11 +62,9 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         )
         return UNUSABLE
     note = _write(desk, replace(note, open=False, trial=waits.id if waits else note.trial))
-    for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs])):
-        print(printable(text))
-    for text in desk.verdict(waits, options.outcome, note.words, driver=note.belongs.driver) if waits else ():
-        print(printable(text))
-    for text in _along(desk, old, note, case) if old and moved else ():
+    told = desk.verdict(waits, options.outcome, note.words, driver=note.belongs.driver) if waits else ()
+    along = _along(desk, old, note, case) if old and old.kart != note.kart else ()
+    for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs]), *told, *along):
         print(printable(text))
     if note.aside and note.kart:
         print(
@@ -91,6 +74,19 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         )
     _warn(desk, note, _as_case(desk, note, case))
     return USED
+
+
+def _as_typed(desk: Workspace, options: argparse.Namespace, typed: Mapping[str, str], case: Case) -> Note:
+    """The note with every line that was typed, and what was serviced."""
+    from advisor.terminal.diary import BY_NAME
+
+    note = drafts.corrected(desk, options, case) or drafts.draft(desk, options, case)
+    for name, text in typed.items():
+        try:
+            note = BY_NAME[name].read(note, printable(text).strip(), desk.mind, case.units)
+        except ValueError as error:
+            drafts.refuse(f"--{name}: {error}")
+    return replace(note, service=printable(options.service).strip()[:80] or note.service)
 
 
 def _along(desk: Workspace, old: Note, note: Note, case: Case) -> list[str]:

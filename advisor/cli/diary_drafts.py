@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 from advisor.cli import places
 from advisor.cli.desk import say
 from advisor.cli.stamps import local_at, offset_then
+from advisor.cli.waiting import SHORT
 from advisor.journal.belonging import seconds
 from advisor.model.belonging import kart_name
 from advisor.problems import Problem, UnusableError, printable
@@ -147,25 +148,34 @@ def _moved(desk: Workspace, options: argparse.Namespace, note: Note, case: Case)
 
 
 def left_behind(desk: Workspace, old: Note, note: Note) -> list[str]:
-    """What a note that goes to another kart leaves with the runs that were noted after it: who drove, as it told it."""
+    """What a note that goes to another kart leaves with its first one: the outcome told with it, and who drove."""
+    if old.kart == note.kart:
+        return []
+    texts = []
+    if old.trial:
+        texts.append(
+            f"The outcome that was told with it stays with the change of {old.belongs.kart}; to put that right: "
+            f"advisor outcome VERDICT --trial {old.trial[:SHORT]}"
+        )
+    if after := ", ".join(n.entry[:SHORT] for n in _driven_after(desk, old)):
+        texts.append(
+            f"Noted of {old.belongs.kart} after it, with {old.belongs.driver} driving too: {after}; "
+            "if somebody else drove: advisor diary --correct ENTRY --driver NAME"
+        )
+    return texts
+
+
+def _driven_after(desk: Workspace, old: Note) -> list[Note]:
+    """The runs of that day noted after it that have its driver from it, where it told of another than usual."""
     from advisor.journal.notes import runs
 
     driver = old.belongs.driver
-    if old.kart == note.kart or not driver or driver == _usual(desk, old.kart)["driver"]:
+    if not driver or driver == _usual(desk, old.kart).get("driver"):
         return []
-    of_day = runs(desk.journal, 99, old.kart, {"day": old.belongs.day})
-    after = [
-        n
-        for n in of_day
-        if seconds(n.belongs.time) > seconds(old.belongs.time) and n.belongs.driver == driver
-    ]
-    each = ", ".join(n.entry[:8] for n in after)
-    put_right = "if somebody else drove: advisor diary --correct ENTRY --driver NAME"
-    return (
-        [f"Noted of {old.belongs.kart} after it, with {driver} driving too: {each}; {put_right}"]
-        if after
-        else []
+    of_day = (
+        n for n in runs(desk.journal, 99, old.kart, {"day": old.belongs.day}) if n.belongs.driver == driver
     )
+    return [n for n in of_day if seconds(n.belongs.time) > seconds(old.belongs.time)]
 
 
 def _of(levers: Sequence[str], cold: Mapping[str, str]) -> dict[str, str]:

@@ -68,7 +68,7 @@ def _judge(options: argparse.Namespace) -> int:
         show.answer(screen(), found, runs, _day(options), said)
     status = _recorded(options, found, said) if options.record else USED
     if options.keep or (options.record and status == USED):
-        return past_days.keep(options, runs) or status
+        past_days.keep(options, runs)
     return status
 
 

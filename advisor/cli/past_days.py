@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from advisor.cli import UNUSABLE, USED, journal_path
+from advisor.cli import journal_path
 from advisor.cli.stamps import now
 from advisor.laps.sheet import Run
 from advisor.problems import printable
@@ -17,21 +17,15 @@ if TYPE_CHECKING:
     from advisor.judge.verdict import Laps
 
 
-def keep(options: argparse.Namespace, runs: Sequence[Run]) -> int:
-    """Write today's runs into the journal; the exit status."""
+def keep(options: argparse.Namespace, runs: Sequence[Run]) -> None:
+    """Write today's runs into the journal."""
     from advisor.cli.desk import say
-    from advisor.journal.events import JournalError
     from advisor.journal.runs import document
     from advisor.journal.store import Journal
 
-    try:
-        with Journal(journal_path(options)) as journal:
-            journal.merge([document(_today(options, runs))])
-    except JournalError as error:
-        say(str(error))
-        return UNUSABLE
+    with Journal(journal_path(options)) as journal:
+        journal.merge([document(_today(options, runs))])
     say("These runs are kept in the journal: other days are judged by how far yours scatter.")
-    return USED
 
 
 def earlier(options: argparse.Namespace, runs: Sequence[Run]) -> list[list[Laps]]:

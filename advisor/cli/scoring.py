@@ -25,25 +25,21 @@ LISTED = 3  # verdicts to be settled that are told at once
 
 def score(options: argparse.Namespace) -> int:
     """`advisor score`: what was expected of the changes tried, and what came of them."""
-    from advisor.journal.store import Journal, JournalError
+    from advisor.journal.store import Journal
     from advisor.journal.trials import counted, found, latest
     from advisor.learning import reckoning
     from advisor.model.belonging import kart_name
     from advisor.terminal import scored
     from advisor.terminal.screen import screen
 
-    try:
-        with Journal(journal_path(options), read_only=True) as journal:
-            kart = getattr(options, "kart", None)
-            rows = (
-                latest(journal, SCORED, "judged")
-                if kart is None
-                else found(journal, SCORED, kart=kart_name(kart))
-            )
-            judged, late = counted([trial for trial in rows if trial.verdict], stamps.now())
-    except JournalError as error:
-        print(printable(str(error)), file=sys.stderr)
-        return UNUSABLE
+    with Journal(journal_path(options), read_only=True) as journal:
+        kart = getattr(options, "kart", None)
+        rows = (
+            latest(journal, SCORED, "judged")
+            if kart is None
+            else found(journal, SCORED, kart=kart_name(kart))
+        )
+        judged, late = counted([trial for trial in rows if trial.verdict], stamps.now())
     given = [reckoning.cured(trial.past(stamps.now())) for trial in judged]
     whole = reckoning.score([pair(trial) for trial in judged], sum(given) / max(1, len(given)))
     if whole is None:

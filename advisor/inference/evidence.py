@@ -164,26 +164,16 @@ def gather(
     words = hearing.words
     context = understand(". ".join((*case.history, case.kart_class)), book, known)
     warnings: list[str] = []
-    answers = _from_words(words, context)
-    _overrule(answers, case, book, warnings)
-    facts = _values(case)
-    if words.air is not None:
-        facts.setdefault("conditions.air_temperature", words.air)
-    _beside_others(answers, case, book, spoken.text if spoken else "")
-    follows = _derive(answers, facts, book)
-    for ident in set(case.refused) - case.observed.keys() - case.denied.keys():
-        answers.pop(ident, None)
-    second = _feel(answers, case, words, warnings)
-    facts.update({f"observed.{o}": a for o, a in by_question(answers).items()})
+    answers, facts, second, follows = _told(case, words, context, book, warnings)
     changes = dict((*context.changes, *history_turns(case, book, known), *words.changes))
     keep = _kept(case, book, warnings)
-    does = beyond_context(answers, book)
     beside = _beside(answers, book)
     # "race at 5 °C" tells of the day and of nothing that the kart does
     only_weather = not answers.keys() - beside and (words.air is not None or "weather" in words.facts)
     preparing = case.preparing or words.preparing or only_weather
     ideas = tuple(dict((*turns_of(case.ideas, book), *words.ideas)).items())
-    told = bool(does or second or words.changes or ideas or hearing.about or whole.about)
+    does = beyond_context(answers, book) or second or words.changes or ideas
+    said = bool(does or hearing.about or whole.about or (preparing and answers))
     told_of = () if BEFORE in case.refused else (*words.trials, *whole.words.trials)
     before = dict.fromkeys(Tried(*trial) for trial in told_of)
     by_words = _heard(words) - case.observed.keys() | frozenset(spoken.of if spoken else ())
@@ -191,12 +181,12 @@ def gather(
     evidence = Evidence(
         answers, facts, second, tuple(changes.items()), ideas,
         (*words.spent, *whole.words.spent), tuple(before), preparing, case.tried, keep,
-        said=told or (preparing and bool(answers)), beside=beside, cleared=frozenset(case.cleared),
+        said=said, beside=beside, cleared=frozenset(case.cleared),
         perhaps={q: p for q, p in {**whole.perhaps, **hearing.perhaps}.items()
                  if q not in answers and q not in case.refused},
         say=whole.say, tries=tries, by_ear=whole.counts, by_answers=by_answers,
         danger=whole.danger, least=whole.least, harmless=whole.harmless, alarms=whole.alarms, heard=by_words,
-        follows=follows & answers.keys(),
+        follows=follows,
         who=case.who, alone=spoken.alone if spoken else stands_alone(case),
         fields=spoken.beside if spoken else _beside_words(answers, words, case),
     )  # fmt: skip
@@ -205,6 +195,24 @@ def gather(
     return Gathered(
         evidence, _understood(evidence, words), tuple(warnings), words, whole, bool(hearing.reply)
     )
+
+
+def _told(
+    case: Case, words: Understanding, context: Understanding, book: Book, warnings: list[str]
+) -> tuple[dict[str, Answers], conditions.Facts, Answers, frozenset[str]]:
+    """The answers and facts of words and fields, the cells of a second fault, and what only figures tell."""
+    answers = _from_words(words, context)
+    _overrule(answers, case, book, warnings)
+    facts = _values(case)
+    if words.air is not None:
+        facts.setdefault("conditions.air_temperature", words.air)
+    _beside_others(answers, case, book, case.spoken.text if case.spoken else "")
+    follows = _derive(answers, facts, book)
+    for ident in set(case.refused) - case.observed.keys() - case.denied.keys():
+        answers.pop(ident, None)
+    second = _feel(answers, case, words, warnings)
+    facts.update({f"observed.{o}": a for o, a in by_question(answers).items()})
+    return answers, facts, second, follows & answers.keys()
 
 
 def _beside_words(answers: Mapping[str, Answers], words: Understanding, case: Case) -> int:
@@ -384,8 +392,8 @@ def _understood(evidence: Evidence, words: Understanding) -> dict[str, object]:
         shown["preparing"] = True
     if evidence.keep:
         shown["keep"] = sorted(evidence.keep)
-    for typed, read in words.respelt:
-        shown.setdefault("respelt", {})[typed] = read  # type: ignore[index]
+    if words.respelt:
+        shown["respelt"] = dict(words.respelt)
     return shown
 
 

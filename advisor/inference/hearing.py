@@ -91,12 +91,18 @@ def listen(
     if words.feels and size > FEW:  # a story of a fault that ends with the race to come prepares nothing
         words = replace(words, preparing=False)
     heard = ear.hear(found)
-    alarms = _alarms(heard, book)
     heard = replace(heard, danger=dangerous(heard, book), facts=_faulty(heard.facts, words.fine))
     cry = size <= CRY and heard.danger >= ALARMS
     about = heard.about >= (KARTS if size > CALL else KARTS_OF_FEW)
     if not about and not cry and not _telling(words, book, 0 if size <= FEW else 1):
         return Hearing(Understanding(), danger=heard.danger if heard.danger >= ALARMS else None, about=False)
+    hearing, known_words = _together(words, text, heard, book, ear, alone), ear.knows(found)
+    return replace(hearing, units=hearing.units if known_words else (), about=about and known_words)
+
+
+def _together(words: Understanding, text: str, heard: Heard, book: Book, ear: Ear, alone: bool) -> Hearing:
+    """What the phrases read and the ear heard, each with the say that it has of so many words."""
+    size = len(text.split())
     felt = bool(words.feels) and not _alarming(words, book)
     plain = felt and size <= FEW and heard.danger < PLAIN
     danger = 0.0 if plain else heard.danger
@@ -107,20 +113,18 @@ def listen(
     told, doubted = _judged(words, heard, book, part if size >= LONG else 0.0)
     if whole:
         told = _with_sure(told, heard, book)
-    told = with_turns(told, text, book, ear)
-    known_words = ear.knows(found)
     say = {c: counts * x for c, x in heard.causes.items() if c in book.causes} if counts else {}
+    told = with_turns(told, text, book, ear)
     return Hearing(
         told,
         {**_doubtful(told, heard, ear, book, whole), **doubted},
         say,
-        heard.units if counts and known_words else (),
+        heard.units if counts else (),
         counts,
         danger,
         _least(heard.danger, part if heard_out else whole, size, alone),
         danger < DOUBTS and size >= (PLAINLY if alone else LONG),
-        alarms,
-        about=about and known_words,
+        _alarms(heard, book),
     )
 
 

@@ -14,7 +14,6 @@ from advisor.model.feel import AXES, SECOND, axes
 from advisor.model.knowledge import Observation
 from advisor.planning.alarms import alarming, doubted
 from advisor.planning.questions import as_question, askable
-from advisor.planning.ranking import is_look
 from advisor.reasoning.advise import advise, ask, find_stop
 from advisor.reasoning.advise import at_once as advise_at_once
 from advisor.reasoning.advise import look_first as advise_look_first
@@ -103,11 +102,6 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     return having(mind, state, _by_itself(mind, case, heard))
 
 
-def tells(mind: Mind, text: str) -> bool:
-    """True for a sentence that answers a question by itself."""
-    return bool(gather(Case(complaint=text), mind.book, mind.lexicon).evidence.told)
-
-
 def _by_itself(mind: Mind, case: Case, heard: Evidence) -> Case:
     """The case in which danger that a line tells by itself stays told, however harmless all that was said sounds."""
     if case.spoken is None or heard.harmless:
@@ -128,7 +122,7 @@ def _not_cleared(mind: Mind, case: Case, heard: Evidence) -> Case:
         cleared=tuple(reason for reason in case.cleared if reason not in reasons),
         tried=tuple(
             replace(t, verdict="same", mended=True)
-            if t.verdict == "better" and t.lever in levers and is_look(mind.book, t)
+            if t.verdict == "better" and t.lever in levers and mind.book.is_look(t.lever, t.direction)
             else t
             for t in case.tried
         ),
@@ -304,7 +298,7 @@ def going_through(state: State, looks: Sequence[Advice]) -> State:
 def gone_through(mind: Mind, state: State) -> tuple[Advice, ...]:
     """The inspections that are being gone through, the first ones first; none where no list is open."""
     listed = (*look_first(mind, state), *answer(mind, state).advice) if state.looking else ()
-    looks = {a.lever: a for a in reversed(listed) if is_look(mind.book, Tried(a.lever, a.direction, "same"))}
+    looks = {a.lever: a for a in reversed(listed) if mind.book.is_look(a.lever, a.direction)}
     return tuple(looks[lever] for lever in state.looking if lever in looks)
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from advisor import units
 from advisor.journal.belonging import moment
 from advisor.journal.notes import Note
-from advisor.journal.rows import Change
+from advisor.journal.rows import Change, mapping
 from advisor.journal.trials import Trial
 from advisor.journal.versions import Differing
 from advisor.model.belonging import Belonging, kart_name
@@ -93,7 +93,7 @@ def of_trial(trial: Trial) -> Item:
         fault=" ".join(facts[k] for k in ("balance", "phase") if k in facts),
         setup=setup,
         after=_after(setup, trial),
-        conditions=_texts({**(_mapping(case.get("conditions"))), **words}),
+        conditions=_texts({**mapping(case.get("conditions")), **words}),
         chance=trial.change.chance,
         levers=tuple(f"{c.lever} {c.direction}" for c in trial.changes),
         by=trial.by,
@@ -144,14 +144,10 @@ def of_note(note: Note) -> Item:
     )
 
 
-def _mapping(data: Any) -> dict[str, Any]:
-    return data if isinstance(data, dict) else {}
-
-
 def setup_of(data: Any) -> dict[str, str]:
     """The setup of a case as text by lever, tyres beside it."""
-    found = _mapping(data)
-    tyres = {f"tyre_{k}": v for k, v in _mapping(found.get("tyres")).items()}
+    found = mapping(data)
+    tyres = {f"tyre_{k}": v for k, v in mapping(found.get("tyres")).items()}
     return _texts({**{k: v for k, v in found.items() if k != "tyres"}, **tyres})
 
 

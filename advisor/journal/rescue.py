@@ -130,27 +130,27 @@ def _text(raw: bytes) -> str | bytes:
 
 def _event(columns: tuple[object, ...]) -> Event | None:
     """A row of the event table; its number is stored apart, so its first column is empty."""
-    if len(columns) != 5 or columns[0] is not None or not all(isinstance(x, str) for x in columns[1:]):
-        return None
-    _, ident, at, kind, body = columns
-    data = _json(body)
-    return Event(ident, at, kind, data) if isinstance(data, dict) else None  # type: ignore[arg-type]
+    match columns:
+        case (None, str(ident), str(at), str(kind), str(body)):
+            data = _json(body)
+            # a kind of another version is kept like those of ours
+            return Event(ident, at, kind, data) if isinstance(data, dict) else None  # type: ignore[arg-type]
+    return None
 
 
 def _document(columns: tuple[object, ...]) -> Document | None:
     """A row of the document table, which proves itself by its digest."""
-    if len(columns) != 3 or not all(isinstance(x, str) for x in columns):
-        return None
-    digest, kind, body = columns
-    with suppress(ValueError, RecursionError):
-        found = Document(str(kind), json.loads(str(body)))
-        return found if found.digest == digest else None
+    match columns:
+        case (str(digest), str(kind), str(body)):
+            with suppress(ValueError, RecursionError):
+                found = Document(kind, json.loads(body))
+                return found if found.digest == digest else None
     return None
 
 
-def _json(text: object) -> object:
+def _json(text: str) -> object:
     with suppress(ValueError, RecursionError):
-        return json.loads(str(text))
+        return json.loads(text)
     return None
 
 

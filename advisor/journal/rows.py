@@ -20,6 +20,11 @@ def escaped(text: str) -> str:
     return "".join(f"[{c}]" if c in "*?[" else c for c in text)
 
 
+def mapping(data: Any) -> dict[str, Any]:
+    """A part of a case as the journal keeps it; nothing where it makes no sense."""
+    return data if isinstance(data, dict) else {}
+
+
 class _Row(BaseModel):
     model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
 

@@ -127,10 +127,26 @@ def trial_event(
     where: Belonging | None = None,
 ) -> Event:
     """The event that says: this is going to be changed before one run, and this is what we expect."""
-    change, *others = map(_as_row, (advice, *beside))
-    body = {"complaint": complaint[:LONGEST], "case": case, "change": change}
+    return _event(ident, at, complaint, case, [_as_row(a) for a in (advice, *beside)], where)
+
+
+def anew(trial: Trial, ident: str, at: str, where: Belonging) -> Event:
+    """The event that writes a trial anew, under another id; nothing is said of it yet."""
+    return _event(ident, at, trial.complaint, trial.case, [c.model_dump() for c in trial.changes], where)
+
+
+def _event(
+    ident: str,
+    at: str,
+    complaint: str,
+    case: dict[str, Any],
+    changes: Sequence[dict[str, Any]],
+    where: Belonging | None,
+) -> Event:
+    change, *beside = changes
+    body: dict[str, Any] = {"complaint": complaint[:LONGEST], "case": case, "change": change}
     body |= {"belongs": as_row(where)} if where else {}
-    return Event(ident, at, "trial", {**body, "beside": others} if others else body)
+    return Event(ident, at, "trial", {**body, "beside": beside} if beside else body)
 
 
 def _as_row(advice: Advice) -> dict[str, Any]:

@@ -81,29 +81,24 @@ class Versions:
     def __init__(self, events: Iterable[Event]) -> None:
         self.events = sorted(events, key=lambda event: event.moment)
         self._things = {event.id: things(event.body) for event in self.events}
-        self._before: dict[str, set[str]] = {}
-        for place, event in enumerate(self.events):
-            on = event.body.get("on")
-            earlier = on if on else [e.id for e in self.events[:place]]
-            known = {event.id, *(ident for ident in earlier if ident in self._before)}
-            self._before[event.id] = known.union(*(self._before[ident] for ident in known - {event.id}))
+        self._behind: dict[str, set[str]] = {}  # of each version itself, and all that it was written on
+        for event in self.events:
+            on = event.body.get("on") or self._behind  # one of an older program knew of all before it
+            self._behind[event.id] = {event.id}.union(*(self._behind.get(ident, ()) for ident in on))
 
     def __bool__(self) -> bool:
         return bool(self.events)
 
     def known_to(self, idents: Iterable[str]) -> Versions:
         """These versions and all that they were written on."""
-        known = set[str]().union(*(self._before.get(ident, ()) for ident in idents))
+        known = set[str]().union(*(self._behind.get(ident, ()) for ident in idents))
         return Versions(event for event in self.events if event.id in known)
 
     @cached_property
     def heads(self) -> tuple[str, ...]:
         """The versions on which none was written."""
-        return tuple(
-            e.id
-            for e in self.events
-            if not any(e.id in self._before[o.id] for o in self.events if o.id != e.id)
-        )
+        written_on = set[str]().union(*(behind - {ident} for ident, behind in self._behind.items()))
+        return tuple(event.id for event in self.events if event.id not in written_on)
 
     @cached_property
     def whole(self) -> Event:
@@ -127,7 +122,7 @@ class Versions:
         if len(self.heads) < 2:
             return []
         apart = [self.known_to([head]) for head in self.heads]
-        common = set[str].intersection(*(self._before[head] for head in self.heads))
+        common = set[str].intersection(*(self._behind[head] for head in self.heads))
         stands, found = things(self.whole.body), list[Differing]()
         for versions in apart:
             own, told = [e for e in versions.events if e.id not in common], things(versions.whole.body)
@@ -167,8 +162,5 @@ def _text(told: Mapping[Path, Any] | None) -> str:
 def _one(value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{k.replace('_', ' ')} {v}" for k, v in value.items())
-    return (
-        " ".join(map(str, value))
-        if isinstance(value, Sequence) and not isinstance(value, str)
-        else str(value)
-    )
+    several = isinstance(value, Sequence) and not isinstance(value, str)
+    return " ".join(map(str, value)) if several else str(value)

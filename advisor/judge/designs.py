@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
@@ -40,14 +40,6 @@ def weights(arms: Sequence[str], covariance: Floats) -> Floats:
 def leak(arms: Sequence[str], covariance: Floats) -> float:
     """How much of a steady drift of 1 s a run is taken for the change: 1 for A-B, 0 for A-B-A."""
     return float(weights(arms, covariance) @ np.arange(len(arms)))
-
-
-def standard_error(arms: Sequence[str], scatter: float, lap_sd: float, laps: int) -> float:
-    """Standard error for a scatter that is known, independent laps and no drift: sqrt(k (r^2 + s^2/n)), seconds."""
-    still = replace(Day(), drift=0.0, step=0.0)
-    covariance = noise(len(arms), still, np.array([scatter]))[0] + lap_sd**2 / laps * np.eye(len(arms))
-    columns = design(arms)
-    return math.sqrt(float(np.linalg.inv(columns.T @ np.linalg.inv(covariance) @ columns)[1, 1]))
 
 
 def right_way(effect: float, sd: float, runs: int = 1) -> float:

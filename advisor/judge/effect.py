@@ -59,10 +59,6 @@ class Mixture:
     def mean(self) -> float:
         return float(self.weights @ self.means)
 
-    @property
-    def sd(self) -> float:
-        return math.sqrt(float(self.weights @ (self.sds**2 + (self.means - self.mean) ** 2)))
-
     def quantile(self, p: float) -> float:
         """The x with P(effect < x) = p, by bisection to 1e-6 s."""
         low = float(np.min(self.means - 12 * self.sds))

@@ -33,12 +33,12 @@ class CaseFile:
     settings: Mapping[str, Pieces] = field(default_factory=dict)  # the whole setup, several values and all
 
 
-def read_case(path: Path, book: Book, extra_keys: Collection[str] = ()) -> CaseFile:
-    """Read a case from a file. `extra_keys` are left for the caller, as `expect` of a scenario."""
+def read_case(path: Path, book: Book) -> CaseFile:
+    """Read a case from a file."""
     document = read(path)
     if not document.readable:
         return CaseFile(None, document.problems, document=document)
-    found = from_document(document, book, extra_keys)
+    found = from_document(document, book)
     if document.problems:
         return replace(found, case=None, problems=[*document.problems, *found.problems])
     return found

@@ -17,7 +17,7 @@ from typing import Any
 from advisor import units
 from advisor.journal.belonging import by_now, seconds
 from advisor.journal.notes import Note, last, last_set, last_turned
-from advisor.journal.rows import Change
+from advisor.journal.rows import Change, mapping
 from advisor.journal.store import Journal
 from advisor.journal.trials import Trial, found
 from advisor.karts import corners
@@ -91,7 +91,7 @@ def _turned(journal: Journal, kart: str, file: Mapping[str, Any], until: float) 
     """
     stands: dict[str, Any] = {}
     for trial, change in _changes(journal, kart):
-        before = _mapping(trial.case.get("setup")).get(change.lever)
+        before = mapping(trial.case.get("setup")).get(change.lever)
         now, at = stands.get(change.lever, file.get(change.lever)), seconds(trial.belongs.time)
         if change.to is None or now is None or not alike(before, now) or at > until:
             continue
@@ -122,14 +122,10 @@ def _tried(journal: Journal, note: Note, levers: Sequence[str], until: float) ->
     stands: dict[str, Any] = {}
     for trial, change in _changes(journal, note.kart):
         if since.get(change.lever, until) < seconds(trial.belongs.time) <= until:
-            before = _mapping(trial.case.get("setup"))
+            before = mapping(trial.case.get("setup"))
             kept = change.to if trial.leaves(change) else None
             stands[change.lever] = kept.text if kept else before.get(change.lever)
     return {lever: value for lever, value in stands.items() if value is not None}
-
-
-def _mapping(data: Any) -> dict[str, Any]:
-    return data if isinstance(data, dict) else {}
 
 
 def standing(note: Note, file: Mapping[str, Any], tried: Mapping[str, Any], today: bool) -> Carried:

@@ -70,13 +70,13 @@ def _room(folder: Path, room: str) -> Path:
     return folder / room
 
 
-def path_of(folder: Path, name: str, room: str = "karts") -> Path:
-    """Where a name is kept. Raises UnusableError for a name that is no plain word."""
+def path_of(folder: Path, name: str) -> Path:
+    """Where a kart of that name is kept. Raises UnusableError for a name that is no plain word."""
     if not _NAME.match(name):
         raise UnusableError(
-            [Problem(str(folder / room), 1, 1, f'"{name}" is no name: letters, digits, blanks, - and _')]
+            [Problem(str(folder / "karts"), 1, 1, f'"{name}" is no name: letters, digits, blanks, - and _')]
         )
-    return folder / room / f"{name}.yaml"
+    return folder / "karts" / f"{name}.yaml"
 
 
 def read(folder: Path, name: str, book: Book) -> Kart:

@@ -246,24 +246,22 @@ class ValueReader:
 
     def _drive(self, value: dict[str, Any], path: Place) -> Pieces:
         """The most revs of the engine, its limit, and what the rear tyre rolls in a turn, for a speed."""
-        found: list[tuple[str, Value]] = []
+        told: dict[str, float] = {}
         for name in ("rpm", "limit"):
             revs = value.get(name)
             if isinstance(revs, int) and not isinstance(revs, bool) and 0 < revs <= MOST_RPM:
-                found.append((name, float(revs)))
+                told[name] = float(revs)
             elif revs is not None:
                 self.fail((*path, name), f"{name} is a whole number from 1 to {MOST_RPM}")
-        told = dict(found)
-        if len(told) == 2 and float(told["rpm"]) > OVER * float(told["limit"]):  # type: ignore[arg-type]
+        if len(told) == 2 and told["rpm"] > OVER * told["limit"]:
             self.warn(path, "gearing has more revs than the limit allows; is it right?")
         rollout = self.quantity(value.get("rollout"), (*path, "rollout"), ("length",))
         if rollout is not None and rollout.si <= 0:
             self.fail(
                 (*path, "rollout"), "rollout is what the rear tyre rolls in one turn, more than nothing"
             )
-        elif rollout is not None:
-            found.append(("rollout", rollout))
-        return tuple(found)
+            rollout = None
+        return (*told.items(), *((("rollout", rollout),) if rollout else ()))
 
     def _sides(self, lever: Lever, value: dict[str, Any], path: Place) -> Value | Pieces | None:
         """Left and right, or one value when they are equal."""

@@ -76,8 +76,7 @@ def _near(one: Past, other: Past) -> bool:
 
 def _cured(tables: Tables, trial: Past, odds: float) -> float:
     """The chance that a trial that was told to have helped has mended the cause."""
-    lever = tables.book.levers.get(trial.lever)
-    if lever is not None and trial.direction in lever.ways and lever.ways[trial.direction].look:
+    if tables.book.is_look(trial.lever, trial.direction):
         return assumed.FOUND * trial.share
     cured = trial.chance * verdict_if("cured", trial.verdict, trial.laps, odds)
     other = (1 - trial.chance) * verdict_if("nothing", trial.verdict, trial.laps, odds)

@@ -139,14 +139,9 @@ def _whole(book: Book, past: Iterable[Past]) -> Iterable[list[Past]]:
     """The changes of each trial together; inspections are found, not felt."""
     groups: dict[object, list[Past]] = {}
     for number, change in enumerate(past):
-        if not _is_look(book, change):
+        if not book.is_look(change.lever, change.direction):
             groups.setdefault(change.trial or number, []).append(change)
     return (sorted(changes, key=_place) for changes in groups.values())
-
-
-def _is_look(book: Book, trial: Past) -> bool:
-    lever = book.levers.get(trial.lever)
-    return lever is not None and trial.direction in lever.ways and lever.ways[trial.direction].look
 
 
 # --- how often they are wrong -------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ from advisor.model.case import Value
 from advisor.model.knowledge import Book
 from advisor.model.levers import Lever
 from advisor.problems import printable
-from advisor.units import UNITS, Quantity
+from advisor.units import UNITS, Quantity, Unit
 from advisor.words.phrases import Lexicon, Match, keep_longest
 from advisor.words.spelling import corrected
 from advisor.words.tokens import Token, tokens
@@ -52,15 +52,6 @@ _OTHER_WAY = {
 }  # fmt: skip
 _HEAVIER = re.compile(r"\b(?:driver|kid|i)\b.*\b(?:heavier|lighter|weigh(?:s|ed)?)\b")
 _STEPS = ("step", "grade", "piece", "click", "mark", "point")
-_SINGLE = {
-    "psi": "psi",
-    "inches": "inch",
-    "kilo": "kg",
-    "kilos": "kg",
-    "pound": "lb",
-    "pounds": "lb",
-    "lbs": "lb",
-}
 
 
 class UnknownChangeError(ValueError):
@@ -197,7 +188,7 @@ def _bolted(kilograms: float, spot: lead.Spot | None) -> Asked:
 
 def _brought(lever: Lever, target: re.Match[str], now: Value | None) -> Asked:
     """The change that brings a lever from where it stands to the value told."""
-    unit = units.find_unit(_SINGLE.get(target[2], re.sub(r"s$", "", target[2])))
+    unit = _unit(target[2])
     if not isinstance(now, Quantity) or lever.step is None or unit is None or unit.dimension != now.dimension:
         raise UnknownChangeError(
             f"{target[0].strip()}: from where? tell how the {lever.name} stands in a kart file or a case, or by how "
@@ -272,19 +263,22 @@ def _amount(part: str, lever: Lever) -> float:
     number = {"half a": 0.5, "half an": 0.5, "a": 1.0, "an": 1.0}.get(found[1]) or float(
         COUNTS.get(found[1]) or found[1].replace(",", ".")
     )
-    unit = _SINGLE.get(found[2], re.sub(r"s$", "", found[2]))
-    if unit in ("kg", "lb") and lever.id.startswith("ballast"):
-        return number * UNITS[unit].factor * 0.5  # two kilograms are one step
-    if unit in _STEPS:
+    if found[2].removesuffix("s") in _STEPS:
         return number * one_step(lever)
-    quantity = units.find_unit("deg" if unit.startswith(("deg", "°")) else unit)
+    unit = _unit(found[2])
+    if unit and unit.dimension == "mass" and lever.id.startswith("ballast"):
+        return number * unit.factor * 0.5  # two kilograms are one step
     dimension = (lever.dimension or "").split("|")[0]
-    if quantity is None or quantity.dimension != dimension or lever.grades:
+    if unit is None or unit.dimension != dimension or lever.grades:
         raise UnknownChangeError(
             f"{found[0].strip()} is no amount of the {lever.name}; one step is {step_told(lever)}"
         )
     sides = lever.step.counts if lever.step and found[3] else 1
-    return number * quantity.factor * sides
+    return number * unit.factor * sides
+
+
+def _unit(name: str) -> Unit | None:
+    return units.find_unit(name) or units.find_unit(name.removesuffix("s"))
 
 
 def step_told(lever: Lever) -> str:

@@ -362,3 +362,8 @@ class Book:
     tongues: dict[str, Tongue] = field(default_factory=dict)
     fixes: dict[str, Fix] = field(default_factory=dict)
     own: tuple[str, ...] = ()
+
+    def is_look(self, lever: str, way: str) -> bool:
+        """True for an inspection: what it finds is seen at once. A trial may tell of what this book does not have."""
+        ways = self.levers[lever].ways if lever in self.levers else {}
+        return way in ways and ways[way].look

@@ -7,14 +7,12 @@ from dataclasses import dataclass
 
 # ICAO Standard Atmosphere, Doc 7488/3 (1993) = ISO 2533:1975, section 2.
 STANDARD_TEMPERATURE = 288.15  # [K]
-STANDARD_PRESSURE = 101_325.0  # [Pa]
 STANDARD_DENSITY = 1.225  # [kg/m3]
 LAPSE = 0.0065  # [K/m]
 GAS_CONSTANT = 287.05287  # dry air [J/(kg K)]
 POWER = 9.80665 / (GAS_CONSTANT * LAPSE)  # exponent of the pressure, 5.2559
 
 VAPOUR = 0.621945  # molar mass of water over that of dry air: ASHRAE Handbook Fundamentals 2017, ch. 1
-ZERO = 273.15  # [K]
 SAME_AIR = 0.01  # a change of density that no jet is changed for: common practice, no source
 
 

@@ -9,24 +9,12 @@ WHEELBASE = 1.05  # [m]
 KART_MASS = 90.0  # [kg]
 
 
-def rear_share(loads: float, total: float) -> float:
-    """Share of the weight on the rear axle.
-
-    loads: sum of the two rear wheel loads [N or kg]; total: sum of all four [same unit]. Returns 0..1.
-    Raises ValueError when the total is not positive. T. D. Gillespie, Fundamentals of Vehicle
-    Dynamics (1992), chapter 1 (statics of the axle loads).
-    """
-    if total <= 0:
-        raise ValueError("the total load must be positive")
-    return loads / total
-
-
 def share_moved(mass: float, distance: float, total: float, wheelbase: float = WHEELBASE) -> float:
     """How much of the weight moves from the front to the rear axle.
 
     mass: what is moved [kg]; distance: how far to the rear [m]; total: kart and driver [kg]; wheelbase
     [m]. Returns a share of the whole weight, negative when it moves to the front. Moments about the
-    front axle: the change of the rear load is m d / L.
+    front axle: the change of the rear load is m d / L (T. D. Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 1).
     """
     if total <= 0 or wheelbase <= 0:
         raise ValueError("mass and wheelbase must be positive")

@@ -12,7 +12,6 @@ from advisor.model import assumed
 from advisor.model.advice import Stop
 from advisor.model.knowledge import Answer, Book, Cause, Observation
 from advisor.model.scale import PROBABILITY
-from advisor.planning.ranking import is_look
 
 FAINT = 0.01  # chance of a cause below which what it is looked at for is told of dangers only
 
@@ -22,7 +21,7 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
 
     What was inspected and found sound, or mended, stops nobody again.
     """
-    mended = {t.lever for t in evidence.tried if t.verdict == "better" and is_look(book, t)}
+    mended = {t.lever for t in evidence.tried if t.verdict == "better" and book.is_look(t.lever, t.direction)}
     told = [
         (len(entry.inspect), f"{ident}: {answer}", entry)
         for ident, answer, entry in alarming(book, evidence)

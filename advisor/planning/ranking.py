@@ -228,12 +228,6 @@ def _visit(lever: Lever, looks: Sequence[Ranked], left: float | None) -> Ranked:
     return replace(first, worth=worth, minutes=work, also=tuple(r.prospect for r in chosen[1:]))
 
 
-def is_look(book: Book, trial: Tried) -> bool:
-    """True for an inspection: what it found was seen at once."""
-    lever = book.levers.get(trial.lever)
-    return lever is not None and trial.direction in lever.ways and lever.ways[trial.direction].look
-
-
 def tried_before(trial: Tried, look: bool) -> TriedBefore:
     """Why a way is not advised again."""
     if trial.soured:

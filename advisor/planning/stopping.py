@@ -10,14 +10,18 @@ from advisor.model.case import Tried
 from advisor.model.knowledge import Book
 from advisor.model.scale import percent
 from advisor.planning import repair
-from advisor.planning.ranking import is_look
 from advisor.planning.repair import Repair
 
 
 def mended(book: Book, tried: Sequence[Tried]) -> str | None:
     """After something was found and put right: that was probably it."""
     last = tried[-1] if tried else None
-    if last is None or last.verdict != "better" or last.soured or not is_look(book, last):
+    if (
+        last is None
+        or last.verdict != "better"
+        or last.soured
+        or not book.is_look(last.lever, last.direction)
+    ):
         return None
     return (
         f"What was found and put right ({book.levers[last.lever].ways[last.direction].say}) was probably it. "

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
-from advisor.plans.day import BASELINE, Aim, Day
+from advisor.plans.day import Aim, Day
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,29 +87,3 @@ def _set(laps: Sequence[int], need: int, chosen: int | None) -> int | None:
         return chosen if laps[chosen] >= need else None
     fitting = [place for place, left in enumerate(laps) if left >= need]
     return min(fitting, key=lambda place: laps[place], default=None)
-
-
-def overruns(day: Day, runs: Sequence[Run]) -> list[str]:
-    """What a schedule breaks, in words: nothing, if it is right. Counted anew, for tests and for doubters."""
-    found: list[str] = []
-    spent: dict[int, float] = {}
-    for place, session in enumerate(day.sessions):
-        here = [run for run in runs if run.session == place]
-        spent[place] = sum(run.work for run in here[1:]) + len(here) * day.run_minutes
-        if here and (spent[place] > session.minutes + 1e-9 or place + 1 in day.lost):
-            found.append(f"session {place + 1} is overrun or lost")
-        if len(here) > 1 and not day.open_pit:
-            found.append(f"session {place + 1} has {len(here)} runs")
-    for before, run in pairwise(runs):
-        if run.session > before.session:
-            passed = day.sessions[before.session : run.session]
-            free = sum(s.gap for s in passed) + sum(s.minutes for s in passed[1:])
-            spare = passed[0].minutes - spent[before.session] if day.open_pit else 0.0
-            if run.work > free + spare + 1e-9:
-                found.append(f"the work before session {run.session + 1} does not fit")
-    for place, tyre in enumerate(day.tyres):
-        if sum(run.tyres == place for run in runs) * day.run_laps > tyre.laps:
-            found.append(f"{tyre.name} is driven beyond its laps")
-    if any(run.letter == BASELINE for run in runs) and runs[0].letter != BASELINE:
-        found.append("the baseline is not first")
-    return found

@@ -18,7 +18,7 @@ from advisor.model.scale import percent
 from advisor.planning import alarms, questions, stopping
 from advisor.planning.bundles import bundle, meanwhile
 from advisor.planning.look_over import look_over as look_over_from
-from advisor.planning.ranking import Ranked, is_look, minutes, tried_before
+from advisor.planning.ranking import Ranked, minutes, tried_before
 from advisor.planning.repair import worth_now
 from advisor.reasoning import explain
 from advisor.reasoning.weighing import Believed, Mind, Reasoning, reason, weigh_causes, weigh_changes
@@ -297,7 +297,7 @@ def _withheld(mind: Mind, done: Reasoning) -> tuple[Withheld, ...]:
     for trial in done.evidence.trials:
         told = trial.verdict != "better" or trial.soured
         if told and (trial.lever, trial.direction) not in known:
-            why = tried_before(trial, is_look(mind.book, trial))
+            why = tried_before(trial, mind.book.is_look(trial.lever, trial.direction))
             rows.insert(0, Withheld(trial.lever, trial.direction, why))
     return tuple(rows[:WITHHELD])
 

@@ -41,8 +41,8 @@ def check_paths(paths: Iterable[Path], team: Sequence[Path] = ()) -> tuple[list[
             paths_ = sorted(path.rglob("*.yaml")) if path.is_dir() else [path]
             book = book or _book(problems, team)
             counted += len(paths_)
-            for file in paths_ if book else []:
-                problems += _file(file, book)  # type: ignore[arg-type]
+            if book is not None:
+                problems += [problem for file in paths_ for problem in _file(file, book)]
     return sorted(set(problems)), counted
 
 

@@ -10,7 +10,6 @@ from advisor.sums.nomenclature import NAMES, PITCHES
 from advisor.sums.rows import Bare, Sum
 from advisor.sums.two_days import of_two_days
 
-Span = tuple[int, int]
 _UNITS = r"(?:mm|cm|m|in|km|kg|l|c|f|bar|psi|rpm|revs|degrees?)"
 _PAIR = re.compile(rf"(?<![\d.,:])(\d{{1,2}})(?: ?[/:x-] ?| )(\d{{2,3}})(?![\d:%]|[.,]\d| ?{_UNITS}\b)")
 _REVS = re.compile(r"(?<![\d.,])(\d{4,5})(?: ?(?:rpm|revs)\b|(?![\d.,]|/| ?(?:mm|cm|m|in|km|hpa|mbar|pa)\b))")

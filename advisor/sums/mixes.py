@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from advisor import units
 from advisor.sums.nomenclature import LOOKED_UP
-from advisor.sums.rows import Bare
+from advisor.sums.rows import Bare, Span
 
 _NUMBER = r"(?<![\w.,:])(\d+(?:[.,]\d+)?)"
 _RATIO = r"(?<![\d.,])(?:1 ?(?::|/| to ) ?(\d{2})|(\d{2}) ?(?::|/| to ) ?1)(?![\d.])"
@@ -96,7 +96,7 @@ def _oil_in(plain: str, pair: re.Match[str]) -> Iterator[Bare]:
     yield Bare("fuel", " ".join(fuel), pair.span())
 
 
-def _strength(oil: tuple[str, ...], fuel: tuple[str, ...], span: tuple[int, int]) -> Bare:
+def _strength(oil: tuple[str, ...], fuel: tuple[str, ...], span: Span) -> Bare:
     """So much oil for each litre, whatever the two were measured in."""
     if fuel[0] == "1" and fuel[1].startswith("l"):
         return Bare("oil_per_litre", " ".join(oil), span)

@@ -49,7 +49,7 @@ MORE_UNITS = {
 _ALIASES = {"litre": "l", "litres": "l", "liter": "l", "liters": "l", "gallon": "gal", "gallons": "gal",
             "floz": "fl oz", "kmh": "km/h", "kph": "km/h", "rev/min": "rpm", "per cent": "%", "percent": "%",
             "millilitres": "ml", "cc": "ml", "metres": "m", "meters": "m", "metre": "m", "meter": "m",
-            "feet": "ft", "foot": "ft", "pounds": "lb", "pound": "lb", "psig": "psi",
+            "feet": "ft", "foot": "ft", "psig": "psi",
             "quart": "qt", "quarts": "qt", "imp gallon": "imp gal", "imp gallons": "imp gal",
             "millibar": "mbar", "millibars": "mbar", "mil": "ml", "mils": "ml", "mls": "ml",
             "milliliters": "ml", "millilitre": "ml", "milliliter": "ml"}  # fmt: skip

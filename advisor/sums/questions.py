@@ -8,11 +8,11 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from advisor import units
-from advisor.sums.bare import Span, bare
+from advisor.sums.bare import bare
 from advisor.sums.nomenclature import LOOKED_UP, NAMES
 from advisor.sums.reading import possible, read
 from advisor.sums.registry import SUMS
-from advisor.sums.rows import Sum, Want
+from advisor.sums.rows import Span, Sum, Want
 from advisor.sums.spoken import COOL, HOT, in_digits, scaled
 from advisor.sums.working import Outcome, WrongValuesError, done, replaced, taken_from
 from advisor.units import find_unit
@@ -63,10 +63,10 @@ def asked(text: str, at_hand: Mapping[str, str] | None = None) -> Answer | None:
     if row is None:
         return None
     want = next((want for want in row.wants if _wanted(want, plain)), None)
-    usual = want.usual if want else row.usual
-    texts, unclear, taken_as = told(row, plain, want.name if want else "")
-    taken = taken_from(at_hand or {}, row, texts, want.name if want else "")
-    found = _answer(row, {**texts, **taken}, usual, want.name if want else "", _liked(plain))
+    wanted, usual = (want.name, want.usual) if want else ("", row.usual)
+    texts, unclear, taken_as = told(row, plain, wanted)
+    taken = taken_from(at_hand or {}, row, texts, wanted)
+    found = _answer(row, {**texts, **taken}, usual, wanted, _liked(plain))
     if row.strict and unclear:
         wrong = (f"{', '.join(unclear)} was not understood, so nothing is counted; type it as shown",)
         found = replace(found, outcome=None, instance=None, missing=(), wrong=wrong)
@@ -141,7 +141,7 @@ def told(row: Sum, plain: str, wanted: str = "") -> tuple[dict[str, str], Texts,
         if one.key != wanted:
             found.setdefault(one.key, one.text)
         taken += [one.taken] if one.taken and one.taken not in taken else []
-        rest = rest[: one.span[0]] + " " * (one.span[1] - one.span[0]) + rest[one.span[1] :]
+        rest = _blanked(rest, one.span)
     measures = [(m, u) for m in _MEASURE.finditer(rest) if (u := LOOKED_UP.get(m[2]) or find_unit(m[2]))]
     likely = [k for k in row.takes if (k in row.cues or k in row.needs) and k != wanted and k not in found]
     open_ = {m.span(): _fitting(likely, f"{m[1]} {m[2]}", u.dimension) for m, u in measures}
@@ -151,7 +151,7 @@ def told(row: Sum, plain: str, wanted: str = "") -> tuple[dict[str, str], Texts,
             found[owned] = f"{match[1]} {_SHORT.get(unit.name, unit.name)}"
     unclear += [match[0] for match, _ in measures if match.span() not in owner]
     for match, _ in measures:
-        rest = rest[: match.start()] + _blank(match) + rest[match.end() :]
+        rest = _blanked(rest, match.span())
     unclear += [match[0] for match in _BARE.finditer(rest)]
     _put_in_order(row, found)
     return {key: found[key] for key in row.takes if key in found}, tuple(unclear), tuple(taken)
@@ -168,6 +168,12 @@ def _put_in_order(row: Sum, found: dict[str, str]) -> None:
 
 def _blank(match: re.Match[str]) -> str:
     return " " * len(match[0])
+
+
+def _blanked(text: str, span: Span) -> str:
+    """A text in which something stands no more, and all else where it stood."""
+    start, end = span
+    return text[:start] + " " * (end - start) + text[end:]
 
 
 def _fitting(likely: Sequence[str], text: str, dimension: str) -> list[str]:

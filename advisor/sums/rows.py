@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+Span = tuple[int, int]  # where something stands in a text
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:
@@ -30,7 +32,7 @@ class Bare:
 
     key: str
     text: str
-    span: tuple[int, int]
+    span: Span
     taken: str = ""
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from advisor.sums.rows import Bare
+from advisor.sums.rows import Bare, Span
 from advisor.sums.spoken import COOL
 
 _NUMBER = r"(?<![\w.,/#])(-?\d+(?:[.,]\d+)?)"
@@ -35,7 +35,7 @@ def of_two_days(plain: str) -> Iterator[Bare]:
             yield Bare(f"set_{kind}" if day == "then" else kind, text, span, taken)
 
 
-def _parted(plain: str) -> dict[str, list[tuple[int, int]]]:
+def _parted(plain: str) -> dict[str, list[Span]]:
     """Where the words about either day stand; what comes before the first cue belongs to it."""
     whole = _FROM_TO.search(plain)
     if whole is not None:
@@ -52,10 +52,8 @@ def _parted(plain: str) -> dict[str, list[tuple[int, int]]]:
     return _by_day(cues, [0, *ends[:-1]], ends)
 
 
-def _by_day(
-    cues: list[re.Match[str]], starts: list[int], ends: list[int]
-) -> dict[str, list[tuple[int, int]]]:
-    days: dict[str, list[tuple[int, int]]] = {}
+def _by_day(cues: list[re.Match[str]], starts: list[int], ends: list[int]) -> dict[str, list[Span]]:
+    days: dict[str, list[Span]] = {}
     for cue, start, end in zip(cues, starts, ends, strict=True):
         days.setdefault(cue.lastgroup or "", []).append((start, end))
     return days
@@ -70,10 +68,10 @@ def _clause(plain: str, start: int, end: int) -> int:
     return end
 
 
-Number = tuple[str, tuple[int, int], str]
+Number = tuple[str, Span, str]
 
 
-def _air(plain: str, spans: list[tuple[int, int]], scale: str) -> dict[str, Number]:
+def _air(plain: str, spans: list[Span], scale: str) -> dict[str, Number]:
     """Temperature, pressure and humidity of one day, the first of each."""
     found: dict[str, Number] = {}
     for start, end in spans:

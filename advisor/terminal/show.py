@@ -13,7 +13,8 @@ from advisor.model.scale import percent
 from advisor.problems import printable
 from advisor.terminal.screen import Screen
 
-TOP = 3
+TOP = 3  # changes
+CAUSES = 4
 DRIVER = "driver_care"  # a stop that asks for this first is no matter for a mechanic
 
 
@@ -107,9 +108,9 @@ def stop(out: Screen, found: Stop, book: Book) -> None:
         )
 
 
-def causes(out: Screen, found: Answer, most: int = 4) -> None:
+def causes(out: Screen, found: Answer) -> None:
     heading(out, "Most likely causes")
-    for cause in [c for c in found.causes if c.id != "unknown"][:most]:
+    for cause in [c for c in found.causes if c.id != "unknown"][:CAUSES]:
         _row(out, percent(cause.probability), f"{cause.name} ({cause.kind})")
     rest = next((c.probability for c in found.causes if c.id == "unknown"), 0.0)
     _row(out, percent(rest), "something this knowledge base does not hold")
@@ -122,7 +123,7 @@ def _row(out: Screen, left: str, text: str) -> None:
         out.write(f"  {left if i == 0 else '':>9}  {row}")
 
 
-def change(out: Screen, place: int, advice: Advice, book: Book, full: bool = False) -> None:
+def change(out: Screen, place: int, advice: Advice, book: Book) -> None:
     """One change: which way, how much, how long, how likely, why, at what cost, what to feel."""
     out.write()
     line(out, f"{place}. {headline(advice)}", 0, "bold")
@@ -136,7 +137,7 @@ def change(out: Screen, place: int, advice: Advice, book: Book, full: bool = Fal
         line(out, f"May cost: {'; '.join(advice.costs)}.", 3)
     line(out, f"Feel for: {advice.feel_for}.", 3)
     line(out, f"Wrong if: {advice.wrong_if}.", 3)
-    for text in advice.cautions if full else advice.cautions[:1]:
+    for text in advice.cautions[:1]:
         line(out, f"Care: {text}", 3)
     line(out, f"Sources: {', '.join(advice.sources)}", 3, "dim")
 

@@ -181,15 +181,15 @@ def _match(
     return tuple(places)
 
 
-def keep_longest(matches: Iterable[Match], group: int = 1) -> list[Match]:
-    """Keep matches, longest first, whose tokens no kept match of the same group has used.
+def keep_longest(matches: Iterable[Match]) -> list[Match]:
+    """Keep matches, longest first, whose tokens no kept match of the same kind has used.
 
-    The group is the first `group` parts of the tag; two meanings of the very same words both stay.
+    The kind is the first part of the tag; two meanings of the very same words both stay.
     """
-    used: dict[tuple[str, ...], dict[int, tuple[int, ...]]] = {}
+    used: dict[str, dict[int, tuple[int, ...]]] = {}
     kept = []
     for match in matches:
-        taken = used.setdefault(match.tag[:group], {})
+        taken = used.setdefault(match.tag[0], {})
         if any(taken.get(p, match.places) != match.places for p in match.places):
             continue
         taken.update(dict.fromkeys(match.places, match.places))

@@ -93,12 +93,17 @@ def test_what_came_of_an_inspection(text: str, meant: str | None) -> None:
         ("8 minutes", 8),
         ("half an hour", 30),
         ("we have 12 min", 12),
+        ("dry, 20 min", 20),
+        ("ten minutes", 10),
+        ("an hour and a half left", 90),
         ("20", None),
         ("", None),
+        ("it dies after 10 minutes", None),
+        ("changed the chain an hour ago", None),
     ],
 )
 def test_minutes_are_told_with_their_unit(text: str, left: float | None) -> None:
-    """A bare number is an answer, never minutes."""
+    """A bare number is an answer, never minutes; nor are those left that the kart ran."""
     assert hear.minutes(text) == left
 
 

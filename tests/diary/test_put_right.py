@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from advisor.journal import notes, trials
 from advisor.journal.notes import Note
@@ -253,3 +254,24 @@ def test_an_outcome_told_with_a_correction_is_of_its_kart_and_of_whoever_drove(l
         assert [(t.kart, t.verdict, t.by) for t in trials.latest(journal, 9, "judged")] == [
             ("red", "better", "Jo")
         ]
+
+
+def test_a_trial_of_a_note_that_was_written_by_hand_goes_along_too(laptop: Laptop) -> None:
+    entry = _sits_on_a_note(laptop, "pushes mid corner, dry", "g", "t", "1", "q")
+    with Journal(laptop.journal) as journal:
+        (trial,) = trials.latest(journal, 9)
+        odd = replace(trial, case={**trial.case, "setup": ["soft"]})
+        journal.append(trials.anew(odd, "e" * 32, trial.at, trial.belongs))
+    done = laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert done.status == 0, done
+    assert done.text.count("Goes along with it") == 2
+
+
+def test_a_note_goes_from_a_kart_whose_file_is_gone(laptop: Laptop) -> None:
+    entry = _noted(laptop, "--words", "pushes", "--driver", "Jo")
+    _noted(laptop.wait(minutes=20), "--words", "hops", "--driver", "Jo")
+    (path,) = (laptop.folder / "karts" / "karts").glob("red.yaml")
+    path.unlink()
+    done = laptop.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue")
+    assert done.status == 0, done
+    assert "with Jo driving too" in done.text

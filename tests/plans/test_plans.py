@@ -17,10 +17,10 @@ from advisor.judge.assumed import Day as Assumed
 from advisor.judge.designs import leak, sight, weak
 from advisor.judge.effect import design
 from advisor.judge.verdict import Laps, judge
-from advisor.plans.day import Aim, Day, Session, TyreSet
+from advisor.plans.day import BASELINE, Aim, Day, Session, TyreSet
 from advisor.plans.orders import LADDERS, compared, comparison, comparisons, orders, random_pairs, sees
 from advisor.plans.plan import plan
-from advisor.plans.schedule import overruns, schedule
+from advisor.plans.schedule import Run, schedule
 
 AXLE = Aim("axle", ("medium", "soft", "stiff"), (35.0,) * 3)
 PRESSURE = Aim("pressure", ("11.5 psi", "10.5 psi"), (3.0, 3.0))
@@ -90,6 +90,32 @@ aims = st.sampled_from(
 )
 sessions = st.lists(st.builds(Session, st.integers(5, 40), st.integers(0, 90)), min_size=1, max_size=9)
 tyres = st.lists(st.builds(TyreSet, st.just("set"), st.integers(0, 120)), max_size=3)
+
+
+def overruns(day: Day, runs: Sequence[Run]) -> list[str]:
+    """What a schedule breaks, in words: nothing, if it is right. Counted anew, by nothing that made it."""
+    found: list[str] = []
+    spent: dict[int, float] = {}
+    for place, session in enumerate(day.sessions):
+        here = [run for run in runs if run.session == place]
+        spent[place] = sum(run.work for run in here[1:]) + len(here) * day.run_minutes
+        if here and (spent[place] > session.minutes + 1e-9 or place + 1 in day.lost):
+            found.append(f"session {place + 1} is overrun or lost")
+        if len(here) > 1 and not day.open_pit:
+            found.append(f"session {place + 1} has {len(here)} runs")
+    for before, run in pairwise(runs):
+        if run.session > before.session:
+            passed = day.sessions[before.session : run.session]
+            free = sum(s.gap for s in passed) + sum(s.minutes for s in passed[1:])
+            spare = passed[0].minutes - spent[before.session] if day.open_pit else 0.0
+            if run.work > free + spare + 1e-9:
+                found.append(f"the work before session {run.session + 1} does not fit")
+    for place, tyre in enumerate(day.tyres):
+        if sum(run.tyres == place for run in runs) * day.run_laps > tyre.laps:
+            found.append(f"{tyre.name} is driven beyond its laps")
+    if any(run.letter == BASELINE for run in runs) and runs[0].letter != BASELINE:
+        found.append("the baseline is not first")
+    return found
 
 
 @settings(max_examples=150, deadline=None)
