@@ -232,6 +232,11 @@ def forget(mind: Mind, state: State, ident: str) -> State:
     return replace(having(mind, state, case), reopened=ident, answers=given)
 
 
+def put_anew(mind: Mind, state: State, ident: str) -> State:
+    """The state in which a question is put first, also where it was answered or passed before."""
+    return replace(having(mind, state, _silent(state.case, ident)), reopened=ident)
+
+
 def stopped(mind: Mind, state: State) -> Stop | None:
     """The danger that forbids driving, if there is one."""
     return find_stop(mind, reason(mind, state.case, state.gathered))

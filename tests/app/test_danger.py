@@ -403,6 +403,19 @@ def test_what_may_be_dangerous_in_a_note_is_asked_about_once(
     assert play.types(told).place == "advice"
 
 
+@pytest.mark.parametrize("told", ["there is a knock from the back again", "it smoked a bit"])
+def test_what_is_told_of_another_run_is_asked_about_anew(play: Play, told: str) -> None:
+    """What was seen before a run says nothing of it; and an answer that stops is not asked away."""
+    outcome(play)
+    for answer in ("1", "1", "2"):
+        play.types(f"same, {told}")
+        assert BEFORE_ADVICE in play.text
+        play.types(answer)
+        if answer == "1":
+            assert play.types("2").place == "outcome"
+    assert play.place == "stop"
+
+
 @pytest.mark.parametrize(
     "told", ["gone, no brakes", "gone. the steering came loose", "gone, we hit the wall"]
 )
