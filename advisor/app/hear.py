@@ -213,6 +213,30 @@ def found(text: str) -> Found | None:
     return "cannot" if said in ("no", "n", "nope") else None
 
 
+_NO_THING = r"nothing\b(?! (?:is|was|checked|looked|tight|fine|ok|good|sound)\b)"
+_DENIES = re.compile(
+    rf"(?:(?:no|nope|nah)\b(?: {_NO_THING})?|{_NO_THING})(?: at all\b)?"
+    r"(?: (?:that )?(?:i|we) (?:know|saw|found|(?:can|could) (?:see|find))(?: of)?\b)?"
+)
+_OF_ALL = frozenset((  # words that say how all of the kart is, and name no part of it
+    "a", "all", "and", "any", "are", "around", "at", "been", "check", "checked", "everything", "feels", "has", "have",
+    "i", "is", "it", "its", "just", "kart", "look", "looked", "looks", "my", "now", "of", "once", "our", "over",
+    "round", "s", "still", "the", "they", "twice", "ve", "very", "was", "we", "went", "were", "whole",
+))  # fmt: skip
+
+
+def nothing_wrong(text: str) -> bool:
+    """True for words that say of the whole kart that it is sound: "no, checked it all, tight". They name no part."""
+    said = " ".join(re.findall(r"\w+", plain(text)))
+    left = _NOTHING.sub(" ", said)
+    if _NEGATED.search(left):
+        return False
+    rest = _DENIES.sub(" ", left) if _DENIES.match(left) else left
+    if (rest == said and not _SOUND.search(rest)) or not said:
+        return False
+    return all(word in _OF_ALL for word in _SOUND.sub(" ", rest).split())
+
+
 def _really_mended(said: str) -> bool:
     """True where something was put right, and not only found."""
     clear = _TO_DO.sub(" ", re.sub(rf"\bnot {_PUT_RIGHT}\b", " ", said))
