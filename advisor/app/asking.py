@@ -10,7 +10,7 @@ from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import Workspace
 from advisor.inference.evidence import Evidence
 from advisor.interview import explanations, steps
-from advisor.interview.choices import as_offered, choices, chosen, numbered
+from advisor.interview.choices import as_offered, choices, chosen, numbered, within
 from advisor.interview.steps import State
 from advisor.model import conditions
 from advisor.model.advice import Advice, Question, Stop
@@ -86,6 +86,9 @@ class Asking:
         if answers:
             return self._answered(desk, answers, text)
         told = heard(desk, state, text)
+        beside = within(mind, self.asked, text) if told and not steps.takes_back(text) else None
+        if beside:
+            return self._answered(desk, beside, text)
         if told:
             return Go(on=told[0], said=told[1])
         many = len(choices(mind, self.asked))

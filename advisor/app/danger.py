@@ -94,7 +94,7 @@ def hinted(mind: Mind, text: str) -> frozenset[str]:
 
 
 def _open(state: State, asked: Observation, driven: bool) -> bool:
-    """True where a question may be put: `driven`, also where it was answered or passed, but for an answer that stops."""
+    """True where a question may be put; `driven`: also where it was answered or passed, unless its answer stops."""
     evidence = state.gathered.evidence
     if driven:
         return not any(asked.answers[answer].alarm for answer in evidence.told.get(asked.id, ()))

@@ -28,6 +28,7 @@ _ENDING = re.compile(r"(?:ing|ed|es|er|s|e|y)$")
 _VERDICTS = frozenset(("bett", "wors", "gon"))  # what came of a change, and no answer to a question
 _PART = re.compile(r"[,;:]|\bor\b|\band\b")
 _AND = re.compile(r"\s*(?:,|;|\+|&|/|\band\b|\bor\b)\s*")
+_BESIDE = re.compile(r"\s*(?:[,;.](?!\d)|\band\b)\s*")
 _PLAINLY = {"nope": "no", "nah": "no", "yep": "yes", "yeah": "yes", "yup": "yes"}
 
 
@@ -78,6 +79,19 @@ def chosen(mind: Mind, asked: Question, text: str) -> tuple[str, ...] | None:
     if len(parts) < 2 or any(m is None for m in meant):
         return None
     return tuple(dict.fromkeys(a for m in meant if m for a in m))
+
+
+def within(mind: Mind, asked: Question, text: str) -> tuple[str, ...] | None:
+    """The answer that one part of a line gives which tells news as well: "dry, and 20 min left".
+
+    None for a question of danger: what stands beside yes or no there may be what matters.
+    """
+    if any(answer.alarm for answer in mind.book.observations[asked.id].answers.values()):
+        return None
+    parts = [part for part in _BESIDE.split(text.lower()) if part]
+    offered = choices(mind, asked)
+    found = {meant for part in parts if (meant := _one(mind, asked, offered, part))}
+    return found.pop() if len(parts) > 1 and len(found) == 1 else None
 
 
 def as_offered(asked: Question, text: str) -> tuple[str, ...] | None:

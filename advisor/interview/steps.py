@@ -77,6 +77,11 @@ _TAKES_BACK = re.compile(
 )
 
 
+def takes_back(text: str) -> bool:
+    """True for a line that begins as people do who take back what they said."""
+    return _TAKES_BACK.match(text) is not None
+
+
 def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> State:
     """Hear another sentence. What it says anew counts from now on; all that it leaves open stays as it was.
 
@@ -86,7 +91,7 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     few = len(text.split()) <= FEW  # of few words the phrases alone tell what is meant
     heard = gather(Case(complaint=text), mind.book, mind.lexicon, mind.ear, few=few).evidence
     told = heard.told.keys()
-    anew = told if _TAKES_BACK.match(text) else told - AXES.keys()
+    anew = told if takes_back(text) else told - AXES.keys()
     case = replace(
         state.case,
         complaint=text,

@@ -62,6 +62,20 @@ def test_news_is_heard_at_a_numbered_prompt(play: Play, typed: str, ident: str, 
             assert play.known[ident] == value
 
 
+@pytest.mark.parametrize("typed", ["dry, 20 min left", "20 min left, dry", "1, and 20 min left"])
+def test_an_answer_counts_beside_news(play: Play, typed: str) -> None:
+    play.start(LOOSE, typed)
+    assert play.known["track"] == "dry"
+    assert play.sitting.place
+    assert play.sitting.place.state
+    assert play.sitting.place.state.case.minutes == 20
+
+
+@pytest.mark.parametrize("typed", ["1,5 bar", "no, 20 min left"])
+def test_a_number_with_its_unit_and_a_no_that_fits_nothing_are_no_answer(play: Play, typed: str) -> None:
+    assert "track" not in play.start(LOOSE, typed).known
+
+
 def test_the_latest_news_counts(play: Play) -> None:
     play.start(LOOSE, "1", "its raining")
     assert play.known["track"] in ("wet",)
