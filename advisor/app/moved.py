@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from hashlib import sha256
+from datetime import datetime
 from typing import Any
 
 from advisor.app import named
 from advisor.app.workspace import Workspace
 from advisor.journal.belonging import as_row, belongs
+from advisor.journal.copies import LOOKED_THROUGH, Stray, copy_id, cross_out
 from advisor.journal.events import Event
 from advisor.journal.notes import Note
 from advisor.journal.sittings import sitting_event, sittings
@@ -18,7 +19,6 @@ from advisor.journal.verdicts import of
 from advisor.karts.noted import alike
 from advisor.model.belonging import Belonging
 
-LOOKED_THROUGH = 200  # of the latest trials of the kart, and of the latest sittings
 OF_THE_KART = ("kart", "kit", "rules", "units", "kart_file")  # parts of a case that its file tells
 
 
@@ -42,6 +42,16 @@ def along(desk: Workspace, old: Note, note: Note, stands: Mapping[str, Any]) -> 
     return [f"Goes along with it: {named.line(trial, desk.now, ident=True)}." for trial in moved]
 
 
+def crossed_out(desk: Workspace) -> list[str]:
+    """Cross out what two laptops booked for two karts; what there is to say of it."""
+    return [not_of(stray, desk.now) for stray in cross_out(desk.journal, desk.fresh)]
+
+
+def not_of(stray: Stray, now: datetime) -> str:
+    """That a trial is crossed out, because its note went to another kart."""
+    return f"Crossed out, as the run is of {stray.counts.belongs.kart}: {named.line(stray.trial, now, ident=True)}."
+
+
 def _booked(desk: Workspace, trial: Trial, old: Note, note: Note, stands: Mapping[str, Any]) -> str:
     """A trial written anew with what was said of it; its id.
 
@@ -60,13 +70,13 @@ def _booked(desk: Workspace, trial: Trial, old: Note, note: Note, stands: Mappin
     first, *beside = (row.model_dump() for row in rows)
     body: dict[str, Any] = {"complaint": trial.complaint, "case": case, "change": first, "beside": beside}
     body["belongs"] = _place(trial.belongs, old, note)
-    ident = _ident(trial.id, kart)
+    ident = copy_id(trial.id, kart)
     if begun(desk.journal, ident):  # it was there and back already
         ident = desk.stamp()[0]
     desk.journal.append(Event(ident, desk.stamp()[1], "trial", body))
     for event in said:
         told = {**event.body, "trial": ident, "replaces": [], "belongs": _place(belongs(event), old, note)}
-        desk.journal.append(Event(_ident(event.id, ident), desk.stamp()[1], "verdict", told))
+        desk.journal.append(Event(copy_id(event.id, ident), desk.stamp()[1], "verdict", told))
     return ident
 
 
@@ -74,10 +84,6 @@ def _place(here: Belonging, old: Note, note: Note) -> dict[str, str]:
     """Where an event of the first kart belongs: to the other, with whoever drives that where nobody was named."""
     driver = note.belongs.driver if here.driver == old.belongs.driver else here.driver
     return as_row(replace(here, kart=note.belongs.kart, driver=driver))
-
-
-def _ident(ident: str, kart: str) -> str:
-    return sha256(f"{ident} {kart}".encode()).hexdigest()[:32]
 
 
 def _case(case: Mapping[str, Any], old: Note, stands: Mapping[str, Any]) -> dict[str, Any]:

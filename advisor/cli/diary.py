@@ -81,7 +81,7 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         print(printable(text))
     for text in desk.verdict(waits, options.outcome, note.words, driver=note.belongs.driver) if waits else ():
         print(printable(text))
-    for text in _along(desk, old, note, case) if old and moved else ():
+    for text in _along(desk, old, note, case) if old else ():
         print(printable(text))
     if note.aside and note.kart:
         print(
@@ -94,11 +94,12 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
 
 
 def _along(desk: Workspace, old: Note, note: Note, case: Case) -> list[str]:
-    """What came of a note goes to its other kart too."""
-    from advisor.app.moved import along
+    """What came of a note goes to its other kart too, and stands at no third one."""
+    from advisor.app.moved import along, crossed_out
     from advisor.karts.written import as_data
 
-    return along(desk, old, note, as_data(_as_case(desk, note, case)))
+    gone = along(desk, old, note, as_data(_as_case(desk, note, case))) if old.kart != note.kart else []
+    return [*gone, *crossed_out(desk)]
 
 
 def _warn(desk: Workspace, note: Note, told: Case) -> None:
