@@ -76,6 +76,13 @@ def test_a_number_with_its_unit_and_a_no_that_fits_nothing_are_no_answer(play: P
     assert "track" not in play.start(LOOSE, typed).known
 
 
+@pytest.mark.parametrize("code", ["\x1b[0m", "\x9b31m", "\x1b]0;15 min left\x07", "\x1b[1;31m"])
+def test_what_a_pasted_code_says_is_nobodys_word(play: Play, code: str) -> None:
+    play.start(LOOSE, f"{code}its raining{code}")
+    assert play.known["track"] == "wet"
+    assert "min left" not in play.news
+
+
 def test_the_latest_news_counts(play: Play) -> None:
     play.start(LOOSE, "1", "its raining")
     assert play.known["track"] in ("wet",)
