@@ -33,6 +33,7 @@ NEW_FAULT = "A new fault may come from the change. If it is worse than the old o
 UNREADABLE = (
     "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
 )
+NO_MORE = 4  # words of a line that says that it is gone, and no more (ours)
 _LAP = re.compile(r"\b\d{2,3}[.,]\d{1,3}\b")
 
 
@@ -202,7 +203,8 @@ class Noting:
         return Prompt("note", rows, ("Enter: nothing", "b: back"))
 
     def reply(self, desk: Workspace, text: str) -> Go:
-        return booked(desk, self.trial, self.verdict, text, False)
+        came = hear.came(text) if self.verdict == "better" and len(text.split()) <= NO_MORE else None
+        return booked(desk, self.trial, self.verdict, text, came is not None and came.gone)
 
 
 def booked(
