@@ -35,6 +35,7 @@ DANGEROUS = (
     "brake pedal goes to the floor",
     "a tie rod snapped at the kerb",
     "no brakes",
+    "brakes have gone",
 )
 PEOPLE = (
     "Mia", "Ben Wheeler", "Max Brakeman", "my brother", "the little one", "Danny B.", "Axel", "Hope Steele",
