@@ -34,10 +34,25 @@ _WORSE = re.compile(
     r"\b(?:worse|worst|not good|not so good|no good|bad|badder|slower|awful|terrible|horrible|"
     r"(?<!no )more (?:bad|hop|push|loose|slide)|undrivable|undriveable)\b"
 )
+_FAULT = r"(?:hop|push|slid|slide|bounc|shak|understeer|oversteer|problem|issue|fault|trouble|lot)"
 _GONE = re.compile(
     r"\b(?:gone|cured|fixed|sorted|solved|perfect|went away|goes away|gone away|no more \w+|stopped (?:hopping|sliding|"
     r"pushing|doing it)|(?:hop|push|slide|shake|problem|fault) ?free|spot on|as it should|all good|right now|"
     r"is right)\b"
+)
+_STATES = (  # into which something may have gone
+    r"(?:off|dry|wet|damp|green|greasy|soft|hard|hot|cold|loose|tight|slack|slow\w*|quick\w*|fast\w*|flat|down|up|out|"
+    r"over|to|from|through|bad|wrong|missing|\d+)"
+)
+_MISSED = (  # what is missed when it has gone
+    r"(?:grip|bite|traction|drive|power|tyres?|tires?|fronts?|rears?|brakes?|pedal|steering|chain|clutch|engine|motor|"
+    r"spark|fuel|petrol|pressures?|track|rubber|sun|time|minutes?|laps?|runs?|sessions?|heats?)"
+)
+_NOT_CURED = re.compile(  # no cure, in words of one: "the tyres have gone off", "right now it pushes"
+    rf"\bgone (?:all |a bit |very |really |too |so |back |on )*{_STATES}\b|\bno more {_MISSED}\b|"
+    rf"\b{_MISSED}(?: (?:has|have|had|is|are|was|were|all|just|now|s|ve))* gone\b|"
+    r"\bright now (?:it|the|he|she|i|we|they|there)\b|\bis right (?:front|rear|hand|side)|"
+    rf"\b(?:fixed|sorted|solved) (?:the|a|an|my|our|his|her) (?!{_FAULT})"
 )
 _BETTER = re.compile(
     r"\b(?:better|improved|improvement|improving|good|great|nice|nicer|helped|helps|help|quicker|faster|easier|calmer|"
@@ -75,7 +90,8 @@ def came(text: str) -> Came | None:
     if found is None:
         return None
     verdict, gone = found
-    aside = cut.strip().isalpha()  # "gone but ...": something is left
+    # "gone but ...", "gone on entry, still there on exit": something is left
+    aside = cut.strip().isalpha() or _LEFT_OVER.search(plain(rest)) is not None
     return Came(verdict, gone and not aside, rest.strip(" ,;:.!-"))
 
 
@@ -94,6 +110,7 @@ def _verdict(said: str) -> tuple[Verdict, bool] | None:
     """Verdict and whether the fault is gone; None where none or several are heard."""
     if _NEARLY.search(said) and not _WORSE.search(said):
         return "better", False
+    said = _NOT_CURED.sub(" ", said)
     if _CURED_ALL.search(said) and _BETTER.search(_CURED_ALL.sub(" ", said)):
         return "better", False
     if _SAME.search(said):
