@@ -263,6 +263,18 @@ def _really_mended(said: str) -> bool:
     return any(word != "found" and not word.startswith(("was ", "were ")) for word in hit)
 
 
+_OF_A_MENDING = frozenset((
+    "all", "and", "be", "been", "did", "done", "fault", "found", "good", "have", "i", "is", "it", "just", "now", "ok",
+    "okay", "one", "problem", "right", "something", "that", "the", "them", "there", "this", "thing", "ve", "was", "we",
+    "were", "wrong",
+))  # fmt: skip
+
+
+def names_no_part(text: str) -> bool:
+    """True for "found it and fixed it" and the like: it is told that something was mended, and not what."""
+    return all(word in _OF_A_MENDING for word in re.findall(r"\w+", _MENDED.sub(" ", plain(text))))
+
+
 _PUT_BACK = re.compile(
     r"\b(?:undid (?:it|that)|undid|put (?:it |them |that )?(?:all )?back|"
     r"went back (?:to|on) (?:the old|how|what|where)|back (?:to|on) (?:how|where|what) it was|"
