@@ -45,6 +45,7 @@ def test_wet_or_dry_is_asked_first_and_never_when_it_is_told(play: Play) -> None
     ("typed", "ident", "value"),
     [
         ("its raining", "track", "wet"),
+        ("wet", "track", "wet"),
         ("clipped the kerb", "contact", "yes"),
         ("the fronts are new", "tyre_age", None),
     ],
