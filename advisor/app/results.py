@@ -218,9 +218,8 @@ def booked(
     plain = _LAP.sub(" ", note)  # laps are kept in the note; they tell nothing of the kart
     gone = gone and not danger.told(desk.mind, plain).answers
     found = outcome.learn(desk, replace(trial, verdict=verdict, note="" if gone else plain, laps=laps))
-    asked = danger.asks(desk.mind, found.before, plain, driven=True) if found and plain else ""
-    if found and asked:
-        found, gone = replace(found, after=steps.put_anew(desk.mind, found.after, asked)), False
+    if found and (asked := outcome.asked_first(desk.mind, found, plain)):
+        found, gone = asked, False
         more.append(danger.ASKED_FIRST)
     then = learnt_from(desk, found, gone, fresh=True)
     return replace(then, said=(*then.said, *(news(text) for text in more)))

@@ -182,13 +182,10 @@ def _at_once(desk: Workspace, session: Prompts, case: Case) -> int:
 
 def _dangerous(desk: Workspace, case: Case) -> str:
     """What forbids driving, or that it is to be asked about; empty where nothing that was said is dangerous."""
+    from advisor.app.left_standing import warning
     from advisor.interview import steps
 
-    state = steps.begin(desk.mind, case)
-    if case.complaint and (stop := steps.stopped(desk.mind, state)):
-        return f"STOP: do not drive it. {stop.text}"
-    asked = steps.danger_first(desk.mind, state)
-    return "What was said may mean danger: tell it to advisor before anybody drives." if asked else ""
+    return warning(desk.mind, steps.begin(desk.mind, case)) if case.complaint else ""
 
 
 def _begun(desk: Workspace, session: Prompts, case: Case) -> Note | None:
