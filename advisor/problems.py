@@ -5,6 +5,7 @@ A problem is a value. Readers collect them and go on, so that all are reported a
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -53,6 +54,10 @@ def shown(value: object) -> str:
     return printable(text)[:40]
 
 
+# What drives a terminal (ECMA-48): control sequences such as colours, and strings such as the title of a window.
+_CODES = re.compile(r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]|(?:\x1b\]|\x9d)[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c)")
+
+
 def printable(text: str) -> str:
-    """Drop control and format characters, so that text from a file cannot drive a terminal."""
-    return "".join(c if c.isprintable() else " " for c in text)
+    """Drop codes, control and format characters, so that text from a file cannot drive a terminal, nor be misread."""
+    return "".join(c if c.isprintable() else " " for c in _CODES.sub(" ", text))

@@ -11,13 +11,14 @@ from advisor.app.prompt import Prompt, Row, news, options
 from advisor.app.workspace import Workspace
 from advisor.inference.evidence import Evidence
 from advisor.interview import explanations, steps
-from advisor.interview.choices import choices, chosen, numbered
+from advisor.interview.choices import as_offered, choices, chosen, numbered, within
 from advisor.interview.steps import State
 from advisor.model import conditions
 from advisor.model.advice import Advice, Question, Stop
 from advisor.model.knowledge import Observation
 from advisor.planning.questions import as_question, askable
 from advisor.reasoning.explain import own_answers
+from advisor.reasoning.weighing import Mind
 from advisor.words.tokens import tokens
 
 SOUNDS = 0.25  # chance from which an answer is marked as what the words sound like
@@ -76,25 +77,44 @@ class Asking:
 
     def reply(self, desk: Workspace, text: str) -> Go:
         mind, state, said = desk.mind, self.state, text.lower()
-        if said in hear.UNSURE:
+        answers = self.meant(mind, text)
+        if said in hear.UNSURE and not answers:
             return Go(on=steps.answered(mind, state, self.asked, None))
         if said in hear.TAKE:
             return stay(BEFORE_ADVICE) if steps.danger_first(mind, state) else Go(on=steps.taking(state))
         if said in ("?", "w", "why"):
             return Go(page=self._why(desk))
-        answers = chosen(mind, self.asked, text)
         if answers:
             return self._answered(desk, answers, text)
+        told = heard(desk, state, text)
+        beside = within(mind, self.asked, text) if told and not steps.takes_back(text) else None
+        if beside:
+            return self._answered(desk, beside, text)
+        if told:
+            return Go(on=told[0], said=told[1])
         numbers = f"A number from 1 to {len(choices(mind, self.asked))}"
-        return heard_or(
-            desk, state, text, f"Not understood. {numbers}, or words; Enter if you don't know or none fits."
-        )
+        return stay(f"Not understood. {numbers}, or words; Enter if you don't know or none fits.")
+
+    def meant(self, mind: Mind, text: str) -> tuple[str, ...] | None:
+        """The answers that a line means, not knowing only where an answer says so; None where it means none."""
+        if text.lower() in hear.UNSURE:
+            return as_offered(self.asked, text)
+        asked = mind.book.observations[self.asked.id]
+        if self._all_sound(asked, text):
+            return tuple(a for a in self.asked.answers if not asked.answers[a].alarm)
+        return chosen(mind, self.asked, text)
+
+    @staticmethod
+    def _all_sound(asked: Observation, text: str) -> bool:
+        return asked.doubt and hear.nothing_wrong(text)
 
     def _answered(self, desk: Workspace, answers: tuple[str, ...], text: str) -> Go:
         """The answer, and whatever else the same words tell."""
         state = steps.answered(desk.mind, self.state, self.asked, *answers)
         if text.isdigit():
             return Go(on=state, said=_nothing_apart(self.asked, answers))
+        if self._all_sound(desk.mind.book.observations[self.asked.id], text):
+            return Go(on=state, said=_heard(self.asked, answers))  # "nothing bent" tells of nothing else
         more = heard(desk, state, text) if len(text.split()) > 1 else None
         if more:
             return Go(on=more[0], said=(*_heard(self.asked, answers), *more[1]))

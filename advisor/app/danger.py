@@ -60,27 +60,28 @@ def no_name(mind: Mind, text: str) -> bool:
     return "balance" in said_of(mind, text).told and len(text.split()) >= hear.SENTENCE
 
 
-def asks(mind: Mind, before: State, text: str) -> str:
+def asks(mind: Mind, before: State, text: str, driven: bool = False) -> str:
     """The plain question that comes first where a line may tell of danger and does not say so; empty for none.
 
-    Words that only hint at it, a knock that was not told before, or what sounds so. Each is asked once.
+    Words that only hint at it, a knock that was not told before, or what sounds so. Each is asked once, and anew of
+    what is told of a run that was driven since: what was seen before that run says nothing of it.
     """
     if hinted(mind, text):
-        return hints(mind, before, text)
-    knocked = (
-        "yes" in said_of(mind, text).told.get("contact", ())
-        and "contact" not in before.gathered.evidence.told
-    )
+        return hints(mind, before, text, driven)
+    said = said_of(mind, text).told
+    known = not driven and "contact" in before.gathered.evidence.told
+    knocked = "yes" in said.get("contact", ()) and not known
     found = told(mind, text)
     if found.answers or not (knocked or found.likely):
         return ""
-    return next((o.id for o in mind.book.observations.values() if o.doubt and _open(before, o)), "")
+    general = (o for o in mind.book.observations.values() if o.doubt and o.id not in said)
+    return next((o.id for o in general if _open(before, o, driven)), "")
 
 
-def hints(mind: Mind, before: State, text: str) -> str:
+def hints(mind: Mind, before: State, text: str, driven: bool = False) -> str:
     """The question of danger that some words hint at; empty for none, and where it was put or answered."""
     found = sorted(hinted(mind, text))
-    return next((ident for ident in found if _open(before, mind.book.observations[ident])), "")
+    return next((ident for ident in found if _open(before, mind.book.observations[ident], driven)), "")
 
 
 def hinted(mind: Mind, text: str) -> frozenset[str]:
@@ -88,5 +89,9 @@ def hinted(mind: Mind, text: str) -> frozenset[str]:
     return understand(text, mind.book, mind.lexicon).hints
 
 
-def _open(state: State, asked: Observation) -> bool:
-    return asked.id not in state.skipped and askable(asked, state.gathered.evidence)
+def _open(state: State, asked: Observation, driven: bool) -> bool:
+    """True where a question may be put; `driven`: also where it was answered or passed, unless its answer stops."""
+    evidence = state.gathered.evidence
+    if driven:
+        return not any(asked.answers[answer].alarm for answer in evidence.told.get(asked.id, ()))
+    return asked.id not in state.skipped and askable(asked, evidence)

@@ -34,10 +34,25 @@ _WORSE = re.compile(
     r"\b(?:worse|worst|not good|not so good|no good|bad|badder|slower|awful|terrible|horrible|"
     r"(?<!no )more (?:bad|hop|push|loose|slide)|undrivable|undriveable)\b"
 )
+_FAULT = r"(?:hop|push|slid|slide|bounc|shak|understeer|oversteer|problem|issue|fault|trouble|lot)"
 _GONE = re.compile(
     r"\b(?:gone|cured|fixed|sorted|solved|perfect|went away|goes away|gone away|no more \w+|stopped (?:hopping|sliding|"
     r"pushing|doing it)|(?:hop|push|slide|shake|problem|fault) ?free|spot on|as it should|all good|right now|"
     r"is right)\b"
+)
+_STATES = (  # into which something may have gone
+    r"(?:off|dry|wet|damp|green|greasy|soft|hard|hot|cold|loose|tight|slack|slow\w*|quick\w*|fast\w*|flat|down|up|out|"
+    r"over|to|from|through|bad|wrong|missing|\d+)"
+)
+_MISSED = (  # what is missed when it has gone
+    r"(?:grip|bite|traction|drive|power|tyres?|tires?|fronts?|rears?|brakes?|pedal|steering|chain|clutch|engine|motor|"
+    r"spark|fuel|petrol|pressures?|track|rubber|sun|time|minutes?|laps?|runs?|sessions?|heats?)"
+)
+_NOT_CURED = re.compile(  # no cure, in words of one: "the tyres have gone off", "right now it pushes"
+    rf"\bgone (?:all |a bit |very |really |too |so |back |on )*{_STATES}\b|\bno more {_MISSED}\b|"
+    rf"\b{_MISSED}(?: (?:has|have|had|is|are|was|were|all|just|now|s|ve))* gone\b|"
+    r"\bright now (?:it|the|he|she|i|we|they|there)\b|\bis right (?:front|rear|hand|side)|"
+    rf"\b(?:fixed|sorted|solved) (?:the|a|an|my|our|his|her) (?!{_FAULT})"
 )
 _BETTER = re.compile(
     r"\b(?:better|improved|improvement|improving|good|great|nice|nicer|helped|helps|help|quicker|faster|easier|calmer|"
@@ -75,7 +90,8 @@ def came(text: str) -> Came | None:
     if found is None:
         return None
     verdict, gone = found
-    aside = cut.strip().isalpha()  # "gone but ...": something is left
+    # "gone but ...", "gone on entry, still there on exit": something is left
+    aside = cut.strip().isalpha() or _LEFT_OVER.search(plain(rest)) is not None
     return Came(verdict, gone and not aside, rest.strip(" ,;:.!-"))
 
 
@@ -94,6 +110,7 @@ def _verdict(said: str) -> tuple[Verdict, bool] | None:
     """Verdict and whether the fault is gone; None where none or several are heard."""
     if _NEARLY.search(said) and not _WORSE.search(said):
         return "better", False
+    said = _NOT_CURED.sub(" ", said)
     if _CURED_ALL.search(said) and _BETTER.search(_CURED_ALL.sub(" ", said)):
         return "better", False
     if _SAME.search(said):
@@ -214,6 +231,30 @@ def found(text: str) -> Found | None:
     return "cannot" if said in ("no", "n", "nope") else None
 
 
+_NO_THING = r"nothing\b(?! (?:is|was|checked|looked|tight|fine|ok|good|sound)\b)"
+_DENIES = re.compile(
+    rf"(?:(?:no|nope|nah)\b(?: {_NO_THING})?|{_NO_THING})(?: at all\b)?"
+    r"(?: (?:that )?(?:i|we) (?:know|saw|found|(?:can|could) (?:see|find))(?: of)?\b)?"
+)
+_OF_ALL = frozenset((  # words that say how all of the kart is, and name no part of it
+    "a", "all", "and", "any", "are", "around", "at", "been", "check", "checked", "everything", "feels", "has", "have",
+    "i", "is", "it", "its", "just", "kart", "look", "looked", "looks", "my", "now", "of", "once", "our", "over",
+    "round", "s", "still", "the", "they", "twice", "ve", "very", "was", "we", "went", "were", "whole",
+))  # fmt: skip
+
+
+def nothing_wrong(text: str) -> bool:
+    """True for words that say of the whole kart that it is sound: "no, checked it all, tight". They name no part."""
+    said = " ".join(re.findall(r"\w+", plain(text)))
+    left = _NOTHING.sub(" ", said)
+    if _NEGATED.search(left):
+        return False
+    rest = _DENIES.sub(" ", left) if _DENIES.match(left) else left
+    if (rest == said and not _SOUND.search(rest)) or not said:
+        return False
+    return all(word in _OF_ALL for word in _SOUND.sub(" ", rest).split())
+
+
 def _really_mended(said: str) -> bool:
     """True where something was put right, and not only found."""
     clear = _TO_DO.sub(" ", re.sub(rf"\bnot {_PUT_RIGHT}\b", " ", said))
@@ -221,6 +262,18 @@ def _really_mended(said: str) -> bool:
         return True
     hit = _MENDED.findall(clear)
     return any(word != "found" and not word.startswith(("was ", "were ")) for word in hit)
+
+
+_OF_A_MENDING = frozenset((
+    "all", "and", "be", "been", "did", "done", "fault", "found", "good", "have", "i", "is", "it", "just", "now", "ok",
+    "okay", "one", "problem", "right", "something", "that", "the", "them", "there", "this", "thing", "ve", "was", "we",
+    "were", "wrong",
+))  # fmt: skip
+
+
+def names_no_part(text: str) -> bool:
+    """True for "found it and fixed it" and the like: it is told that something was mended, and not what."""
+    return all(word in _OF_A_MENDING for word in re.findall(r"\w+", _MENDED.sub(" ", plain(text))))
 
 
 _PUT_BACK = re.compile(

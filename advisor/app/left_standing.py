@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.interview import steps
+from advisor.interview.steps import State
 from advisor.journal.sittings import Sitting, sittings
 from advisor.journal.store import Journal
 from advisor.karts.written import case_from_data
@@ -29,3 +30,12 @@ def told(left: Sitting, when: str) -> str:
     """It in words, a part of a sentence."""
     words = left.row.complaint or "what was told"
     return f"left standing {when}, not to be driven before it is seen to: {words}"
+
+
+def warning(mind: Mind, state: State) -> str:
+    """What forbids driving, or that it is to be asked about, to be said where nobody can answer; empty for neither."""
+    stop = steps.stopped(mind, state)
+    if stop and (stop.questions or not state.reopened):  # what is only likely is asked about first
+        return f"STOP: do not drive it. {stop.text}"
+    asked = steps.danger_first(mind, state)
+    return "What was said may mean danger: tell it to advisor before anybody drives." if asked else ""

@@ -184,7 +184,8 @@ class Looking:
 
 
 def named(desk: Workspace, looks: Sequence[Advice], text: str) -> Advice | None:
-    """The one inspection that some words name a part of, or the only one."""
+    """The one inspection that some words name a part of; the only one, where they name nothing at all."""
     levers = desk.mind.book.levers
     meant = [a for a in looks if parts(text) & parts(f"{a.say} {levers[a.lever].name}")]
-    return meant[0] if len(meant) == 1 else looks[0] if len(looks) == 1 else None
+    only = looks[0] if len(looks) == 1 and (not text or hear.names_no_part(text)) else None
+    return meant[0] if len(meant) == 1 else only

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from hashlib import sha256
+from datetime import datetime
 from typing import Any
 
 from advisor.app import named
 from advisor.app.workspace import Workspace
 from advisor.journal.belonging import as_row, belongs
+from advisor.journal.copies import LOOKED_THROUGH, Stray, copy_id, cross_out
 from advisor.journal.events import Event
 from advisor.journal.notes import Note
 from advisor.journal.rows import mapping
@@ -19,7 +20,6 @@ from advisor.journal.verdicts import of
 from advisor.karts.noted import alike
 from advisor.model.belonging import Belonging
 
-LOOKED_THROUGH = 200  # of the latest trials of the kart, and of the latest sittings
 OF_THE_KART = ("kart", "kit", "rules", "units", "kart_file")  # parts of a case that its file tells
 
 
@@ -43,6 +43,16 @@ def along(desk: Workspace, old: Note, note: Note, stands: Mapping[str, Any]) -> 
     return [f"Goes along with it: {named.line(trial, desk.now, ident=True)}." for trial in moved]
 
 
+def crossed_out(desk: Workspace) -> list[str]:
+    """Cross out what two laptops booked for two karts; what there is to say of it."""
+    return [not_of(stray, desk.now) for stray in cross_out(desk.journal, desk.fresh)]
+
+
+def not_of(stray: Stray, now: datetime) -> str:
+    """That a trial is crossed out, because its note went to another kart."""
+    return f"Crossed out, as the run is of {stray.counts.belongs.kart}: {named.line(stray.trial, now, ident=True)}."
+
+
 def _booked(desk: Workspace, trial: Trial, old: Note, note: Note, stands: Mapping[str, Any]) -> str:
     """A trial written anew with what was said of it; its id.
 
@@ -58,7 +68,7 @@ def _booked(desk: Workspace, trial: Trial, old: Note, note: Note, stands: Mappin
         else change.model_copy(update={"to": None})
         for change in trial.changes
     )
-    ident = _ident(trial.id, kart)
+    ident = copy_id(trial.id, kart)
     if begun(desk.journal, ident):  # it was there and back already
         ident = desk.stamp()[0]
     there = replace(trial, case=case, change=first, beside=tuple(beside))
@@ -66,7 +76,7 @@ def _booked(desk: Workspace, trial: Trial, old: Note, note: Note, stands: Mappin
     for event in said:
         where = as_row(_place(belongs(event), old, note))
         told = {**event.body, "trial": ident, "replaces": [], "belongs": where}
-        desk.journal.append(Event(_ident(event.id, ident), desk.stamp()[1], "verdict", told))
+        desk.journal.append(Event(copy_id(event.id, ident), desk.stamp()[1], "verdict", told))
     return ident
 
 
@@ -74,10 +84,6 @@ def _place(here: Belonging, old: Note, note: Note) -> Belonging:
     """Where an event of the first kart belongs: to the other, with whoever drives that where nobody was named."""
     driver = note.belongs.driver if here.driver == old.belongs.driver else here.driver
     return replace(here, kart=note.belongs.kart, driver=driver)
-
-
-def _ident(ident: str, kart: str) -> str:
-    return sha256(f"{ident} {kart}".encode()).hexdigest()[:32]
 
 
 def _case(case: Mapping[str, Any], old: Note, stands: Mapping[str, Any]) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from advisor.app import danger
 from advisor.app.workspace import Workspace
 from advisor.interview import steps
 from advisor.interview.steps import State
@@ -15,6 +16,7 @@ from advisor.karts import on_file
 from advisor.model.advice import Answer
 from advisor.model.case import Case, Laps, Value, Verdict
 from advisor.model.knowledge import Book
+from advisor.reasoning.weighing import Mind
 from advisor.units import Quantity, find_unit
 
 
@@ -58,6 +60,12 @@ def learn(desk: Workspace, trial: Trial) -> Learnt | None:
         case = with_value(case, change, desk.mind.book)
     after = steps.after_trial(desk.mind, case, trial.tried(verdict), trial.note)
     return Learnt(trial, verdict, before, after, steps.news(before, after))
+
+
+def asked_first(mind: Mind, found: Learnt, note: str) -> Learnt | None:
+    """The outcome with the plain question of danger first that its note calls for; None where it calls for none."""
+    asked = danger.asks(mind, found.before, note, driven=True) if note else ""
+    return replace(found, after=steps.put_anew(mind, found.after, asked)) if asked else None
 
 
 def with_value(case: Case, change: Change, book: Book) -> Case:

@@ -57,7 +57,7 @@ def begins(place: Place) -> Opening:
 def _is_answer(mind: Mind, place: Place, text: str, danger: Told) -> bool:
     """True where the place takes the line in by itself: an answer, a verdict with a note, what was found."""
     if isinstance(place, Asking):
-        return chosen(mind, place.asked, text) is not None
+        return place.meant(mind, text) is not None
     if isinstance(place, Amiss):
         return chosen(mind, place.look.question, text) is not None
     if isinstance(place, Waiting):

@@ -51,11 +51,13 @@ def stay(text: str) -> Go:
     return Go(said=(news(text),))
 
 
+BARE = {"dry": "it is dry", "wet": "it is wet"}  # news in a word that phrases read only in a sentence
 YES, NO = ("", "y", "yes", "ok", "yeah", "yep", "sure"), ("n", "no", "nope", "not now")
 
 
 def heard(desk: Workspace, state: State, text: str) -> tuple[State, tuple[Row, ...]] | None:
     """The state after some news in free words, and what was heard; None where nothing was."""
+    text = BARE.get(text.strip().lower(), text)
     mind, bits = desk.mind, []
     left, wish, who = hear.minutes(text), hear.wish(text), hear.who(text)
     if left is not None:

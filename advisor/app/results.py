@@ -34,6 +34,7 @@ NEW_FAULT = "A new fault may come from the change. If it is worse than the old o
 UNREADABLE = (
     "The outcome is written down; the case it belongs to cannot be read any more, so there is no next advice."
 )
+NO_MORE = 4  # words of a line that says that it is gone, and no more (ours)
 _LAP = re.compile(r"\b\d{2,3}[.,]\d{1,3}\b")
 _NOT_DRIVEN = re.compile(
     r"(?i)\b(?:not (?:driven|tried|yet)|did(?:nt| not|n.t) (?:do it|change it|drive|run))\b"
@@ -201,7 +202,8 @@ class Noting:
         return Prompt("note", rows, ("Enter: nothing", "b: back"))
 
     def reply(self, desk: Workspace, text: str) -> Go:
-        return booked(desk, self.trial, self.verdict, text, False)
+        came = hear.came(text) if self.verdict == "better" and len(text.split()) <= NO_MORE else None
+        return booked(desk, self.trial, self.verdict, text, came is not None and came.gone)
 
 
 def booked(
@@ -215,9 +217,8 @@ def booked(
     plain = _LAP.sub(" ", note)  # laps are kept in the note; they tell nothing of the kart
     gone = gone and not danger.told(desk.mind, plain).answers
     found = outcome.learn(desk, replace(trial, verdict=verdict, note="" if gone else plain, laps=laps))
-    asked = danger.asks(desk.mind, found.before, plain) if found and plain else ""
-    if found and asked:
-        found, gone = replace(found, after=replace(found.after, reopened=asked)), False
+    if found and (asked := outcome.asked_first(desk.mind, found, plain)):
+        found, gone = asked, False
         more.append(danger.ASKED_FIRST)
     then = learnt_from(desk, found, gone, fresh=True)
     return replace(then, said=(*then.said, *(news(text) for text in more)))

@@ -71,7 +71,7 @@ TRUTH = {
 }
 
 
-QUESTIONS = 3  # then the driver takes what is best so far
+QUESTIONS = 2  # more, then the driver takes what is best so far
 
 
 class Script:

@@ -124,6 +124,8 @@ def _told(desk: Workspace, waiting: Trial, verdict: Verdict, note: str, laps: La
     if learnt is None:
         say(UNREADABLE)
         return USED
+    learnt = outcomes.asked_first(desk.mind, learnt, note) or learnt
+    _left_standing(desk, learnt)
     for entry in outcomes.for_file(waiting, learnt.after.case.kart_file, desk.mind.book):
         if verdict == "better":
             say(
@@ -132,6 +134,16 @@ def _told(desk: Workspace, waiting: Trial, verdict: Verdict, note: str, laps: La
             )
     _print(desk, learnt)
     return USED
+
+
+def _left_standing(desk: Workspace, learnt: Learnt) -> None:
+    """Danger that was told beside an outcome is said, and waits for whoever asks of the kart next."""
+    from advisor.app.left_standing import warning
+
+    if text := warning(desk.mind, learnt.after):
+        say(text)
+        desk.taken_up(learnt.trial)
+        desk.remember(learnt.after, False)
 
 
 def _print(desk: Workspace, learnt: Learnt) -> None:

@@ -63,7 +63,7 @@ def _in_one_line(desk: Workspace, options: argparse.Namespace, typed: Mapping[st
         return UNUSABLE
     note = _write(desk, replace(note, open=False, trial=waits.id if waits else note.trial))
     told = desk.verdict(waits, options.outcome, note.words, driver=note.belongs.driver) if waits else ()
-    along = _along(desk, old, note, case) if old and old.kart != note.kart else ()
+    along = _along(desk, old, note, case) if old else ()
     for text in (f"Noted: {_title(note)}.", *which.to_come([note.belongs]), *told, *along):
         print(printable(text))
     if note.aside and note.kart:
@@ -90,11 +90,12 @@ def _as_typed(desk: Workspace, options: argparse.Namespace, typed: Mapping[str, 
 
 
 def _along(desk: Workspace, old: Note, note: Note, case: Case) -> list[str]:
-    """What came of a note goes to its other kart too."""
-    from advisor.app.moved import along
+    """What came of a note goes to its other kart too, and stands at no third one."""
+    from advisor.app.moved import along, crossed_out
     from advisor.karts.written import as_data
 
-    return along(desk, old, note, as_data(_as_case(desk, note, case)))
+    gone = along(desk, old, note, as_data(_as_case(desk, note, case))) if old.kart != note.kart else []
+    return [*gone, *crossed_out(desk)]
 
 
 def _warn(desk: Workspace, note: Note, told: Case) -> None:
@@ -177,13 +178,10 @@ def _at_once(desk: Workspace, session: Prompts, case: Case) -> int:
 
 def _dangerous(desk: Workspace, case: Case) -> str:
     """What forbids driving, or that it is to be asked about; empty where nothing that was said is dangerous."""
+    from advisor.app.left_standing import warning
     from advisor.interview import steps
 
-    state = steps.begin(desk.mind, case)
-    if case.complaint and (stop := steps.stopped(desk.mind, state)):
-        return f"STOP: do not drive it. {stop.text}"
-    asked = steps.danger_first(desk.mind, state)
-    return "What was said may mean danger: tell it to advisor before anybody drives." if asked else ""
+    return warning(desk.mind, steps.begin(desk.mind, case)) if case.complaint else ""
 
 
 def _begun(desk: Workspace, session: Prompts, case: Case) -> Note | None:

@@ -46,7 +46,8 @@ def kart(desk: Workspace, options: argparse.Namespace, session: Prompts | None) 
 
 def draft(desk: Workspace, options: argparse.Namespace, case: Case) -> Note:
     """A new note with all that was known before: today's weather, the setup as it stood after the run before."""
-    from advisor.journal.notes import TYRES, Note, as_written
+    from advisor.journal.notes import Note, as_written
+    from advisor.journal.versions import TYRES
     from advisor.karts import corners
     from advisor.karts.noted import carried, filed
 
@@ -119,7 +120,7 @@ def corrected(desk: Workspace, options: argparse.Namespace, case: Case) -> Note 
 
 def _moved(desk: Workspace, options: argparse.Namespace, note: Note, case: Case) -> Note:
     """A note that was written of another kart: what was told of the run goes along, how that kart stood does not."""
-    from advisor.journal.notes import TYRES
+    from advisor.journal.versions import TYRES
     from advisor.karts import corners, jotted
     from advisor.karts.noted import carried, filed
 

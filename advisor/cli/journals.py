@@ -14,8 +14,11 @@ from advisor.cli import waiting as which
 from advisor.cli.scoring import REMEMBERED, to_come, unsettled
 from advisor.cli.trust import looked_at_again
 from advisor.journal import carry, lately, notes, rescue, runs, verdicts
+from advisor.journal.copies import Stray, cross_out
+from advisor.journal.notes import Note
 from advisor.journal.store import Document, Event, Journal, Merged
 from advisor.journal.trials import counted, latest
+from advisor.journal.verdicts import Dispute
 from advisor.model.knowledge import Book
 from advisor.problems import printable
 from advisor.terminal.history import in_two_ways
@@ -47,6 +50,7 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         before = {d.trial.id for d in verdicts.disputes(journal)}
         differed = {note.entry for note in notes.differing(journal)}
         merged = journal.merge(fixes.apart(reader))
+        strays = cross_out(journal, stamps.stamp) if merged.new else []
         new = [d for d in verdicts.disputes(journal) if d.trial.id not in before]
         differ = [note for note in notes.differing(journal) if note.entry not in differed]
     for problem in reader.bad:
@@ -63,11 +67,7 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         _tell(f"{told} ({names}): both are kept, and the earlier counts.")
     for text in written:
         _tell(text)
-    for dispute in new:
-        _tell(f"Note: {unsettled(dispute)}.")
-    for note in differ:
-        run = f"{note.belongs.kart or 'no kart on file'}, {which.when(note.belongs.time)}"
-        _tell(f"Note: the run of {run} was {in_two_ways(note.entry, note.differing)}.")
+    _tell_apart(new, differ, strays)
     with Journal(journal_path(options)) as journal:
         late = counted(latest(journal, REMEMBERED, "judged"), stamps.now())[1]
         for text in to_come(late):
@@ -77,6 +77,20 @@ def take_in(path: Path, options: argparse.Namespace) -> int:
         for text in looked_at_again(options, journal, team.book(options)):
             _tell(text)
     return USED
+
+
+def _tell_apart(disputes: list[Dispute], differ: list[Note], strays: list[Stray]) -> None:
+    """What two laptops told otherwise, neither knowing of the other."""
+    for dispute in disputes:
+        _tell(f"Note: {unsettled(dispute)}.")
+    for note in differ:
+        run = f"{note.belongs.kart or 'no kart on file'}, {which.when(note.belongs.time)}"
+        _tell(f"Note: the run of {run} was {in_two_ways(note.entry, note.differing)}.")
+    if strays:
+        from advisor.app.moved import not_of
+
+        for stray in strays:
+            _tell(not_of(stray, stamps.now()))
 
 
 class _Fixes:

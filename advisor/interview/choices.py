@@ -28,6 +28,8 @@ _ENDING = re.compile(r"(?:ing|ed|es|er|s|e|y)$")
 _VERDICTS = frozenset(("bett", "wors", "gon"))  # what came of a change, and no answer to a question
 _PART = re.compile(r"[,;:]|\bor\b|\band\b")
 _AND = re.compile(r"\s*(?:,|;|\+|&|/|\band\b|\bor\b)\s*")
+_BESIDE = re.compile(r"\s*(?:[,;.](?!\d)|\band\b)\s*")
+_PLAINLY = {"nope": "no", "nah": "no", "yep": "yes", "yeah": "yes", "yup": "yes"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +81,30 @@ def chosen(mind: Mind, asked: Question, text: str) -> tuple[str, ...] | None:
     return tuple(dict.fromkeys(a for m in meant if m for a in m))
 
 
+def within(mind: Mind, asked: Question, text: str) -> tuple[str, ...] | None:
+    """The answer that one part of a line gives which tells news as well: "dry, and 20 min left".
+
+    None for a question of danger: what stands beside yes or no there may be what matters.
+    """
+    if any(answer.alarm for answer in mind.book.observations[asked.id].answers.values()):
+        return None
+    parts = [part for part in _BESIDE.split(text.lower()) if part]
+    offered = choices(mind, asked)
+    found = {meant for part in parts if (meant := _one(mind, asked, offered, part))}
+    return found.pop() if len(parts) > 1 and len(found) == 1 else None
+
+
+def as_offered(asked: Question, text: str) -> tuple[str, ...] | None:
+    """The one answer in which the words stand as they were typed: "not sure", where an answer says so."""
+    said = f" {plain(text).strip()} "
+    found = [i for i, t in zip(asked.answers, asked.texts, strict=True) if said in f" {plain(t)} "]
+    return (found[0],) if said.strip() and len(found) == 1 else None
+
+
 def _one(mind: Mind, asked: Question, offered: Sequence[Choice], text: str) -> tuple[str, ...] | None:
     """The one answer that is meant, by its number, its id, its words or a phrase for it."""
     said = plain(text).strip()
+    said = _PLAINLY.get(said, said)
     if said.isdigit():
         number = int(said)
         return offered[number - 1].answers if 1 <= number <= len(offered) else None

@@ -76,6 +76,11 @@ _TAKES_BACK = re.compile(
 )
 
 
+def takes_back(text: str) -> bool:
+    """True for a line that begins as people do who take back what they said."""
+    return _TAKES_BACK.match(text) is not None
+
+
 def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> State:
     """Hear another sentence. What it says anew counts from now on; all that it leaves open stays as it was.
 
@@ -85,7 +90,7 @@ def more_words(mind: Mind, state: State, text: str, as_note: bool = False) -> St
     few = len(text.split()) <= FEW  # of few words the phrases alone tell what is meant
     heard = gather(Case(complaint=text), mind.book, mind.lexicon, mind.ear, few=few).evidence
     told = heard.told.keys()
-    anew = told if _TAKES_BACK.match(text) else told - AXES.keys()
+    anew = told if takes_back(text) else told - AXES.keys()
     case = replace(
         state.case,
         complaint=text,
@@ -224,6 +229,11 @@ def forget(mind: Mind, state: State, ident: str) -> State:
         case = replace(case, refused=tuple(sorted({*case.refused, ident})))
     given = tuple(a for a in state.answers if a[0] != ident)
     return replace(having(mind, state, case), reopened=ident, answers=given)
+
+
+def put_anew(mind: Mind, state: State, ident: str) -> State:
+    """The state in which a question is put first, also where it was answered or passed before."""
+    return replace(having(mind, state, _silent(state.case, ident)), reopened=ident)
 
 
 def stopped(mind: Mind, state: State) -> Stop | None:

@@ -20,7 +20,7 @@ from advisor.journal.derived import State, View
 from advisor.journal.events import Event, SenseError
 from advisor.journal.rows import Finite, escaped
 from advisor.journal.store import Journal
-from advisor.journal.versions import LISTED, PRESSURE, Differing, Versions, changed
+from advisor.journal.versions import LISTED, PRESSURE, TYRES, Differing, Versions, changed
 from advisor.model.belonging import Belonging, kart_name
 
 LONGEST = 4000  # letters of what was typed that are kept
@@ -118,7 +118,6 @@ class Note:
         return kart_name(self.belongs.kart)
 
 
-TYRES = "tyres"
 APART = ("id", "at", "belongs", "clock", "filed", "on", "differing")  # are written otherwise, or not at all
 
 

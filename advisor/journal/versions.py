@@ -29,6 +29,7 @@ TOGETHER: dict[Path, str] = {  # what is put right together: its name, and what 
     ("day_only",): "open",
     ("clock",): "open",
 }
+TYRES = "tyres"
 PRESSURE = "tyre_pressure"  # levers that are told by the line of the pressures
 
 
@@ -71,8 +72,23 @@ def things(body: Mapping[str, Any]) -> dict[str, dict[Path, Any]]:
 
 def changed(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str]:
     """What a version puts right of the one that it is written on."""
-    one, other = things(before), things(after)
+    one, other = things(_told(before)), things(_told(after))
     return sorted(name for name in {*one, *other} if one.get(name) != other.get(name))
+
+
+def _told(body: Mapping[str, Any]) -> dict[str, Any]:
+    """The body without what nobody told of the run: that is read from the run before it, of whatever kart it is."""
+    carried = body.get("carried", ())
+    ends = [lever.removeprefix(f"{PRESSURE}_") for lever in carried if lever.startswith(PRESSURE)]
+    told = {
+        **body,
+        "cold": {k: v for k, v in body.get("cold", {}).items() if k.partition("_")[0] not in ends},
+        "setup": {k: v for k, v in body.get("setup", {}).items() if k not in carried},
+    }
+    if TYRES in carried:
+        told["belongs"] = {k: v for k, v in body.get("belongs", {}).items() if k != TYRES}
+        told.pop("tyre_laps", None)
+    return told
 
 
 class Versions:

@@ -12,7 +12,7 @@ from typing import Any
 from advisor.book.marked import Marked
 from advisor.karts.values import SAME_GRADE, Place, ValueReader, listed, same, told
 from advisor.model.advice import FirstOfAll
-from advisor.model.case import WEIGHT, Case, Limit, Pieces, Value
+from advisor.model.case import WEIGHS, WEIGHT, Case, Limit, Pieces, Value
 from advisor.model.knowledge import Book
 from advisor.model.levers import Lever
 from advisor.problems import hint, printable
@@ -183,7 +183,14 @@ class SheetReader(ValueReader):
             self.fail(path, "the rule for weight is the least of kart and driver, such as {min: 158 kg}")
             return {}
         mass = self.quantity(least, (*path, "min"), ("mass",))
-        return {WEIGHT: Limit(least=mass)} if mass is not None else {}
+        if mass is None:
+            return {}
+        if not WEIGHS[0] <= mass.si <= WEIGHS[1]:
+            low, high = WEIGHS
+            self.fail(
+                (*path, "min"), f"kart and driver do not weigh {mass}: possible is {low:g} to {high:g} kg"
+            )
+        return {WEIGHT: Limit(least=mass)}
 
     def _bound(self, lever: Lever, rule: Mapping[str, Any], key: str, path: Place) -> Quantity | float | None:
         if key not in rule:

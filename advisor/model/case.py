@@ -80,6 +80,7 @@ class Limit:
 
 
 WEIGHT = "weight"  # the rule for kart and driver together on the scales; no lever
+WEIGHS = (30.0, 400.0)  # kg that it may ask for: less or more is a slip (ours)
 WHO = ("driver", "helper", "both")  # in the seat, at the kart, or one of each
 
 

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from advisor.model.case import WEIGHS
 from advisor.physics.elements import G
 from advisor.units import UNITS, Unit
 
@@ -191,7 +192,7 @@ _ROWS = (
     _of("front_right", "scale under the front right wheel", "kg", 0, 200),
     _of("rear_left", "scale under the rear left wheel", "kg", 0, 200),
     _of("rear_right", "scale under the rear right wheel", "kg", 0, 200),
-    _of("minimum", "least mass that the class asks for, with driver", "kg", 30, 400),
+    _of("minimum", "least mass that the class asks for, with driver", "kg", *WEIGHS),
     _of("wheelbase", "middle of the front wheels to middle of the rear axle", "mm", 600, 1400),
     _of("total", "kart and driver", "kg", 50, 400),
     _of("front", "weight on the front wheels", "%", 20, 70),

@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from advisor.app import danger, felt, hear
-from advisor.journal.notes import TYRES, Note
+from advisor.journal.notes import Note
+from advisor.journal.versions import TYRES
 from advisor.karts import corners, jotted
 from advisor.reasoning.weighing import Mind
 from advisor.terminal import show

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from advisor.app import hear
 from advisor.app.asking import BEFORE_ADVICE, Asking
 from advisor.app.looking import Amiss, LookOver
 from advisor.app.place import Place
@@ -34,6 +35,7 @@ DANGEROUS = (
     "brake pedal goes to the floor",
     "a tie rod snapped at the kerb",
     "no brakes",
+    "brakes have gone",
 )
 PEOPLE = (
     "Mia", "Ben Wheeler", "Max Brakeman", "my brother", "the little one", "Danny B.", "Axel", "Hope Steele",
@@ -401,6 +403,49 @@ def test_what_may_be_dangerous_in_a_note_is_asked_about_once(
     assert BEFORE_ADVICE in play.text
     assert play.types("1").place == "advice"
     assert play.types(told).place == "advice"
+
+
+SOUND = (
+    "no, checked it all, tight", "nothing", "all tight", "checked, its fine", "looked it over, nothing loose",
+    "nothing bent", "we checked, all ok", "nope", "nothing that i can see",
+)  # fmt: skip
+NOT_SOUND = (
+    "not tight", "not all tight", "nothing is fine", "nothing tight", "nothing was checked", "i checked", "no brakes",
+    "tyres are good", "good on exit", "he is fine", "all tight except the seat", "yes all fine", "no it is loose",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("typed", SOUND)
+def test_whoever_looked_says_so_in_words(play: Play, typed: str) -> None:
+    advice(play)
+    assert BEFORE_ADVICE in play.types("i think i heard a little knock from the back").text
+    play.types(typed)
+    assert BEFORE_ADVICE not in play.text
+    assert play.place == "advice"
+
+
+@pytest.mark.parametrize("typed", NOT_SOUND)
+def test_other_words_clear_no_danger(typed: str) -> None:
+    assert not hear.nothing_wrong(typed)
+
+
+def test_not_sure_is_an_answer_where_it_is_offered(play: Play) -> None:
+    advice(play)
+    play.types("i think i heard a little knock from the back")
+    assert play.types("not sure").place == "stop"
+
+
+@pytest.mark.parametrize("told", ["there is a knock from the back again", "it smoked a bit"])
+def test_what_is_told_of_another_run_is_asked_about_anew(play: Play, told: str) -> None:
+    """What was seen before a run says nothing of it; and an answer that stops is not asked away."""
+    outcome(play)
+    for answer in ("1", "1", "2"):
+        play.types(f"same, {told}")
+        assert BEFORE_ADVICE in play.text
+        play.types(answer)
+        if answer == "1":
+            assert play.types("2").place == "outcome"
+    assert play.place == "stop"
 
 
 @pytest.mark.parametrize(

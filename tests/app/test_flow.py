@@ -45,6 +45,7 @@ def test_wet_or_dry_is_asked_first_and_never_when_it_is_told(play: Play) -> None
     ("typed", "ident", "value"),
     [
         ("its raining", "track", "wet"),
+        ("wet", "track", "wet"),
         ("clipped the kerb", "contact", "yes"),
         ("the fronts are new", "tyre_age", None),
     ],
@@ -60,6 +61,27 @@ def test_news_is_heard_at_a_numbered_prompt(play: Play, typed: str, ident: str, 
         else:
             assert "Heard" in play.news
             assert play.known[ident] == value
+
+
+@pytest.mark.parametrize("typed", ["dry, 20 min left", "20 min left, dry", "1, and 20 min left"])
+def test_an_answer_counts_beside_news(play: Play, typed: str) -> None:
+    play.start(LOOSE, typed)
+    assert play.known["track"] == "dry"
+    assert play.sitting.place
+    assert play.sitting.place.state
+    assert play.sitting.place.state.case.minutes == 20
+
+
+@pytest.mark.parametrize("typed", ["1,5 bar", "no, 20 min left"])
+def test_a_number_with_its_unit_and_a_no_that_fits_nothing_are_no_answer(play: Play, typed: str) -> None:
+    assert "track" not in play.start(LOOSE, typed).known
+
+
+@pytest.mark.parametrize("code", ["\x1b[0m", "\x9b31m", "\x1b]0;15 min left\x07", "\x1b[1;31m"])
+def test_what_a_pasted_code_says_is_nobodys_word(play: Play, code: str) -> None:
+    play.start(LOOSE, f"{code}its raining{code}")
+    assert play.known["track"] == "wet"
+    assert "min left" not in play.news
 
 
 def test_the_latest_news_counts(play: Play) -> None:

@@ -113,3 +113,34 @@ def test_minutes_are_told_with_their_unit(text: str, left: float | None) -> None
 )
 def test_ticks_of_a_list(text: str, ticked: tuple[int, ...]) -> None:
     assert hear.ticks(text, 3) == ticked
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "tyres have gone off", "gone dry", "the grip has gone", "rears are gone", "gone wet now", "has gone soft",
+        "gone to wets", "pressures gone up 2 psi", "no more laps", "no more grip", "right now it pushes",
+        "fixed the exhaust bracket", "we fixed the chain",
+    ],
+)  # fmt: skip
+def test_what_has_gone_and_is_no_fault_is_no_cure(text: str) -> None:
+    assert hear.came(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "gone"),
+    [
+        ("the slide has gone", True),
+        ("gone in turn three", True),
+        ("no more hop", True),
+        ("fixed the push", True),
+        ("it is right now", True),
+        ("hop gone, tyres gone off", True),
+        ("gone on entry, still there on exit", False),
+        ("better, tyres gone off", False),
+    ],
+)
+def test_what_has_gone_and_is_the_fault_is_cured(text: str, gone: bool) -> None:
+    came = hear.came(text)
+    assert came
+    assert (came.verdict, came.gone) == ("better", gone)

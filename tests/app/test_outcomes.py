@@ -71,6 +71,24 @@ def test_gone_ends_the_matter_with_thanks_and_what_was_learnt(play: Play, typed:
     assert play.start().place == "opening"
 
 
+@pytest.mark.parametrize("typed", ["gone", "hop gone", "its right now"])
+def test_gone_ends_the_matter_where_it_is_asked_what_else_it_does_too(play: Play, typed: str) -> None:
+    assert chosen(play, "better", typed).place == "closed"
+    assert play.trials()[0].verdict == "better"
+
+
+@pytest.mark.parametrize(
+    ("verdict", "note"),
+    [
+        ("same", "gone"),
+        ("better", "all good on the straight, slow in the hairpin"),
+        ("better", "gone, no brakes"),
+    ],
+)
+def test_other_notes_end_nothing(play: Play, verdict: str, note: str) -> None:
+    assert chosen(play, verdict, note).place in ("advice", "stop")
+
+
 def test_a_wrong_outcome_is_put_right(play: Play) -> None:
     chosen(play, "better", "")
     play.types("b", "b")

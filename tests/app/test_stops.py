@@ -233,6 +233,16 @@ def test_what_was_mended_is_told_at_the_advice(play: Play, typed: str, mended: s
         assert play.types("f 2").place == "mended"
 
 
+@pytest.mark.parametrize(
+    ("typed", "place"), [("fixed the exhaust bracket", "looks"), ("found it, replaced it", "mended")]
+)
+def test_what_was_mended_is_not_the_only_look_unless_nothing_else_is_named(
+    play: Play, typed: str, place: str
+) -> None:
+    play.start("push on entry", "2", "t")
+    assert play.types(typed).place == place
+
+
 def test_a_hire_kart_is_mended_by_those_who_own_it(play: Play) -> None:
     play.start("hire kart, the brakes are soft")
     assert play.place == "stop"

@@ -26,12 +26,16 @@ def _note(laptop: Laptop) -> Note:
     return note
 
 
+def _exported(laptop: Laptop) -> str:
+    path = str(laptop.folder / f"{uuid1()}.jsonl")
+    assert laptop("journal", "export", path).status == 0
+    return path
+
+
 def _exchanged(one: Laptop, other: Laptop) -> list[str]:
     """Each journal goes to the other laptop; what the imports said."""
     one.wait(minutes=1)
-    paths = [str(laptop.folder / f"{uuid1()}.jsonl") for laptop in (one, other)]
-    for laptop, path in zip((one, other), paths, strict=True):
-        assert laptop("journal", "export", path).status == 0
+    paths = [_exported(laptop) for laptop in (one, other)]
     return [one("journal", "import", paths[1]).text, other("journal", "import", paths[0]).text]
 
 
@@ -101,6 +105,26 @@ def test_a_note_that_one_moved_and_the_other_put_right_is_right_of_the_other_kar
         note = _note(laptop)
         assert (note.kart, note.belongs.driver, note.words) == ("blue", "Tom", "hops")
         assert note.aside == {"caster": "10 deg"}
+
+
+def test_what_nobody_told_of_a_run_is_not_told_to_be_put_right_in_two_ways(laptops: Laptops) -> None:
+    """Tyres and pressures that a run took over are those of whichever kart it goes to."""
+    one, other = laptops("awning"), laptops("grid")
+    one("diary", "--kart", "blue", "--pressures", "10 10", "--tyres", "set 2, 5 laps")
+    one.wait(minutes=5)("diary", "--kart", "red", *RUN)
+    one.wait(minutes=20)("diary", "--kart", "red", "--words", "hops")
+    with Journal(one.journal, read_only=True) as journal:
+        *_, note = notes.runs(journal, 9)
+    assert note.carried
+    other("journal", "import", _exported(one))
+    for minutes, laptop, kart in ((5, one, "green"), (50, other, "blue")):
+        assert laptop.wait(minutes=minutes)("diary", "--correct", note.entry[:8], "--kart", kart).status == 0
+    said = _exchanged(one, other)
+    assert all('kart "blue" counts, "green" was told too' in text for text in said)
+    assert not any("pressures" in text or "tyres" in text for text in said)
+    with Journal(one.journal, read_only=True) as journal:
+        found = notes.read(journal, note.entry)
+    assert (found.belongs.tyres, found.cold["rear"]) == ("set 2", "10 psi")
 
 
 def test_laps_of_a_logger_settle_nothing(both: tuple[Laptop, Laptop]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from uuid import uuid1
 
 from advisor.journal import notes, trials
 from advisor.journal.notes import Note
@@ -238,6 +239,57 @@ def test_two_laptops_that_put_one_note_to_the_same_kart_book_its_trial_once(
     assert one("journal", "import", str(one.folder / "b")).status == 0
     with Journal(one.journal, read_only=True) as journal:
         assert [(t.kart, t.dropped) for t in trials.latest(journal, 9)] == [("red", True), ("blue", False)]
+
+
+def _exported(laptop: Laptop) -> str:
+    path = str(laptop.folder / f"{uuid1()}.jsonl")
+    assert laptop("journal", "export", path).status == 0
+    return path
+
+
+def _exchanged(one: Laptop, other: Laptop) -> list[str]:
+    """Each journal goes to the other laptop; what the imports said."""
+    from_one, from_other = _exported(one), _exported(other)
+    return [one("journal", "import", from_other).text, other("journal", "import", from_one).text]
+
+
+def test_a_note_that_two_laptops_put_to_two_karts_has_its_trial_at_one(
+    laptops: Callable[[str], Laptop],
+) -> None:
+    """Whichever of the two it is, and whoever told what came of it, at the kart that it left or at the other."""
+    one, other = laptops("awning"), laptops("grid")
+    entry = _sits_on_a_note(one, "pushes mid corner, dry", "g", "t", "1", "q")
+    other("journal", "import", _exported(one))
+    for minutes, laptop, kart in ((5, one, "blue"), (9, other, "green")):
+        assert laptop.wait(minutes=minutes)("diary", "--correct", entry[:8], "--kart", kart).status == 0
+    assert one.wait(minutes=20)("outcome", "worse", "--kart", "blue").status == 0
+    said = _exchanged(one, other)
+    assert all("Crossed out, as the run is of green: widen the front track (blue" in text for text in said)
+    assert "Crossed out" not in "".join(_exchanged(one, other))
+    for kart in ("green", "blue"):
+        if kart == "blue":
+            other.wait(minutes=60)("diary", "--correct", entry[:8], "--kart", kart)
+            _exchanged(one, other)
+        for laptop in (one, other):
+            with Journal(laptop.journal, read_only=True) as journal:
+                stand = [(t.kart, t.verdict) for t in trials.latest(journal, 9) if not t.dropped]
+            assert stand == [(kart, "worse")]
+
+
+def test_an_outcome_told_of_a_change_whose_note_went_elsewhere_meanwhile_goes_after_it(
+    laptops: Callable[[str], Laptop],
+) -> None:
+    one, other = laptops("awning"), laptops("grid")
+    entry = _sits_on_a_note(one, "pushes mid corner, dry", "g", "t", "1", "q")
+    other("journal", "import", _exported(one))
+    assert one.wait(minutes=5)("diary", "--correct", entry[:8], "--kart", "blue").status == 0
+    assert other.wait(minutes=9)("outcome", "better", "--kart", "red").status == 0
+    _exchanged(one, other)
+    for laptop in (one, other):
+        with Journal(laptop.journal, read_only=True) as journal:
+            stand = [(t.kart, t.verdict, t.by) for t in trials.latest(journal, 9) if not t.dropped]
+        assert stand == [("blue", "better", "Tom")]
+        assert "two things were said" not in laptop("history").text
 
 
 def test_an_outcome_told_with_a_correction_is_of_its_kart_and_of_whoever_drove(laptop: Laptop) -> None:

@@ -10,6 +10,7 @@ import pytest
 from advisor.book import load, marked, validate
 from advisor.journal.store import Journal
 from advisor.model.knowledge import Fix
+from advisor.problems import printable
 from tests.hostile.command import Advisor, Result
 from tests.journal import rows
 from tests.own import story
@@ -164,7 +165,7 @@ def test_a_note_of_any_kind_gives_a_sound_file(club: Advisor, note: str) -> None
     assert club("fix", "draft", "--author", author).status == 0
     fix = read(file(club))
     assert all(c.isprintable() for c in fix.because + fix.author)
-    assert fix.because.replace(" ", "") == "".join(c for c in note if c.isprintable()).replace(" ", "")
+    assert fix.because.replace(" ", "") == printable(note).replace(" ", "")
     assert club("fix", "list").status == 0
 
 

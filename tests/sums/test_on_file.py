@@ -81,8 +81,12 @@ def test_the_least_weight_of_a_class_is_held_against_the_scales(tmp_path: Path, 
 
 
 @pytest.mark.parametrize(
-    "rule", ["{max: 170 kg}", "158", "{min: 158 mm}", "{min: 158 kg, max: 170 kg}", "{min: }"]
-)
+    "rule",
+    [
+        "{max: 170 kg}", "158", "{min: 158 mm}", "{min: 158 kg, max: 170 kg}", "{min: }",
+        "{min: 0 kg}", "{min: 15 kg}", "{min: 1580 kg}", "{min: 1e9 kg}",
+    ],
+)  # fmt: skip
 def test_a_rule_of_weight_is_a_least_mass(tmp_path: Path, capsys: Capture, rule: str) -> None:
     status, _, err = show(tmp_path, capsys, f"rules: {{weight: {rule}}}\n")
     assert status == 1
