@@ -1,8 +1,8 @@
 """Danger and other matters heard: `python -m tests.ear.danger`, on authors who are kept apart.
 
 The thresholds of danger and of other matters were set with the figures of U and Q in view; of Z, half of whose
-sentences are twins of the other half, the shares were seen while they were set, no sentence; X came afterwards (its
-shares were seen when `train.STOPPED` was chosen).
+sentences are twins of the other half, the shares were seen while they were set, no sentence; X and Y came afterwards
+(X's shares were seen when `train.STOPPED` was chosen, Y's when `hearing.STOPS` went from .85 to .8).
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ def fate(mind: Mind, text: str) -> str:
 
 def main() -> None:
     mind = minds()[0]
-    for name, kind in product(("u", "q", "z", "x"), (True, False)):
+    for name, kind in product(("u", "q", "z", "x", "y"), (True, False)):
         fates = [fate(mind, d.text) for d in dangers(HERE / f"danger_{name}.yaml") if d.dangerous is kind]
         shares = {f: round(fates.count(f) / len(fates), 3) for f in ("stop", "ask", "drive")}
         print(f"author {name}, {'dangerous' if kind else 'harmless'}", len(fates), shares)
