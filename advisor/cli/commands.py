@@ -149,7 +149,8 @@ def check(options: argparse.Namespace) -> int:
             for problem in found[kind]:
                 print(f"  {problem}")
     if not found["error"] and not found["weakness"]:
-        print(f"Checked {counted} files: no errors, no weaknesses.")
+        files = "1 file" if counted == 1 else f"{counted} files"
+        print(f"Checked {files}: no errors, no weaknesses.")
     return UNUSABLE if found["error"] else USED
 
 
