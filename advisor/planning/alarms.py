@@ -34,7 +34,7 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
             dict.fromkeys(
                 lever
                 for _, _, entry in told
-                for lever in sorted(entry.inspect, key=lambda i: -_sum(weights, i))
+                for lever in sorted(entry.inspect, key=lambda i: -round(_sum(weights, i), 6))
             )
         )
         texts = " ".join(in_words(entry) for _, _, entry in told)

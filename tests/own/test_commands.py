@@ -256,7 +256,7 @@ def test_age_alone_never_makes_a_fix_trusted(club: Advisor) -> None:
 WRONG: dict[str, tuple[str, dict[str, str | None], str]] = {
     "an unknown name": ("our", {}, 'no fix "our"; did you mean "ours"? (there are: ours)'),
     "a path": ("../ours", {}, 'no fix "../ours"'),
-    "control codes": ("\x1b[2J", {}, 'no fix " [2J"'),
+    "control codes": ("\x1b[2J", {}, 'no fix " "'),
     "no cause": ("ours", {"cause": None}, "club/fixes/ours.yaml:1:1: names no cause"),
     "a status in a block": (
         "ours",
