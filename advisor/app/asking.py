@@ -162,6 +162,9 @@ def _nothing_apart(asked: Question, answers: tuple[str, ...]) -> tuple[Row, ...]
 
 # --- what forbids driving ---------------------------------------------------------------------------------
 
+# Questions and causes of a driver who is well: he does not see, or what he wears is damaged.
+NOBODY_HURT = frozenset(("sight", "whole_kart", "driver_cannot_see"))
+SOUND = "Written down: inspected, and sound. It goes on with the same trouble."
 LOOKED = ("found something and mended it", "all sound: looked at all of it", "cannot look now")
 HIRED = ("they found something and mended it", "they say all of it is sound", "nobody has looked at it yet")
 CARED = ("looked after, and well again: a doctor or medic agrees", "nothing is wrong with anybody", "not yet")
@@ -194,7 +197,9 @@ class Stopped:
 
     @property
     def for_person(self) -> bool:
-        return bool(self.stop.inspect) and self.stop.inspect[0] == DRIVER and not self.cared
+        first = bool(self.stop.inspect) and self.stop.inspect[0] == DRIVER
+        about = {name.partition(": ")[0] for name in (self.stop.reason, *self.stop.also)}
+        return first and not about <= NOBODY_HURT and not self.cared
 
     @property
     def _hired(self) -> bool:
@@ -213,7 +218,7 @@ class Stopped:
     def prompt(self, desk: Workspace) -> Prompt:
         book = desk.mind.book
         texts = dict(zip(self.stop.inspect, self.stop.steps or ("",) * len(self.stop.inspect), strict=True))
-        levers = (DRIVER,) if self.for_person else self._levers
+        levers = (DRIVER,) if self.for_person else self._levers or self.stop.inspect
         most = 6 if len(levers) == 1 else 4 if len(levers) == 2 else 2
         rows = [
             Row("FIRST, before you drive" if self.due else "STOP: do not drive it", "alarm"),
@@ -261,6 +266,8 @@ class Stopped:
             return stay(self._that_is_elsewhere(desk))
         if self.for_person and meant in ("mended", "sound"):
             return self._cared(desk)
+        if meant == "mended" and not self._levers:  # a visor that is clean again was no fault of the kart
+            return self._sound(desk, "Written down: put right. It goes on with the same trouble.")
         if meant == "mended":
             return self._mended(desk, "" if place is not None else text)
         if meant == "sound":
@@ -307,16 +314,12 @@ class Stopped:
             return Go(to=replace(self, cared=True), said=(news("Good. Now the kart."),))
         return self._sound(desk)
 
-    def _sound(self, desk: Workspace) -> Go:
-        return Go(
-            on=steps.checked(desk.mind, self.state, self.stop),
-            said=(news("Written down: inspected, and sound. It goes on with the same trouble."),),
-        )
+    def _sound(self, desk: Workspace, said: str = SOUND) -> Go:
+        return Go(on=steps.checked(desk.mind, self.state, self.stop), said=(news(said),))
 
     def _mended(self, desk: Workspace, note: str) -> Go:
         """What was found and mended is a trial of its own: it stands in the journal, and was probably it."""
-        lever = self._levers[0] if self._levers else self.stop.inspect[0]
-        return put_right(desk, self.state, found_by(desk, self.state, lever), note, self.stop)
+        return put_right(desk, self.state, found_by(desk, self.state, self._levers[0]), note, self.stop)
 
     def _taken_back(self, desk: Workspace) -> Go:
         """The readings that stop are refused; a danger that is only likely is asked about, and stays."""

@@ -13,7 +13,9 @@ from advisor.model.advice import Stop
 from advisor.model.knowledge import Answer, Book, Cause, Observation
 from advisor.model.scale import PROBABILITY
 
-FAINT = 0.01  # chance of a cause below which what it is looked at for is told of dangers only
+# A danger that is less likely than this is not named: words that surely tell of one do not tell which.
+NAMED = 0.2
+FAINT = 0.01  # chance of a cause below which what it is looked at for is told of dangers of the kart only
 
 
 def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], links: Links) -> Stop | None:
@@ -30,13 +32,8 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
     told = [a for a in sorted(told, key=lambda a: a[:2]) if a[1] not in evidence.cleared]
     weights = _weights(book, evidence, probabilities, mended)
     if told:  # that which knows best where to look comes first, and none hides another
-        inspect = tuple(
-            dict.fromkeys(
-                lever
-                for _, _, entry in told
-                for lever in sorted(entry.inspect, key=lambda i: -round(_sum(weights, i), 6))
-            )
-        )
+        ordered = (sorted(entry.inspect, key=lambda i: -round(_sum(weights, i), 6)) for _, _, entry in told)
+        inspect = tuple(dict.fromkeys(lever for levers in ordered for lever in levers))
         texts = " ".join(in_words(entry) for _, _, entry in told)
         reason, *also = (name for _, name, _ in told)
         asked = tuple(name.partition(": ")[0] for _, name, _ in told)
@@ -46,8 +43,26 @@ def find_stop(book: Book, evidence: Evidence, probabilities: Sequence[float], li
     cause = _likely(evidence, weights)
     if cause is None or cause.danger is None:
         return None
+    if probabilities[list(book.causes).index(cause.id)] < NAMED and (whole := _of_the_whole(book)):
+        reason, entry = whole
+        inspect = tuple(dict.fromkeys((*cause.danger.inspect, *entry.inspect)))
+        return Stop(reason, in_words(entry), inspect, _looks_of(book, probabilities, links, inspect))
     steps = _looks_of(book, probabilities, links, cause.danger.inspect)
     return Stop(cause.id, cause.danger.text, cause.danger.inspect, steps)
+
+
+def _of_the_whole(book: Book) -> tuple[str, Answer] | None:
+    """What is said where nobody can tell which part it is: the alarm of the plain question."""
+    return next(
+        (
+            (f"{o.id}: {ident}", entry)
+            for o in book.observations.values()
+            if o.doubt
+            for ident, entry in o.answers.items()
+            if entry.alarm
+        ),
+        None,
+    )
 
 
 def doubted(book: Book, evidence: Evidence, skipped: frozenset[str]) -> Observation | None:
@@ -135,7 +150,11 @@ def _looks_of(
     causes, texts = list(book.causes.values()), []
     for lever in levers:
         known = [(i, link.remedy) for i, link in links.get(lever, {}).items() if link.look and link.remedy]
-        likely = [(i, remedy) for i, remedy in known if probabilities[i] >= FAINT or causes[i].danger]
+        likely = [
+            (i, remedy)
+            for i, remedy in known
+            if probabilities[i] >= FAINT or (causes[i].danger and causes[i].kind != "driver")
+        ]
         best = max(
             likely, key=lambda row: (probabilities[row[0]] >= FAINT, probabilities[row[0]]), default=None
         )

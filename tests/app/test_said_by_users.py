@@ -253,3 +253,17 @@ def test_a_cure_is_no_sitting_to_go_on_with_although_the_kart_file_is_open(play:
     place = play.place
     play.start("", "b")
     assert (place, play.place) == ("advice", "outcome")
+
+
+def test_a_broken_strap_wants_no_medic_and_is_no_cure(play: Play) -> None:
+    play.start("the helmet strap is broken, it pushes mid corner")
+    assert play.place == "stop"
+    assert "medic" not in play.text
+    assert play.types("1").place == "question"
+    assert "put right" in play.news
+
+
+def test_a_danger_that_is_only_likely_by_the_sound_is_not_named(play: Play) -> None:
+    play.start("The tank's just sat there between my legs, strap's perished, I sort of hold it with my calves.")
+    assert play.place == "stop"
+    assert "somebody who knows karts" in play.text
