@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from advisor.app import behind, by_loads, hear, wording
+from advisor.app import after_run, behind, by_loads, hear, wording
 from advisor.app.asking import Stopped
 from advisor.app.closing import Closed, put_right
 from advisor.app.looking import WHICH, Looking, named
@@ -254,7 +254,7 @@ class Advising:
 
     def _news(self, desk: Workspace, text: str) -> Go:
         """Free words at the advice: it is right now, or something new."""
-        came = hear.came(text)
+        came = after_run.came(text)
         if came is not None and came.gone:
             return Go(to=Closed(self.state, ENDED))
         told = heard(desk, self.state, text)

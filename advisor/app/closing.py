@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from advisor.app import hear
+from advisor.app import after_run
 from advisor.app.place import Go, heard_or, stay
 from advisor.app.prompt import EMPTY, Prompt, Row, news, options
 from advisor.app.workspace import Workspace
@@ -39,7 +39,7 @@ class Mended:
 
     def reply(self, desk: Workspace, text: str) -> Go:
         place = numbered(GONE_OR_NOT, text)
-        said = hear.came(text) if place is None and text else None
+        said = after_run.came(text) if place is None and text else None
         if place == 2 or (not text):
             return stay("Drive a few careful laps first; q leaves, and it is asked here next time.")
         if place == 0 or (said and said.verdict == "better"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from advisor.app import hear
+from advisor.app import after_run, hear
 from advisor.app.asking import Asking, Stopped
 from advisor.app.danger import ASKED_FIRST, Told, asks, no_name, told
 from advisor.app.looking import Amiss, Looking
@@ -61,7 +61,7 @@ def _is_answer(mind: Mind, place: Place, text: str, danger: Told) -> bool:
     if isinstance(place, Amiss):
         return chosen(mind, place.look.question, text) is not None
     if isinstance(place, Waiting):
-        came = hear.came(text)
+        came = after_run.came(text)
         return came is not None and (not danger.answers or bool(told(mind, came.note).answers))
     if isinstance(place, Looking):
         return hear.found(text) == "mended"

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from functools import partial
 
-from advisor.app import danger, hear, named, outcome, wording
+from advisor.app import after_run, danger, hear, named, outcome, wording
 from advisor.app.closing import Closed
 from advisor.app.felt import said_of
 from advisor.app.opening import Opening
@@ -98,7 +98,7 @@ class Waiting:
         if place is not None:
             verdict: Verdict = VERDICTS[place] if place < len(VERDICTS) else "better"
             return self._noted(desk, verdict, place == 3)
-        came = hear.came(text)
+        came = after_run.came(text)
         if _NOT_DRIVEN.search(text) or (came is None and _NO_RUN.search(text)):
             return stay("Then it waits. q leaves, and it is asked here next time.")
         tells = said_of(desk.mind, text).said or danger.hinted(desk.mind, text)
@@ -202,7 +202,7 @@ class Noting:
         return Prompt("note", rows, ("Enter: nothing", "b: back"))
 
     def reply(self, desk: Workspace, text: str) -> Go:
-        came = hear.came(text) if self.verdict == "better" and len(text.split()) <= NO_MORE else None
+        came = after_run.came(text) if self.verdict == "better" and len(text.split()) <= NO_MORE else None
         return booked(desk, self.trial, self.verdict, text, came is not None and came.gone)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.app import hear
+from advisor.app import after_run, hear
 from advisor.app.advising import NOT_SEEN
 from advisor.app.asking import NOT_YOURS
 from advisor.interview import steps
@@ -81,7 +81,7 @@ def test_two_ends_of_one_corner(mind: Mind) -> None:
     [("0.2 quicker but still slides", "better"), ("cant tell", "same"), ("he spun again", "same")],
 )
 def test_outcomes_in_passing(said: str, verdict: str) -> None:
-    came = hear.came(said)
+    came = after_run.came(said)
     assert came is not None
     assert came.verdict == verdict
 

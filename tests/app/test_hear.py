@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.app import hear
-from advisor.app.hear import Came
+from advisor.app import after_run, hear
+from advisor.app.after_run import Came
 
 
 @pytest.mark.parametrize(
@@ -41,14 +41,14 @@ from advisor.app.hear import Came
     ],
 )
 def test_a_verdict_in_own_words(text: str, verdict: str, gone: bool, note: str) -> None:
-    assert hear.came(text) == Came(verdict, gone, note)  # type: ignore[arg-type]
+    assert after_run.came(text) == Came(verdict, gone, note)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
     "text", ["", "hmm", "it dried during the race", "worse at first, then better", "7", "the nut was loose"]
 )
 def test_no_verdict_is_made_up(text: str) -> None:
-    assert hear.came(text) is None
+    assert after_run.came(text) is None
 
 
 @pytest.mark.parametrize(
@@ -124,7 +124,7 @@ def test_ticks_of_a_list(text: str, ticked: tuple[int, ...]) -> None:
     ],
 )  # fmt: skip
 def test_what_has_gone_and_is_no_fault_is_no_cure(text: str) -> None:
-    assert hear.came(text) is None
+    assert after_run.came(text) is None
 
 
 @pytest.mark.parametrize(
@@ -141,6 +141,6 @@ def test_what_has_gone_and_is_no_fault_is_no_cure(text: str) -> None:
     ],
 )
 def test_what_has_gone_and_is_the_fault_is_cured(text: str, gone: bool) -> None:
-    came = hear.came(text)
+    came = after_run.came(text)
     assert came
     assert (came.verdict, came.gone) == ("better", gone)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.app import hear
+from advisor.app import after_run, hear
 from advisor.inference.hearing import listen
 from advisor.interview.choices import chosen
 from advisor.planning.questions import as_question
@@ -183,7 +183,7 @@ def test_after_the_frame_was_found_sound_the_same_words_stop_nobody_again(play: 
     ],
 )
 def test_what_is_left_of_a_fault_is_no_verdict_beside_one(typed: str, verdict: str | None) -> None:
-    came = hear.came(typed)
+    came = after_run.came(typed)
     assert (came and came.verdict) == verdict
     assert not (came and came.gone)
 
@@ -264,6 +264,8 @@ def test_a_broken_strap_wants_no_medic_and_is_no_cure(play: Play) -> None:
 
 
 def test_a_danger_that_is_only_likely_by_the_sound_is_not_named(play: Play) -> None:
-    play.start("The tank's just sat there between my legs, strap's perished, I sort of hold it with my calves.")
+    play.start(
+        "The tank's just sat there between my legs, strap's perished, I sort of hold it with my calves."
+    )
     assert play.place == "stop"
     assert "somebody who knows karts" in play.text
